@@ -1,0 +1,1 @@
+"""Files to rows: reading, metadata, the index, grouping."""

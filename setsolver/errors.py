@@ -1,0 +1,54 @@
+"""Every error that setsolver raises on purpose, and the exit code that each one means.
+
+A message says what failed, the value, and the way out. The command line maps the tree to exit codes once, in
+``setsolver.cli.main``: 2 for bad use or bad input, 1 for "no set under these rules".
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+__all__ = [
+    "BadBrief",
+    "BadInput",
+    "BadProblem",
+    "CatalogBusy",
+    "FrameRefused",
+    "NoFrames",
+    "NoSuchFrame",
+    "SetsolverError",
+]
+
+
+class SetsolverError(Exception):
+    """Root of the tree; never raised itself."""
+
+    exit_code: ClassVar[int] = 2
+
+
+class BadInput(SetsolverError):  # noqa: N818 - reads as a sentence: "bad input: ..."
+    """A path, an option or a document that cannot be used as given."""
+
+
+class BadBrief(BadInput):
+    """A brief that does not hold: wrong key, wrong value, or rules that contradict each other as written."""
+
+
+class BadProblem(BadInput):
+    """A problem file whose arrays do not fit together; the message names the key and the index."""
+
+
+class NoFrames(BadInput):
+    """A folder in which nothing could be read as a photograph."""
+
+
+class NoSuchFrame(BadInput):
+    """A frame that was named but is not in the catalog."""
+
+
+class FrameRefused(BadInput):
+    """One file that could not be measured; a scan lists it with this reason and goes on."""
+
+
+class CatalogBusy(SetsolverError):  # noqa: N818 - reads as a sentence
+    """Another scan holds the index."""

@@ -1,0 +1,1 @@
+"""Pure measurements: arrays in, numbers out."""

@@ -1,0 +1,1 @@
+"""Geometry of a set on a wall or a page."""

@@ -1,0 +1,1 @@
+"""Exact search for the best set. Knows plain arrays only."""
