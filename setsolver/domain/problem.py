@@ -1,7 +1,7 @@
 """The set problem as plain arrays: everything the solver knows of a catalog and a brief.
 
-Formula, terms and the file format are DESIGN's "The problem, exactly": choose ``size`` renditions of different frames, a
-role for each, and a look; maximise gains plus variety minus tonal effort under caps, conflicts and reach.
+Formula, terms and the file format are DESIGN's "The problem, exactly": choose ``size`` renditions of different
+frames, a role for each, and a look; maximise gains plus variety minus tonal effort under caps, conflicts and reach.
 """
 
 from __future__ import annotations
@@ -73,8 +73,8 @@ class Problem:
         Raises
         ------
         BadProblem
-            With the key and the index: unknown or missing keys, lengths that do not fit, NaN or infinite numbers, negative
-            caps, weights or sizes, a frame both included and excluded, more needed than there is.
+            With the key and the index: unknown or missing keys, lengths that do not fit, NaN or infinite numbers,
+            negative caps, weights or sizes, a frame both included and excluded, more needed than there is.
         """
         from setsolver.domain.problem_check import normalised  # noqa: PLC0415 - the checks build on this class
 
@@ -89,7 +89,7 @@ class Problem:
         """M, the number of renditions."""
         return len(self.frame)
 
-    def replaced(self, **changes: Any) -> Self:  # noqa: D417 - the keys are this class's attributes
+    def replaced(self, **changes: Any) -> Self:
         """Return a checked copy with some arrays changed.
 
         Raises

@@ -1,7 +1,7 @@
 """Score and check a set from the problem alone, by code that knows no solver.
 
-Every solver test calls these functions; so does the ledger. They follow the formula of DESIGN section 5 term by term and
-are written for plainness, not for speed.
+Every solver test calls these functions; so does the ledger. They follow the formula of DESIGN section 5 term by term
+and are written for plainness, not for speed.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ def score_terms(problem: Problem, chosen: Sequence[int], roles: Sequence[int], l
 
 
 def look_window(problem: Problem, chosen: Sequence[int]) -> tuple[Floats, Floats]:
-    """Return the lowest and highest look [K] that every chosen rendition reaches; lowest > highest where none exists."""
+    """Return the lowest and highest look [K] that every chosen rendition reaches; they cross where there is none."""
     tone = problem.tone[np.asarray(chosen, dtype=np.int64)]
     width = problem.tone_reach + problem.tone_slack
     return tone.max(axis=0) - width, tone.min(axis=0) + width

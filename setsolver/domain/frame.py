@@ -1,0 +1,74 @@
+"""A frame of a catalog: its file, when and how it was shot, and what was measured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+
+from setsolver.domain.measures import Measures, ScaleOdds
+
+__all__ = ["Frame", "Shot"]
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """Metadata of DESIGN section 6, each None where absent or absurd.
+
+    time : naive local time of capture with sub-seconds. utc_offset : minutes east of UTC. rating : -1 (rejected) to 5.
+    keywords : as found (IPTC/XMP dc:subject). distance_m : subject distance in metres.
+    """
+
+    time: datetime | None = None
+    utc_offset: int | None = None
+    camera: str | None = None
+    lens: str | None = None
+    focal_mm: float | None = None
+    focal35_mm: float | None = None
+    aperture: float | None = None
+    exposure_s: float | None = None
+    iso: float | None = None
+    distance_m: float | None = None
+    rating: float | None = None
+    keywords: tuple[str, ...] = ()
+
+    @property
+    def instant(self) -> float | None:
+        """Seconds since the epoch; local time is read as UTC where no offset is known."""
+        if self.time is None:
+            return None
+        zone = timezone(timedelta(minutes=self.utc_offset or 0))
+        return self.time.replace(tzinfo=zone).timestamp()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Frame:
+    """One frame. ``path`` is relative to the catalog with forward slashes; size is that of the upright full picture.
+
+    moment, scene, chapter : labels from grouping, -1 before it. ``said`` : the user's own scale, which wins
+    over ``odds``. note : what a reader should know (preview used, profile missing, ...), empty if nothing.
+    """
+
+    id: int
+    path: str
+    width: int
+    height: int
+    file_bytes: int
+    shot: Shot
+    measures: Measures
+    moment: int = -1
+    scene: int = -1
+    chapter: int = -1
+    said: str | None = None
+    note: str = ""
+
+    @property
+    def aspect(self) -> float:
+        """Width over height."""
+        return self.width / self.height
+
+    @property
+    def odds(self) -> ScaleOdds:
+        """Shot scale: the user's word where given, else as measured."""
+        if self.said is None:
+            return self.measures.odds
+        return ScaleOdds(*(1.0 if self.said == scale else 0.0 for scale in ScaleOdds._fields))

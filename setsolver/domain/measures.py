@@ -1,0 +1,157 @@
+"""What is measured in a frame's pixels: the record that features fill, the index stores and rules read.
+
+Grids tile the upright frame evenly, rows from the top, so that any crop can be judged later without pixels.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.domain.geometry import Box
+
+__all__ = [
+    "ATTENTION_GRID",
+    "DETAIL_GRID",
+    "EMBEDDING_SIZE",
+    "LIGHTNESS_BINS",
+    "SCALES",
+    "TONE_GRID",
+    "Detail",
+    "Face",
+    "Measures",
+    "ScaleOdds",
+    "Subject",
+    "Tilt",
+    "Tone",
+    "ToneTiles",
+]
+
+SCALES = ("wide", "medium", "close")
+TONE_GRID = (6, 6)
+LIGHTNESS_BINS = 100
+"""Bins of one L* unit from 0 to 100."""
+ATTENTION_GRID = (16, 16)
+DETAIL_GRID = (8, 8)
+EMBEDDING_SIZE = 1280
+
+
+class ScaleOdds(NamedTuple):
+    """Probability of each shot scale; they sum to 1."""
+
+    wide: float
+    medium: float
+    close: float
+
+    @property
+    def best(self) -> str:
+        """The most probable scale."""
+        return SCALES[int(np.argmax(self))]
+
+    @property
+    def sure(self) -> float:
+        """Probability of the most probable scale; below 0.5 the frame counts as "unsure"."""
+        return max(self)
+
+
+class Tone(NamedTuple):
+    """Tone of a frame or crop, from CIE L*a*b* (D65) of its pixels.
+
+    black, white, mid : L* at the low percentile, high percentile and median. contrast : interquartile range of L*.
+    cast_a, cast_b : mean a*, b* of near-neutral pixels (0 where there are none; see ``neutral_share``).
+    colourfulness : Hasler and Suesstrunk's M (2003), 0 = grey. clipped_low, clipped_high : shares of clipped pixels.
+    vignette : corner minus centre falloff in EV, negative = darker corners. neutral_share : share of near-neutrals.
+    """
+
+    black: float
+    white: float
+    mid: float
+    contrast: float
+    cast_a: float
+    cast_b: float
+    colourfulness: float
+    clipped_low: float
+    clipped_high: float
+    vignette: float
+    neutral_share: float
+
+
+class ToneTiles(NamedTuple):
+    """Tone by tile, so that a crop's tone follows without pixels.
+
+    lightness : uint16[6, 6, 100], histogram of L* in bins of 1, scaled so that each tile sums to about 10000.
+    neutral : float32[6, 6, 3], sum of a*, sum of b*, and weight of near-neutral pixels, each per pixel of the tile.
+    """
+
+    lightness: NDArray[np.uint16]
+    neutral: NDArray[np.float32]
+
+
+class Detail(NamedTuple):
+    """sharpness : 0 (soft) to 1 at the sharpest and subject tiles. motion : 0 to 1, how far the blur has one direction.
+
+    grain : noise standard deviation in L* at the preview's scale. tiles : float32[8, 8], sharpness by tile, 0 to 1.
+    """
+
+    sharpness: float
+    motion: float
+    grain: float
+    tiles: NDArray[np.float32]
+
+
+class Tilt(NamedTuple):
+    """degrees : > 0 where the horizon's right end is lower; levelling turns the frame counter-clockwise by as much.
+
+    None where no horizon or vertical can be trusted. confidence : 0 to 1. horizon : height of the horizon at the
+    frame's centre column as a fraction from the top, None where there is no horizon (verticals only, or nothing).
+    """
+
+    degrees: float | None
+    confidence: float
+    horizon: float | None
+
+
+class Subject(NamedTuple):
+    """box : what a crop must keep. confidence : 0 (centre prior only) to 1. attention : float32[16, 16], sums to 1."""
+
+    box: Box
+    confidence: float
+    attention: NDArray[np.float32]
+
+
+class Face(NamedTuple):
+    """box : on the frame. score : the detector's, 0.8 to 1. facing : "left", "right" or "front", as the viewer sees it.
+
+    sharpness : 0 to 1, as in ``Detail``.
+    """
+
+    box: Box
+    score: float
+    facing: str
+    sharpness: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measures:
+    """All features of one frame.
+
+    ``inner`` and ``inner_odds``: a tighter view about the subject, at half the frame's width and height, and its shot
+    scale, which tell what a tight crop would be. ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash as
+    an unsigned integer. ``embedding`` : float16[1280].
+    """
+
+    tone: Tone
+    tiles: ToneTiles
+    detail: Detail
+    tilt: Tilt
+    subject: Subject
+    faces: tuple[Face, ...]
+    quality: float
+    odds: ScaleOdds
+    inner: Box
+    inner_odds: ScaleOdds
+    phash: int
+    embedding: NDArray[np.float16]

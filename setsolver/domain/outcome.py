@@ -1,0 +1,184 @@
+"""The answer as a document: sets with frames, ledger, look, bound, and what was ruled out (``setsolver/outcome`` v1).
+
+These models are the JSON; their schema is generated from them. Numbers are points, L*a*b* units, degrees, fractions
+of the upright frame, or as named.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+__all__ = [
+    "Clashing",
+    "Correction",
+    "Covered",
+    "LedgerLine",
+    "Outcome",
+    "Placed",
+    "Price",
+    "Repeat",
+    "RuledOut",
+    "SetFound",
+    "SetFrame",
+    "ToneRecord",
+]
+
+
+class Document(BaseModel):
+    """Base of every model here: unknown keys are refused, so that a typo in a hand-made document is told."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class ToneRecord(Document):
+    """A tone or a look: L* of black, mid and white point, a* and b* of the cast."""
+
+    black: float
+    mid: float
+    white: float
+    cast_a: float = 0.0
+    cast_b: float = 0.0
+
+
+class Correction(Document):
+    """What is added to a frame's tone to bring it to the edge of the look's slack; zeros = left as it is."""
+
+    black: float
+    mid: float
+    white: float
+    cast_a: float = 0.0
+    cast_b: float = 0.0
+
+
+class Placed(Document):
+    """Where a print hangs or stands in the layout: left, top, width and height in centimetres from its top left."""
+
+    x_cm: float
+    y_cm: float
+    width_cm: float
+    height_cm: float
+
+
+class SetFrame(Document):
+    """One frame of a set, in the order of the layout.
+
+    crop : x, y, w, h on the levelled frame; level : degrees counter-clockwise; ppi : pixels per inch of the print.
+    lead : True for the frame that the set is built around (the best paid of the first role).
+    """
+
+    path: str
+    role: str
+    crop: tuple[float, float, float, float]
+    level_degrees: float
+    level_cost: float
+    treatment: str
+    rendition: str
+    width: int
+    height: int
+    crop_width: int
+    crop_height: int
+    ppi: float
+    tone: ToneRecord
+    correction: Correction
+    scale: dict[str, float]
+    time: str | None = None
+    moment: int = -1
+    scene: int = -1
+    lead: bool = False
+    position: Placed
+
+
+class LedgerLine(Document):
+    """One line of the score: a rule, its points (negative = cost), the frames it speaks of, and a sentence."""
+
+    rule: str
+    points: float
+    frames: tuple[str, ...]
+    says: str
+
+
+class SetFound(Document):
+    """A set: the best, or an alternate and what kind of alternate it is."""
+
+    kind: str
+    says: str
+    score: float
+    bound: float
+    proven: bool
+    look: ToneRecord
+    frames: tuple[SetFrame, ...]
+    ledger: tuple[LedgerLine, ...]
+
+
+class Covered(Document):
+    """A near-duplicate that lost: the frame, the frame of the same moment that beat it, and by how many points."""
+
+    path: str
+    beaten_by: str
+    points: float
+
+
+class RuledOut(Document):
+    """Frames or renditions that a rule took out before the search: how many, and in a sentence why.
+
+    examples : some paths.
+    """
+
+    rule: str
+    frames: int
+    says: str
+    examples: tuple[str, ...] = ()
+
+
+class Clashing(Document):
+    """One rule of a minimal clashing set, with the smallest loosening that alone would make a set possible."""
+
+    rule: str
+    says: str
+    loosened: float | None = None
+    way_out: str = ""
+
+
+class Price(Document):
+    """What a rule or a wish costs: ``points`` gained were the rule dropped, or lost were the wish granted."""
+
+    about: str
+    says: str
+    points: float | None
+    proven: bool
+
+
+class Repeat(Document):
+    """A group of frames that a viewer would call one picture."""
+
+    frames: tuple[str, ...]
+    kept: str
+
+
+class Outcome(Document):
+    """The whole outcome of ``suggest``.
+
+    status : "optimal", "feasible" (a gap is left), "infeasible", "unknown". catalog : folder as given by the user.
+    """
+
+    format: Literal["setsolver/outcome"] = "setsolver/outcome"
+    version: Literal[1] = 1
+    made: str = ""
+    tool: str = ""
+    brief: dict[str, Any]
+    catalog: str
+    catalog_frames: int
+    considered: int = Field(description="frames with at least one rendition that plays a role")
+    renditions: int
+    status: Literal["optimal", "feasible", "infeasible", "unknown"]
+    seconds: float
+    layout: dict[str, Any] = Field(default_factory=dict)
+    sets: tuple[SetFound, ...] = ()
+    ruled_out: tuple[RuledOut, ...] = ()
+    repeats: tuple[Covered, ...] = ()
+    conflict: tuple[Clashing, ...] = ()
+    prices: tuple[Price, ...] = ()
+    refused: int = 0
+    notes: tuple[str, ...] = ()

@@ -1,0 +1,35 @@
+"""A catalog as rules see it: all frames at one moment, without files or database."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from setsolver.domain.frame import Frame
+
+__all__ = ["Refused", "Snapshot"]
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A file that could not be measured, and why in a sentence."""
+
+    path: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Snapshot:
+    """Frames in order of path with ids 0..n-1, near-duplicates, and refused files.
+
+    folder : the catalog's folder as the user gave it. pairs : pairs of frame ids (a < b) that a viewer would call the same
+    picture, also across moments.
+    """
+
+    folder: str
+    frames: tuple[Frame, ...]
+    pairs: tuple[tuple[int, int], ...] = ()
+    refused: tuple[Refused, ...] = ()
+
+    def by_path(self, path: str) -> Frame | None:
+        """Return the frame with this path in the catalog, or None."""
+        return next((frame for frame in self.frames if frame.path == path), None)
