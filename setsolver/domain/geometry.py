@@ -15,6 +15,9 @@ from numpy.typing import NDArray
 
 __all__ = ["WHOLE", "Box", "corners_on_frame", "largest_crop", "parse_aspect", "share_inside"]
 
+_PROJECTIONS = 8
+"""Alternating projections between the canvas and the turned frame; what is left over is taken back along the ray."""
+
 
 class Box(NamedTuple):
     """A rectangle in fractions of width and height; ``right`` and ``bottom`` are exclusive."""
@@ -101,23 +104,34 @@ def largest_crop(
     -----
     In units of the frame's height the turned frame is the set |x cos - y sin| <= A/2, |x sin + y cos| <= 1/2, A its
     aspect. A w x h crop about (cx, cy) fits where |u| <= A/2 - (w cos + h |sin|)/2 and |v| <= 1/2 - (w |sin| + h cos)/2
-    with (u, v) its turned-back centre; the largest crop has one of those at zero, and any centre is clamped into what is
-    left.
+    with (u, v) its turned-back centre; the largest crop has one of those at zero. The wished centre is projected onto
+    what is left of that rectangle and of the canvas.
     """
     turn = radians(angle)
     c, s = cos(turn), sin(turn)
     height = min(frame_aspect / (aspect * c + abs(s)), 1.0 / (aspect * abs(s) + c)) * scale
     height = min(height, 1.0, frame_aspect / aspect)  # the canvas ends where the frame does
     width = aspect * height
+    x, y = (centre[0] - 0.5) * frame_aspect, centre[1] - 0.5
+    room_x, room_y = max(0.0, (frame_aspect - width) / 2), max(0.0, (1.0 - height) / 2)
     room_u = max(0.0, (frame_aspect - width * c - height * abs(s)) / 2)
     room_v = max(0.0, (1.0 - width * abs(s) - height * c) / 2)
-    x, y = (centre[0] - 0.5) * frame_aspect, centre[1] - 0.5
-    u = min(max(x * c - y * s, -room_u), room_u)
-    v = min(max(x * s + y * c, -room_v), room_v)
-    x, y = u * c + v * s, -u * s + v * c
-    x = min(max(x, (width - frame_aspect) / 2), (frame_aspect - width) / 2)
-    y = min(max(y, (height - 1.0) / 2), (1.0 - height) / 2)
+    for _ in range(_PROJECTIONS):
+        x, y = _clamp(x, room_x), _clamp(y, room_y)
+        u, v = _clamp(x * c - y * s, room_u), _clamp(x * s + y * c, room_v)
+        x, y = u * c + v * s, -u * s + v * c
+    back = min(1.0, _ray(x, room_x), _ray(y, room_y))
+    x, y = x * back, y * back
     return Box((x - width / 2) / frame_aspect + 0.5, y - height / 2 + 0.5, width / frame_aspect, height)
+
+
+def _clamp(value: float, room: float) -> float:
+    return min(max(value, -room), room)
+
+
+def _ray(value: float, room: float) -> float:
+    """Return the factor that brings a coordinate back inside its room."""
+    return room / abs(value) if abs(value) > room else 1.0
 
 
 def share_inside(weights: NDArray[np.floating], box: Box) -> float:

@@ -21,8 +21,8 @@ class Refused:
 class Snapshot:
     """Frames in order of path with ids 0..n-1, near-duplicates, and refused files.
 
-    folder : the catalog's folder as the user gave it. pairs : pairs of frame ids (a < b) that a viewer would call the same
-    picture, also across moments.
+    folder : the catalog's folder as the user gave it. pairs : pairs of frame ids (a < b) that a viewer would call
+    the same picture, also across moments.
     """
 
     folder: str
