@@ -125,7 +125,7 @@ def _floats(  # noqa: PLR0913 - one door for every array, each rule a keyword
     nan: bool = False,
     infinite: bool = False,
 ) -> Floats:
-    """Return the array as float64 of the shape wanted (None = any length), every number finite and at least ``least``."""
+    """Return the array as float64 of the shape wanted (None = any length), all numbers finite, none below ``least``."""
     try:
         array = np.asarray(value)
     except ValueError as why:  # rows of unequal lengths

@@ -1,0 +1,69 @@
+"""Solve a problem: the thread that ties search, alternates and the answer's status together."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING
+
+from setsolver.domain.solution import Choice, Solution
+from setsolver.solver.search import Found, Restriction, search
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from setsolver.domain.problem import Problem
+
+__all__ = ["solve"]
+
+
+def solve(
+    problem: Problem,
+    *,
+    time_limit: float | None = None,
+    alternates: int = 0,
+    differ: int = 1,
+    seed: int = 0,
+    workers: int | None = None,
+    progress: Callable[[float, float], None] | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Solution:
+    """Return the best set with proof, and the next best sets that differ from all before by at least ``differ`` frames.
+
+    Parameters
+    ----------
+    time_limit : seconds for everything; None = until proven.
+    alternates : how many further sets to look for.
+    differ : least number of frames by which any two of the sets differ, 1 to N.
+    seed, workers : the answer depends on the seed only, not on the number of workers.
+    progress : told (best score so far, bound so far) now and then.
+    stop : asked now and then; True ends the search with what is there.
+    """
+    start = time.perf_counter()
+    deadline = None if time_limit is None else start + time_limit
+    found: list[Found] = []
+    sets: list[Choice] = []
+    for _ in range(1 + alternates):
+        earlier = tuple((frozenset(problem.frame[list(s.chosen)].tolist()), problem.size - differ) for s in sets)
+        found.append(
+            search(
+                problem,
+                restriction=Restriction(differ=earlier),
+                deadline=deadline,
+                seed=seed,
+                workers=workers,
+                stop=stop,
+                progress=progress,
+            )
+        )
+        choice = found[-1].choice
+        if choice is None:
+            break
+        sets.append(choice)
+    status = _status(found[0])
+    return Solution(status, time.perf_counter() - start, tuple(sets), nodes=sum(f.nodes for f in found))
+
+
+def _status(found: Found) -> str:
+    if found.choice is None:
+        return "infeasible" if found.finished else "unknown"
+    return "optimal" if found.choice.proven else "feasible"
