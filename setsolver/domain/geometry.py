@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["WHOLE", "Box", "corners_on_frame", "largest_crop", "parse_aspect", "share_inside"]
+__all__ = ["WHOLE", "Box", "cell_cover", "corners_on_frame", "largest_crop", "parse_aspect", "share_inside"]
 
 _PROJECTIONS = 8
 """Alternating projections between the canvas and the turned frame; what is left over is taken back along the ray."""
@@ -142,12 +142,13 @@ def share_inside(weights: NDArray[np.floating], box: Box) -> float:
     total = float(weights.sum())
     if total <= 0:
         return box.area
-    rows = _cover(box.y, box.bottom, weights.shape[0])
-    columns = _cover(box.x, box.right, weights.shape[1])
+    rows = cell_cover(box.y, box.bottom, weights.shape[0])
+    columns = cell_cover(box.x, box.right, weights.shape[1])
     return float(rows @ weights.astype(np.float64) @ columns) / total
 
 
-def _cover(low: float, high: float, cells: int) -> NDArray[np.float64]:
+def cell_cover(low: float, high: float, cells: int) -> NDArray[np.float64]:
+    """Return how far each of ``cells`` even cells of [0, 1] is covered by [low, high]; float64[cells], each 0 to 1."""
     edges = np.arange(cells + 1) / cells
     covered: NDArray[np.float64] = np.clip(np.minimum(high, edges[1:]) - np.maximum(low, edges[:-1]), 0.0, None) * cells
     return covered
