@@ -14,14 +14,14 @@ __all__ = ["CAUTIONS", "Plan", "describe"]
 
 CAUTIONS = (
     (
-        "This plan gives sizes and places only. Before hanging, check the weight of each framed print, the type of wall "
-        "and the rating of the fasteners for both; follow local building codes, and have work that they reserve for "
-        "licensed trades done by one."
+        "This plan gives sizes and places only. Before hanging, check the weight of each framed print, the type of "
+        "wall and the rating of the fasteners for both; follow local building codes, and have work that they reserve "
+        "for licensed trades done by one."
     ),
     "Large framed pictures do not belong over beds, chairs or couches (FEMA how-to sheet 2015, April 2008).",
     (
-        "Sizes are those of the prints; mounts and frames add to them. No standard fixes a hanging height: the middle of "
-        "a set is commonly hung 145 to 152 cm above the floor, lower where short or seated viewers matter."
+        "Sizes are those of the prints; mounts and frames add to them. No standard fixes a hanging height: the middle "
+        "of a set is commonly hung 145 to 152 cm above the floor, lower where short or seated viewers matter."
     ),
 )
 """For walls. None of it says that a plan is safe."""
