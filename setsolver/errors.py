@@ -17,6 +17,7 @@ __all__ = [
     "NoFrames",
     "NoSuchFrame",
     "SetsolverError",
+    "TooFewFrames",
 ]
 
 
@@ -32,6 +33,12 @@ class BadInput(SetsolverError):  # noqa: N818 - reads as a sentence: "bad input:
 
 class BadBrief(BadInput):
     """A brief that does not hold: wrong key, wrong value, or rules that contradict each other as written."""
+
+
+class TooFewFrames(BadBrief):
+    """A brief whose rules leave fewer frames than the set needs; the message says which rule took how many."""
+
+    exit_code: ClassVar[int] = 1
 
 
 class BadProblem(BadInput):

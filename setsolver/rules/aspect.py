@@ -1,0 +1,24 @@
+"""Aspect: all prints share one, and every crop at it keeps its subject and its faces."""
+
+from __future__ import annotations
+
+from setsolver.rules.draft import Draft
+from setsolver.rules.words import count
+
+__all__ = ["Aspect"]
+
+
+class Aspect:
+    """Takes out crops that cut the subject; an included frame keeps its largest crop all the same."""
+
+    name = "aspect"
+
+    def apply(self, draft: Draft) -> None:
+        """Take out the rows that lose their subject or a main face."""
+        meant = draft.wished & (draft.table.linear == 1.0)
+        draft.rule_out(self.name, ~draft.table.keeps & ~meant, lambda frames: self.says(frames, draft.brief.aspect))
+
+    def says(self, frames: int, aspect: str) -> str:
+        """Return the sentence for frames that are out."""
+        what = "its subject or a face" if frames == 1 else "their subject or a face"
+        return f"{count(frames, 'frame')} would lose {what} in a crop of {aspect} (choose another aspect)"

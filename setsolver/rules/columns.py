@@ -1,0 +1,106 @@
+"""Frames as columns: the measures that rules read of every frame, stacked once so that no rule loops over frames."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.domain.frame import Frame
+from setsolver.domain.geometry import Box
+from setsolver.domain.measures import ATTENTION_GRID, Face
+
+__all__ = ["FACES", "Floats", "FrameColumns", "Ints", "stack_frames"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+FACES = 4
+"""Faces that a crop must keep, the largest first."""
+MAIN_FACE = 0.25
+"""A face counts where its area is at least this share of the largest one's: passers-by may be cut."""
+FACING = {"left": -1.0, "front": 0.0, "right": 1.0}
+
+
+class FrameColumns(NamedTuple):
+    """Columns of F frames.
+
+    aspect [F] width over height; long [F, 2] pixels wide and high; odds, inner_odds [F, 3]; subject [F, 4] box;
+    sure [F] confidence of the subject; attention [F, 16, 16] sums to 1; tilt [F] degrees, NaN = none; tilt_sure [F];
+    horizon [F] NaN = none; faces [F, FACES, 4] boxes clipped to the frame, NaN = none; facing [F, FACES] -1 left,
+    0 front, 1 right.
+    """
+
+    aspect: Floats
+    pixels: Floats
+    odds: Floats
+    inner_odds: Floats
+    subject: Floats
+    sure: Floats
+    attention: Floats
+    tilt: Floats
+    tilt_sure: Floats
+    horizon: Floats
+    faces: Floats
+    facing: Floats
+
+    def take(self, rows: Ints) -> FrameColumns:
+        """Return the columns of some frames, in this order."""
+        return FrameColumns(*(column[rows] for column in self))
+
+
+def stack_frames(frames: Sequence[Frame]) -> FrameColumns:
+    """Return the columns of frames, in their order."""
+    measures = [frame.measures for frame in frames]
+    faces, facing = _stack_faces([m.faces for m in measures])
+    pixels = _floats([(frame.width, frame.height) for frame in frames], 2)
+    attention = np.empty((len(frames), *ATTENTION_GRID))
+    for row, m in enumerate(measures):
+        attention[row] = m.subject.attention
+    return FrameColumns(
+        aspect=pixels[:, 0] / pixels[:, 1],
+        pixels=pixels,
+        odds=_floats([frame.odds for frame in frames], 3),
+        inner_odds=_floats([m.inner_odds for m in measures], 3),
+        subject=_floats([m.subject.box for m in measures], 4),
+        sure=_floats([(m.subject.confidence,) for m in measures], 1)[:, 0],
+        attention=attention,
+        tilt=_or_nan([m.tilt.degrees for m in measures]),
+        tilt_sure=_or_nan([m.tilt.confidence for m in measures]),
+        horizon=_or_nan([m.tilt.horizon for m in measures]),
+        faces=faces,
+        facing=facing,
+    )
+
+
+def _floats(rows: Sequence[Sequence[float]], width: int) -> Floats:
+    return np.asarray(rows, dtype=np.float64).reshape(len(rows), width)
+
+
+def _or_nan(values: Sequence[float | None]) -> Floats:
+    return np.array([np.nan if value is None else value for value in values], dtype=np.float64)
+
+
+def _stack_faces(faces: Sequence[tuple[Face, ...]]) -> tuple[Floats, Floats]:
+    boxes = np.full((len(faces), FACES, 4), np.nan)
+    facing = np.zeros((len(faces), FACES))
+    for row, found in enumerate(faces):
+        for column, face in enumerate(_main(found)):
+            boxes[row, column] = _clipped(face.box)
+            facing[row, column] = FACING[face.facing]
+    return boxes, facing
+
+
+def _main(faces: tuple[Face, ...]) -> list[Face]:
+    """Return the faces that a crop must keep, the largest first."""
+    if not faces:
+        return []
+    ordered = sorted(faces, key=lambda face: -face.box.area)
+    return [face for face in ordered[:FACES] if face.box.area >= MAIN_FACE * ordered[0].box.area]
+
+
+def _clipped(box: Box) -> tuple[float, float, float, float]:
+    x, y = max(0.0, box.x), max(0.0, box.y)
+    return x, y, min(1.0, box.right) - x, min(1.0, box.bottom) - y

@@ -1,0 +1,82 @@
+"""Composition: points for a level view, a subject with air, free borders, room for a face, an uneven horizon."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from setsolver.rules.columns import Floats
+from setsolver.rules.draft import Draft
+from setsolver.rules.framing import Framing
+from setsolver.rules.gains import Member
+
+__all__ = ["FAULTS", "Composition", "composition_marks"]
+
+FAULTS = {"subject": 0.25, "air": 0.15, "edges": 0.2, "level": 0.2, "room": 0.1, "horizon": 0.1}
+"""Share of the points that each fault can take; together all of them (common practice, no source)."""
+BAD = 0.5
+"""Mark under which a fault is named."""
+TILTED = 3.0
+"""Degrees off level at which nothing is left of that mark."""
+
+PRAISE = {
+    "subject": "subject inside",
+    "air": "air around it",
+    "edges": "free edges",
+    "level": "level",
+    "room": "room in front of the face",
+    "horizon": "horizon off the middle",
+}
+BLAME = {
+    "subject": "the crop cuts the subject",
+    "air": "the subject touches the border",
+    "edges": "something is cut at the edges",
+    "level": "tilted",
+    "room": "no room in front of the face",
+    "horizon": "the horizon cuts the picture in half",
+}
+
+
+class Composition:
+    """``weights.composition`` points, less a share for each fault of the crop."""
+
+    name = "composition"
+
+    def apply(self, draft: Draft) -> None:
+        """Add the part."""
+        table = draft.table
+        marks = composition_marks(table.marks, table.tilt, table.level_cost)
+        earned = sum((share * marks[fault] for fault, share in FAULTS.items()), start=np.zeros(1))
+        draft.parts[self.name] = draft.brief.weights.composition * earned[:, None]
+
+    def says(self, member: Member) -> str:
+        """Return the faults, or what is right where there are none."""
+        one = Framing(*(np.array([mark]) for mark in member.marks))
+        cost = np.array([member.rendition.level_cost])
+        marks = composition_marks(one, np.array([member.tilt]), cost)
+        bad = [BLAME[fault] for fault in FAULTS if marks[fault][0] < BAD]
+        good = [PRAISE[fault] for fault in FAULTS if marks[fault][0] >= BAD and self._tells(fault, member)]
+        level = member.rendition.level
+        turned = [f"turned by {abs(level):.1f} degrees for {100 * cost[0]:.0f} % of its area"] if level else []
+        return ", ".join(bad + turned if bad else good + turned)
+
+    @staticmethod
+    def _tells(fault: str, member: Member) -> bool:
+        """Return True where praise says something about this frame: no word on faces where there are none."""
+        measures = member.rendition.frame.measures
+        if fault == "room":
+            return any(face.facing != "front" for face in measures.faces)
+        if fault == "horizon":
+            return measures.tilt.horizon is not None
+        return fault != "level" or measures.tilt.degrees is not None
+
+
+def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats) -> dict[str, Floats]:
+    """Return the mark, 0 to 1, of each fault in ``FAULTS``, [M] each."""
+    return {
+        "subject": marks.subject * marks.faces,
+        "air": marks.air,
+        "edges": marks.edges,
+        "level": np.clip(1.0 - tilt / TILTED - level_cost, 0.0, 1.0),
+        "room": marks.room,
+        "horizon": marks.horizon,
+    }

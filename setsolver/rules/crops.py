@@ -1,0 +1,66 @@
+"""The best place for a crop of a given size: a coarse look over the room there is, then a finer one about the best."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from setsolver.rules.canvas import crops_at
+from setsolver.rules.columns import Floats
+from setsolver.rules.framing import Framing, Scenery, judge
+
+__all__ = ["WORTH", "place_crops"]
+
+COARSE, FINE = 7, 5
+CHUNK = 2000
+"""Frames judged at once: bounds the memory of a hundred thousand frames."""
+WORTH = {
+    "subject": 4.0,
+    "faces": 8.0,
+    "kept": 2.0,
+    "air": 0.5,
+    "edges": 0.5,
+    "room": 0.8,
+    "horizon": 0.4,
+    "shift": -0.3,
+}
+"""What each mark of ``Framing`` is worth in choosing a place. Subject and faces outweigh the rest together: a crop that
+keeps them is never given up for a nicer border."""
+
+
+def place_crops(
+    scenery: Scenery, aspect: float, height: Floats, level: Floats, frame_aspect: Floats
+) -> tuple[Floats, Framing]:
+    """Return the best crop [F, 4] of height [F] (fractions of the frame's) for each frame, and its marks [F]."""
+    parts = [
+        _place(scenery.take(rows), aspect, height[rows], level[rows], frame_aspect[rows])
+        for rows in np.array_split(np.arange(len(height)), max(1, -(-len(height) // CHUNK)))
+    ]
+    boxes = np.concatenate([box for box, _ in parts])
+    return boxes, Framing(*(np.concatenate(marks) for marks in zip(*(marks for _, marks in parts), strict=True)))
+
+
+def _place(
+    scenery: Scenery, aspect: float, height: Floats, level: Floats, frame_aspect: Floats
+) -> tuple[Floats, Framing]:
+    at = np.broadcast_to(_grid(COARSE), (len(height), COARSE * COARSE, 2))
+    step = 2 / (COARSE - 1)
+    for _ in range(2):
+        boxes = crops_at(aspect, height, level, frame_aspect, at)
+        marks = judge(scenery, boxes)
+        best = np.asarray(_worth(marks).argmax(axis=1))
+        rows = np.arange(len(best))
+        chosen = boxes[rows, best], marks.pick(best)
+        at = np.clip(at[rows, best][:, None, :] + _grid(FINE) * step, -1.0, 1.0)
+    return chosen
+
+
+def _worth(marks: Framing) -> Floats:
+    worth: Floats = sum((value * getattr(marks, name) for name, value in WORTH.items()), start=np.zeros(1))
+    return worth
+
+
+def _grid(steps: int) -> Floats:
+    """Return places from -1 to 1 in both directions, [1, steps * steps, 2], the middle first: it wins where all tie."""
+    line = np.linspace(-1.0, 1.0, steps)
+    places = np.stack(np.meshgrid(line, line), axis=-1).reshape(-1, 2)
+    return places[np.argsort(np.abs(places).sum(axis=1), kind="stable")][None]

@@ -1,0 +1,152 @@
+"""How well a crop frames what it shows: six marks from 0 (bad) to 1 (no fault), from measures alone.
+
+The marks are trade rules put in numbers (common practice, no source): keep what is looked at, leave air around the
+subject, let nothing bright or busy be cut by the border, leave room in front of a face, keep the horizon off the
+middle unless the picture is built on symmetry, and stay near the framing that the photographer chose.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from setsolver.rules.attention import running_sums, shares
+from setsolver.rules.canvas import turn_attention, turn_boxes
+from setsolver.rules.columns import Floats, FrameColumns, Ints
+
+__all__ = ["BORDER", "Framing", "Scenery", "judge", "scenery_of"]
+
+AIR = 0.06
+"""Air around the subject, as a share of the crop's side, from which the mark is full."""
+BORDER = 0.05
+"""Width of the border in which attention counts as distraction, as a share of the crop's side."""
+LOOKING_ROOM = 0.15
+"""How far beyond the middle, away from where it looks, a face should stand for a full mark; shares of the crop."""
+OFF_MIDDLE = 1 / 6
+"""Distance of the horizon from the crop's middle, as a share of its height, from which the mark is full: the thirds."""
+SYMMETRIC = 0.9
+"""Likeness of attention to its own mirror image (cosine) from which a picture counts as built on symmetry."""
+
+
+class Scenery(NamedTuple):
+    """What lies where on the levelled canvas: F frames. sums: running sums of attention; tall : horizon's height."""
+
+    subject: Floats
+    faces: Floats
+    facing: Floats
+    sums: Floats
+    horizon: Floats
+    symmetric: Floats
+
+    def take(self, rows: Ints) -> Scenery:
+        """Return the scenery of some frames, in this order."""
+        return Scenery(*(column[rows] for column in self))
+
+
+class Framing(NamedTuple):
+    """Marks of crops, each [F, P].
+
+    subject : share of the subject's box inside. faces : least share of a main face inside (1 without faces).
+    kept : share of attention inside. air, edges, room, horizon : marks as in the module's words.
+    shift : distance from the frame's own centre, fractions of its sides.
+    """
+
+    subject: Floats
+    faces: Floats
+    kept: Floats
+    air: Floats
+    edges: Floats
+    room: Floats
+    horizon: Floats
+    shift: Floats
+
+    def pick(self, best: Ints) -> Framing:
+        """Return the marks [F] of one crop of each frame."""
+        rows = np.arange(len(best))
+        return Framing(*(mark[rows, best] for mark in self))
+
+
+def scenery_of(columns: FrameColumns, level: Floats) -> Scenery:
+    """Return what lies where once each frame is levelled by ``level`` [F] degrees."""
+    attention = turn_attention(columns.attention, level, columns.aspect)
+    return Scenery(
+        subject=turn_boxes(columns.subject, level, columns.aspect),
+        faces=turn_boxes(columns.faces, level, columns.aspect),
+        facing=columns.facing,
+        sums=running_sums(attention),
+        horizon=columns.horizon,  # at the centre column, where levelling about the centre moves it by under 1 %
+        symmetric=_symmetric(attention),
+    )
+
+
+def _symmetric(attention: Floats) -> Floats:
+    flat, mirrored = (grid.reshape(len(grid), -1) for grid in (attention, attention[:, :, ::-1]))
+    norm = (flat**2).sum(axis=1)
+    return np.where(norm > 0, (flat * mirrored).sum(axis=1) / np.maximum(norm, 1e-300), 0.0)
+
+
+def judge(scenery: Scenery, boxes: Floats) -> Framing:
+    """Return the marks of crops [F, P, 4] (fractions of the canvas)."""
+    kept = shares(scenery.sums, boxes)
+    return Framing(
+        subject=_inside(scenery.subject[:, None, :], boxes),
+        faces=_faces_inside(scenery.faces, boxes),
+        kept=kept,
+        air=_air(scenery.subject[:, None, :], boxes),
+        edges=_edges(scenery.sums, boxes, kept),
+        room=_room(scenery, boxes),
+        horizon=_horizon(scenery, boxes),
+        shift=np.hypot(boxes[..., 0] + boxes[..., 2] / 2 - 0.5, boxes[..., 1] + boxes[..., 3] / 2 - 0.5),
+    )
+
+
+def _inside(box: Floats, crop: Floats) -> Floats:
+    """Return the share of a box's area inside crops."""
+    shared: Floats = np.ones(np.broadcast_shapes(box.shape, crop.shape)[:-1])
+    for low, size in ((0, 2), (1, 3)):
+        end = np.minimum(box[..., low] + box[..., size], crop[..., low] + crop[..., size])
+        overlap = np.maximum(0.0, end - np.maximum(box[..., low], crop[..., low]))
+        shared = shared * overlap / np.maximum(box[..., size], 1e-9)
+    return np.asarray(np.minimum(shared, 1.0))
+
+
+def _faces_inside(faces: Floats, boxes: Floats) -> Floats:
+    inside = _inside(faces[:, None, :, :], boxes[:, :, None, :])
+    return np.where(np.isnan(inside), 1.0, inside).min(axis=2)
+
+
+def _air(subject: Floats, boxes: Floats) -> Floats:
+    """Return the least air around the subject against ``AIR``; sides on which the subject is larger than that get 0."""
+    left = (subject[..., 0] - boxes[..., 0]) / boxes[..., 2]
+    right = (boxes[..., 0] + boxes[..., 2] - subject[..., 0] - subject[..., 2]) / boxes[..., 2]
+    top = (subject[..., 1] - boxes[..., 1]) / boxes[..., 3]
+    bottom = (boxes[..., 1] + boxes[..., 3] - subject[..., 1] - subject[..., 3]) / boxes[..., 3]
+    least = np.minimum(np.minimum(left, right), np.minimum(top, bottom))
+    return np.clip(least / AIR, 0.0, 1.0)
+
+
+def _edges(sums: Floats, boxes: Floats, kept: Floats) -> Floats:
+    """Return 1 where the crop's border draws no attention, 0 where it draws twice its even share or more."""
+    inner = boxes.copy()
+    inner[..., :2] += BORDER * boxes[..., 2:]
+    inner[..., 2:] *= 1 - 2 * BORDER
+    even = 1 - (1 - 2 * BORDER) ** 2
+    drawn = (kept - shares(sums, inner)) / np.maximum(kept, 1e-9)
+    return np.clip(2.0 - drawn / even, 0.0, 1.0)
+
+
+def _room(scenery: Scenery, boxes: Floats) -> Floats:
+    """Return the mark for room in front of the largest face: 0 with its nose at the border."""
+    face, facing = scenery.faces[:, :1, :], scenery.facing[:, :1]
+    across = (face[..., 0] + face[..., 2] / 2 - boxes[..., 0]) / boxes[..., 2] - 0.5
+    mark = np.clip((0.5 - facing * across) / (0.5 + LOOKING_ROOM), 0.0, 1.0)
+    return np.where((facing == 0) | np.isnan(across), 1.0, mark)
+
+
+def _horizon(scenery: Scenery, boxes: Floats) -> Floats:
+    """Return the mark for the horizon's place: 0 in the very middle; full where there is none inside, or symmetry."""
+    place = (scenery.horizon[:, None] - boxes[..., 1]) / boxes[..., 3]
+    mark = np.clip(np.abs(place - 0.5) / OFF_MIDDLE, 0.0, 1.0)
+    free = np.isnan(place) | (place < 0) | (place > 1) | (scenery.symmetric[:, None] >= SYMMETRIC)
+    return np.where(free, 1.0, mark)

@@ -1,0 +1,158 @@
+"""Renditions: for each frame the crops at the set's aspect that keep its subject, levelled, with all that follows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from setsolver.domain.brief import Brief
+from setsolver.domain.frame import Frame
+from setsolver.domain.geometry import Box
+from setsolver.domain.measures import ScaleOdds
+from setsolver.domain.rendition import Look, Rendition
+from setsolver.rules.canvas import crop_height
+from setsolver.rules.columns import Floats, FrameColumns, Ints, stack_frames
+from setsolver.rules.crop_odds import odds_of_crops
+from setsolver.rules.crop_tone import tones_of_crops
+from setsolver.rules.crops import place_crops
+from setsolver.rules.framing import Framing, scenery_of
+from setsolver.rules.levelling import level_angles, remaining_tilt
+from setsolver.rules.pixels import enough_pixels
+
+__all__ = [
+    "FACE_SHARE",
+    "LINEAR",
+    "SUBJECT_SURE",
+    "TIGHT_SURE",
+    "CropTable",
+    "cut_crops",
+    "keeps_subject",
+    "to_renditions",
+]
+
+LINEAR = (1.0, 0.7, 0.5)
+"""Linear sizes of the crops tried, against the largest one: whole, one stop and two stops less area."""
+TIGHT_SURE = 0.35
+"""Confidence of the subject from which a tighter crop about it makes sense."""
+SUBJECT_SHARE = (0.5, 0.92)
+"""Share of the subject's box that a crop must keep: where the subject is a guess, and where it is sure."""
+SUBJECT_SURE = 0.6
+"""Confidence from which a subject counts as sure."""
+FACE_SHARE = 0.98
+"""Share of each main face's box that a crop must keep."""
+
+
+@dataclass(frozen=True)
+class CropTable:
+    """Columns of M crops.
+
+    frame : [M] row of the frame. linear : [M] size against the largest. box : [M, 4]. level, tilt : [M] degrees turned
+    and left. level_cost : [M]. pixels : [M, 2]. odds : [M, 3]. marks : framing, [M]. keeps, enough : [M] bool, subject
+    kept and pixels enough.
+    """
+
+    frame: Ints
+    linear: Floats
+    box: Floats
+    level: Floats
+    tilt: Floats
+    level_cost: Floats
+    pixels: Floats
+    odds: Floats
+    marks: Framing
+    keeps: np.ndarray
+    enough: np.ndarray
+
+    def take(self, rows: Ints) -> CropTable:
+        """Return some crops, in this order."""
+        columns = {name: getattr(self, name)[rows] for name in self.__dataclass_fields__ if name != "marks"}
+        return CropTable(**columns, marks=Framing(*(mark[rows] for mark in self.marks)))
+
+
+def cut_crops(frames: tuple[Frame, ...], brief: Brief) -> CropTable:
+    """Return every crop tried, kept or not: the largest of each frame first, then the tighter ones.
+
+    A frame whose levelled crop would lose the subject is tried as it stands, too: a slight tilt is the lesser fault.
+    """
+    columns = stack_frames(frames)
+    level = level_angles(columns.tilt, columns.tilt_sure)
+    tables = []
+    for linear in LINEAR:
+        table = _cut(columns, brief, level, linear)
+        lost = np.flatnonzero(~table.keeps & (level != 0))
+        if len(lost):
+            table = _with(table, lost, _cut(columns.take(lost), brief, np.zeros(len(lost)), linear))
+        tables.append(table)
+    return _joined(tables)
+
+
+def _cut(columns: FrameColumns, brief: Brief, level: Floats, linear: float) -> CropTable:
+    aspect = brief.aspect_ratio
+    largest = crop_height(aspect, level, columns.aspect)
+    unlevelled = crop_height(aspect, np.zeros_like(level), columns.aspect)
+    box, marks = place_crops(scenery_of(columns, level), aspect, largest * linear, level, columns.aspect)
+    pixels = np.floor(box[:, 2:] * columns.pixels + 1e-6)
+    return CropTable(
+        frame=np.arange(len(level)),
+        linear=np.full(len(level), linear),
+        box=box,
+        level=level,
+        tilt=remaining_tilt(columns.tilt, columns.tilt_sure, level),
+        level_cost=1.0 - (largest / unlevelled) ** 2,
+        pixels=pixels,
+        odds=odds_of_crops(columns.odds, columns.inner_odds, box),
+        marks=marks,
+        keeps=keeps_subject(marks, columns.sure) & ((linear == 1.0) | (columns.sure >= TIGHT_SURE)),
+        enough=enough_pixels(brief, pixels),
+    )
+
+
+def keeps_subject(marks: Framing, sure: Floats) -> np.ndarray:
+    """Return which crops [F] keep the subject, as far as it is known, and all main faces."""
+    guess, certain = SUBJECT_SHARE
+    wanted = guess + (certain - guess) * np.clip(sure / SUBJECT_SURE, 0.0, 1.0)
+    return np.asarray((marks.subject >= wanted) & (marks.faces >= FACE_SHARE))
+
+
+def _with(table: CropTable, rows: Ints, other: CropTable) -> CropTable:
+    """Return the table with the rows of another one put in where that one keeps the subject."""
+    order = np.arange(len(table.frame))
+    order[rows[other.keeps]] = len(order) + np.flatnonzero(other.keeps)
+    both = _joined([table, other])
+    taken = both.take(order)
+    return CropTable(**{**vars(taken), "frame": table.frame})
+
+
+def _joined(tables: list[CropTable]) -> CropTable:
+    names = [name for name in CropTable.__dataclass_fields__ if name != "marks"]
+    columns = {name: np.concatenate([getattr(table, name) for table in tables]) for name in names}
+    marks = Framing(*(np.concatenate(column) for column in zip(*(table.marks for table in tables), strict=True)))
+    return CropTable(**columns, marks=marks)
+
+
+def to_renditions(frames: tuple[Frame, ...], table: CropTable, treatment: str) -> tuple[Rendition, ...]:
+    """Return the table's crops as renditions, with the tone of each."""
+    tones = tones_of_crops([frame.measures.tiles for frame in frames], table.frame, table.box)
+    if treatment == "mono":
+        tones[:, 3:] = 0.0
+    columns = (table.frame, table.box, table.level, table.linear, table.odds, tones, table.pixels.astype(np.int64))
+    rows = zip(
+        *(column.tolist() for column in columns), table.marks.kept.tolist(), table.level_cost.tolist(), strict=True
+    )
+    return tuple(
+        Rendition(
+            frame=frames[frame],
+            crop=Box(*box),
+            level=level,
+            treatment=treatment,
+            kind="largest" if linear == 1.0 else "tighter",
+            odds=ScaleOdds(*odds),
+            tone=Look(*tone),
+            width=pixels[0],
+            height=pixels[1],
+            kept=kept,
+            level_cost=cost,
+        )
+        for frame, box, level, linear, odds, tone, pixels, kept, cost in rows
+    )

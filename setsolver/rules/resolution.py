@@ -1,0 +1,28 @@
+"""Resolution: every print has at least so many pixels per inch."""
+
+from __future__ import annotations
+
+from setsolver.domain.brief import Brief
+from setsolver.rules.draft import Draft
+from setsolver.rules.pixels import pixels_needed
+from setsolver.rules.words import count
+
+__all__ = ["Resolution"]
+
+
+class Resolution:
+    """Takes out crops with too few pixels for the print, whoever wishes for them: paper does not forgive."""
+
+    name = "resolution"
+
+    def apply(self, draft: Draft) -> None:
+        """Take out the rows with too few pixels."""
+        draft.rule_out(self.name, ~draft.table.enough, lambda frames: self.says(frames, draft.brief))
+
+    def says(self, frames: int, brief: Brief) -> str:
+        """Return the sentence for frames that are out."""
+        has = "has" if frames == 1 else "have"
+        return (
+            f"{count(frames, 'frame')} {has} too few pixels: {brief.print_cm:g} cm at {brief.min_ppi:g} pixels per "
+            f"inch need {pixels_needed(brief.print_cm, brief.min_ppi)} along the long edge (lower print_cm or min_ppi)"
+        )

@@ -1,0 +1,43 @@
+"""Role fit: points for how surely a rendition is what its role asks for."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from setsolver.domain.measures import SCALES
+from setsolver.rules.draft import Draft
+from setsolver.rules.gains import Member
+
+__all__ = ["UNSURE", "RoleFit"]
+
+UNSURE = 0.5
+"""Odds of the best scale below which a rendition counts as unsure and earns half: the odds are then worth little."""
+
+
+class RoleFit:
+    """``weights.role`` points times the odds of the scale; half of that for unsure ones; all for one's own match."""
+
+    name = "role"
+
+    def apply(self, draft: Draft) -> None:
+        """Add the part."""
+        unsure = draft.table.odds.max(axis=1) < UNSURE
+        scales = np.array([_by_scale(draft, role) for role in draft.brief.role_names])
+        half = np.where(unsure[:, None] & scales[None, :], 0.5, 1.0)
+        draft.parts[self.name] = draft.brief.weights.role * half * draft.fit
+
+    def says(self, member: Member) -> str:
+        """Return how surely the member plays its role."""
+        wish = member.brief.roles.get(member.role)
+        if wish is not None and wish.match is not None:
+            return f"plays {member.role}: it fits {wish.match}"
+        odds = member.rendition.odds
+        sure = f"plays {member.role}, {100 * getattr(odds, member.role):.0f} % sure"
+        if odds.sure < UNSURE:
+            return f"{sure}: it could pass as any scale, so it earns half"
+        return f"{sure} as a tighter crop" if member.rendition.kind == "tighter" else sure
+
+
+def _by_scale(draft: Draft, role: str) -> bool:
+    wish = draft.brief.roles.get(role)
+    return role in SCALES and (wish is None or wish.match is None)
