@@ -74,6 +74,7 @@ def _finished(draft: Draft) -> Assembly:
         axes=draft.tone.axes if draft.tone else (),
         ruled_out=tuple(draft.ruled_out),
         words=draft.words,
+        reasons=draft.reasons,
         marks=draft.table.marks,
         tilt=draft.table.tilt,
     )

@@ -24,6 +24,7 @@ class Assembly:
     parts : gains by rule, each float64[M, R]; they add up to ``problem.gain``, NaN where a role cannot be played.
     axes : names of the tone axes. ruled_out : what rules took out, in the order in which they spoke.
     words : the problem's keys, such as "role_min[2]" or "tone_reach[0]", in plain words.
+    reasons : why each frame that cannot be in is out, by id, excluded frames among them.
     marks : framing of each crop, [M]. tilt : degrees that each stays off level, [M].
     """
 
@@ -35,6 +36,7 @@ class Assembly:
     axes: tuple[str, ...]
     ruled_out: tuple[RuledOut, ...]
     words: dict[str, str]
+    reasons: dict[int, str]
     marks: Framing
     tilt: Floats
 

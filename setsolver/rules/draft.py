@@ -53,7 +53,7 @@ class Draft:
     """Crops with what rules have said of them so far: M rows, R roles; frames are numbered by their ids.
 
     fit : [M, R], how well a row plays a role, 0 to 1; NaN = not at all. parts : gains by rule, [M, R] or [M, 1].
-    words : the problem's keys in plain words.
+    words : the problem's keys in plain words. reasons : why each frame that is out is out, by id.
     """
 
     snapshot: Snapshot
@@ -70,6 +70,7 @@ class Draft:
     renditions: tuple[Rendition, ...] = ()
     tone: ToneTerms | None = None
     place: Floats | None = None
+    reasons: dict[int, str] = field(default_factory=dict)
     ruled_out: list[RuledOut] = field(default_factory=list)
     words: dict[str, str] = field(default_factory=dict)
 
@@ -78,13 +79,17 @@ class Draft:
         """Which rows [M] are of frames that the brief includes: rules of taste do not take these out."""
         return np.isin(self.table.frame, self.included)
 
-    def rule_out(self, rule: str, bad: np.ndarray, says: Callable[[int], str]) -> None:
+    def rule_out(self, rule: str, bad: np.ndarray, says: Callable[[int], str], why: Callable[[CropTable], str]) -> None:
         """Take out the rows marked in ``bad`` [M]; frames that lose their last row are counted under the rule.
 
-        says : told the number of such frames, returns the sentence.
+        says : told the number of such frames, returns the sentence. why : told the first crop of one such frame,
+        returns what is wrong with it.
         """
         kept = np.flatnonzero(~bad)
         gone = np.setdiff1d(self.table.frame, self.table.frame[kept])
+        _, first = np.unique(self.table.frame, return_index=True)
+        for row in first[np.isin(self.table.frame[first], gone)]:
+            self.reasons[int(self.table.frame[row])] = why(self.table.take(np.array([row])))
         self.table = self.table.take(kept)
         if self.fit.size:
             self.fit = self.fit[kept]
