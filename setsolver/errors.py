@@ -6,7 +6,7 @@ A message says what failed, the value, and the way out. The command line maps th
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 __all__ = [
     "BadBrief",
@@ -36,9 +36,17 @@ class BadBrief(BadInput):
 
 
 class TooFewFrames(BadBrief):
-    """A brief whose rules leave fewer frames than the set needs; the message says which rule took how many."""
+    """A brief whose rules leave fewer frames than the set needs; the message says which rule took how many.
+
+    ``ruled_out`` and ``reasons`` are those of the assembly that could not be finished (``rules.Assembly``).
+    """
 
     exit_code: ClassVar[int] = 1
+
+    def __init__(self, message: str, ruled_out: tuple[Any, ...] = (), reasons: dict[int, str] | None = None) -> None:
+        super().__init__(message)
+        self.ruled_out = ruled_out
+        self.reasons = reasons or {}
 
 
 class BadProblem(BadInput):

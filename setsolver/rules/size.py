@@ -45,5 +45,7 @@ class Size:
         if left < size:
             raise TooFewFrames(
                 f"size = {size}, but only {left} of {count(len(draft.snapshot.frames), 'frame')} can be used: "
-                + "; ".join(out.says for out in draft.ruled_out)
+                + "; ".join(out.says for out in draft.ruled_out),
+                tuple(draft.ruled_out),
+                draft.reasons,
             )
