@@ -1,0 +1,5 @@
+"""``python -m setsolver``."""
+
+from setsolver.cli.main import main
+
+main()

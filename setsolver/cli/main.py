@@ -1,0 +1,68 @@
+"""The command group: verbs are imported when called, errors become sentences and exit codes here and nowhere else."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from setsolver import __version__
+from setsolver.errors import SetsolverError
+
+__all__ = ["VERBS", "cli", "main"]
+
+VERBS = ("scan", "frames", "suggest", "check", "compare", "why", "gaps", "brief", "solve")
+"""Every verb, in the order in which a person meets them; each is ``setsolver.cli.<verb>:command``."""
+
+INTERRUPTED = 130
+"""Exit code after Ctrl-C: 128 plus SIGINT, as shells report it (POSIX, exit status of a signalled command)."""
+
+
+class Verbs(click.Group):
+    """A group that imports a verb only when it is asked for, so that ``--help`` never waits for a solver to load."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the verbs in the order of use."""
+        del ctx
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return one verb, or None for an unknown one."""
+        del ctx
+        if cmd_name not in VERBS:
+            return None
+        command: click.Command = import_module(f"setsolver.cli.{cmd_name}").command
+        return command
+
+
+@click.group(cls=Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, "--version", prog_name="setsolver", message="%(prog)s %(version)s")
+def cli() -> None:
+    """Find the best set of photographs under written rules, prove it, and explain it in points.
+
+    \b
+    Example:
+      setsolver suggest demo_catalog --brief wall-three
+
+    Exit codes: 0 done, 1 no set under these rules, 2 bad use or bad input. Originals are never changed.
+    """
+
+
+def main() -> None:
+    """Run the command line; every error of the tree ends in one sentence on stderr and its exit code."""
+    try:
+        code = cli.main(standalone_mode=False)
+    except SetsolverError as error:
+        click.echo(f"setsolver: {error}", err=True)
+        sys.exit(error.exit_code)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("setsolver: stopped; what was finished is kept", err=True)
+        sys.exit(INTERRUPTED)
+    except BrokenPipeError:
+        sys.stderr.close()  # a reader such as `head` went away: not an error of ours, and no traceback at exit
+        sys.exit(0)
+    sys.exit(code if isinstance(code, int) else 0)

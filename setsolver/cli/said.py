@@ -1,0 +1,83 @@
+"""Words and tables that several commands print."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from setsolver.domain.outcome import Outcome, SetFound
+
+__all__ = ["echo_json", "echo_outcome", "echo_set", "points", "printable", "proof_in_words", "table"]
+
+
+def printable(path: str) -> str:
+    """Return a name that a terminal may show: control characters and broken bytes as escapes."""
+    return "".join(c if c.isprintable() else ascii(c)[1:-1] for c in path)
+
+
+def echo_json(document: dict[str, Any]) -> None:
+    """Print a document on stdout, as ASCII so that names with odd bytes survive any terminal."""
+    click.echo(json.dumps(document, indent=1, ensure_ascii=True, allow_nan=False))
+
+
+def points(value: float) -> str:
+    """Return points with sign and two decimals."""
+    return f"{value:+.2f}"
+
+
+def table(rows: Iterable[Sequence[str]], *, right: tuple[int, ...] = (), indent: str = "  ") -> str:
+    """Return rows as aligned columns; columns named in ``right`` are right-aligned."""
+    rows = [list(row) for row in rows]
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))] if rows else []
+    lines = (
+        "  ".join(cell.rjust(w) if i in right else cell.ljust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=True)))
+        for row in rows
+    )
+    return "\n".join(f"{indent}{line}".rstrip() for line in lines)
+
+
+def proof_in_words(found: SetFound) -> str:
+    """Return bound and gap as a sentence."""
+    if found.proven:
+        return "proven: no other set under this brief scores more"
+    gap = found.bound - found.score
+    return f"not proven: a better set might score up to {gap:.2f} points more ({found.bound:.2f})"
+
+
+def echo_set(number: int, found: SetFound) -> None:
+    """Print one set: its score, proof, frames and points by rule."""
+    click.echo(f"\nSet {number}: {found.says}\n  {found.score:.2f} points; {proof_in_words(found)}")
+    rows = [
+        (f.role, printable(f.path), f"{f.ppi:.0f} ppi", f"level {f.level_degrees:+.1f}°" if f.level_degrees else "", f.rendition)
+        for f in found.frames
+    ]
+    click.echo(table(rows, right=(2,)))
+    totals: dict[str, float] = {}
+    for line in found.ledger:
+        totals[line.rule] = totals.get(line.rule, 0.0) + line.points
+    click.echo("  " + ", ".join(f"{rule} {points(value)}" for rule, value in totals.items()))
+
+
+def echo_outcome(outcome: Outcome) -> None:
+    """Print an outcome for people: sets, or why there is none and the ways out."""
+    click.echo(
+        f"{outcome.brief['name']} on {printable(outcome.catalog)}: {outcome.catalog_frames} frames, "
+        f"{outcome.considered} considered in {outcome.renditions} renditions, {outcome.seconds:.1f} s"
+    )
+    for out in outcome.ruled_out:
+        click.echo(f"  ruled out by {out.rule}: {out.says}")
+    for number, found in enumerate(outcome.sets, 1):
+        echo_set(number, found)
+    if outcome.status == "infeasible":
+        click.echo("\nNo set under these rules. These rules cannot hold together; loosening any one of them helps:")
+        for clash in outcome.conflict:
+            click.echo(f"  {clash.says}" + (f"; {clash.way_out}" if clash.way_out else ""))
+    if outcome.status == "unknown":
+        click.echo("\nNo set was found in the time given, and none was ruled out; give it more with --time-limit.")
+    for note in outcome.notes:
+        click.echo(f"note: {note}")

@@ -1,0 +1,161 @@
+"""Solution and assembly to the outcome document: the only place that turns indexes back into frames and words."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from setsolver import __version__
+from setsolver.domain.outcome import (
+    Clashing,
+    Correction,
+    Covered,
+    Outcome,
+    Placed,
+    SetFound,
+    SetFrame,
+    ToneRecord,
+)
+from setsolver.domain.rendition import Look
+from setsolver.layout import ArrangeItem, arrange
+from setsolver.rules import correction, ledger
+
+if TYPE_CHECKING:
+    from setsolver.domain.rendition import Rendition
+    from setsolver.domain.solution import Choice, Solution
+    from setsolver.rules import Assembly
+
+__all__ = ["KINDS_IN_WORDS", "look_of", "set_found", "to_outcome"]
+
+CM_PER_INCH = 2.54
+
+KINDS_IN_WORDS = {
+    "best": "The best set under this brief",
+    "differs": "The best set that differs from those before",
+    "lead": "The best set with another lead frame",
+    "look": "The best set in another look",
+    "effort": "The best set that asks for less correction",
+    "graded": "The set as given",
+}
+
+
+def to_outcome(assembly: Assembly, solution: Solution, *, notes: tuple[str, ...] = ()) -> Outcome:
+    """Return the outcome of a solved assembly."""
+    snapshot = assembly.snapshot
+    return Outcome(
+        made=datetime.now().astimezone().isoformat(timespec="seconds"),
+        tool=f"setsolver {__version__}",
+        brief=assembly.brief.model_dump(mode="json"),
+        catalog=snapshot.folder,
+        catalog_frames=len(snapshot.frames),
+        considered=len({int(frame) for frame in assembly.problem.frame}),
+        renditions=assembly.problem.renditions,
+        status=solution.status,  # type: ignore[arg-type]  # the solver's four words are the document's
+        seconds=solution.seconds,
+        sets=tuple(set_found(assembly, choice) for choice in solution.solutions),
+        ruled_out=assembly.ruled_out,
+        repeats=_repeats(assembly, solution.best) if solution.best else (),
+        conflict=tuple(_clashing(clash.rule, clash.says, clash.loosened) for clash in solution.conflict),
+        refused=len(snapshot.refused),
+        notes=notes + solution.notes,
+    )
+
+
+def look_of(assembly: Assembly, values: tuple[float, ...]) -> Look:
+    """Return the look behind the problem's tone axes; axes that do not count are 0."""
+    return Look(**{"black": 0.0, "mid": 0.0, "white": 0.0, **dict(zip(assembly.axes, values, strict=True))})
+
+
+def set_found(assembly: Assembly, choice: Choice) -> SetFound:
+    """Return one set of the outcome, its frames in the order of the layout."""
+    look = look_of(assembly, choice.look)
+    members = [assembly.renditions[row] for row in choice.chosen]
+    roles = [assembly.brief.role_names[role] for role in choice.roles]
+    order, placed, _ = _arranged(assembly, members, roles)
+    lead = _lead(assembly, choice)
+    frames = tuple(
+        _set_frame(assembly, members[i], roles[i], look, position, lead=choice.chosen[i] == lead)
+        for i, position in zip(order, placed, strict=True)
+    )
+    return SetFound(
+        kind=choice.kind,
+        says=KINDS_IN_WORDS.get(choice.kind, choice.kind),
+        score=choice.score,
+        bound=choice.bound,
+        proven=choice.proven,
+        look=ToneRecord(**look._asdict()),
+        frames=frames,
+        ledger=ledger(assembly, choice.chosen, choice.roles, choice.look),
+    )
+
+
+def _arranged(
+    assembly: Assembly, members: list[Rendition], roles: list[str]
+) -> tuple[list[int], list[Placed], tuple[float, float]]:
+    items = [
+        ArrangeItem(path=m.frame.path, role=role, time=m.frame.shot.time, tone=m.tone.mid, aspect=assembly.brief.aspect_ratio)
+        for m, role in zip(members, roles, strict=True)
+    ]
+    arranged = arrange(assembly.brief, items)
+    return list(arranged.order), list(arranged.placed), (arranged.width_cm, arranged.height_cm)
+
+
+def _lead(assembly: Assembly, choice: Choice) -> int:
+    """Row of the lead frame: the best paid of the first role that the set fills."""
+    first = min(choice.roles)
+    of_first = [row for row, role in zip(choice.chosen, choice.roles, strict=True) if role == first]
+    return max(of_first, key=lambda row: float(assembly.problem.gain[row, first]))
+
+
+def _set_frame(
+    assembly: Assembly, rendition: Rendition, role: str, look: Look, position: Placed, *, lead: bool
+) -> SetFrame:
+    frame, brief = rendition.frame, assembly.brief
+    amounts = correction(look, rendition.tone, brief.tone.slack, brief.tone.treatment)
+    return SetFrame(
+        path=frame.path,
+        role=role,
+        crop=tuple(rendition.crop),
+        level_degrees=rendition.level,
+        level_cost=rendition.level_cost,
+        treatment=rendition.treatment,
+        rendition=rendition.kind,
+        width=frame.width,
+        height=frame.height,
+        crop_width=rendition.width,
+        crop_height=rendition.height,
+        ppi=max(rendition.width, rendition.height) / (brief.print_cm / CM_PER_INCH),
+        tone=ToneRecord(**rendition.tone._asdict()),
+        correction=Correction(**amounts._asdict()),
+        scale=rendition.odds._asdict(),
+        time=frame.shot.time.isoformat() if frame.shot.time else None,
+        moment=frame.moment,
+        scene=frame.scene,
+        lead=lead,
+        position=position,
+    )
+
+
+def _repeats(assembly: Assembly, best: Choice) -> tuple[Covered, ...]:
+    """Return the near-duplicates of the chosen frames and by how many points each was beaten in the same role."""
+    snapshot, gain = assembly.snapshot, assembly.problem.gain
+    rows_of: dict[int, list[int]] = {}
+    for row, frame in enumerate(assembly.problem.frame.tolist()):
+        rows_of.setdefault(frame, []).append(row)
+    found = []
+    for row, role in zip(best.chosen, best.roles, strict=True):
+        winner = assembly.renditions[row].frame
+        alike = {f.id for f in snapshot.frames if f.moment == winner.moment and f.moment >= 0}
+        alike |= {a + b - winner.id for a, b in snapshot.pairs if winner.id in (a, b)}
+        for other in sorted(alike - {winner.id}):
+            paid = gain[rows_of.get(other, []), role]
+            if paid.size and not np.isnan(paid).all():
+                points = float(gain[row, role] - np.nanmax(paid))
+                found.append(Covered(path=snapshot.frames[other].path, beaten_by=winner.path, points=points))
+    return tuple(found)
+
+
+def _clashing(rule: str, says: str, loosened: float | None) -> Clashing:
+    return Clashing(rule=rule, says=says, loosened=loosened)
