@@ -16,9 +16,18 @@ class Aspect:
     def apply(self, draft: Draft) -> None:
         """Take out the rows that lose their subject or a main face."""
         meant = draft.wished & (draft.table.linear == 1.0)
-        draft.rule_out(self.name, ~draft.table.keeps & ~meant, lambda frames: self.says(frames, draft.brief.aspect))
+        draft.rule_out(
+            self.name,
+            ~draft.table.keeps & ~meant,
+            lambda frames: self.says(frames, draft.brief.aspect),
+            lambda _: self.why(draft.brief.aspect),
+        )
 
     def says(self, frames: int, aspect: str) -> str:
         """Return the sentence for frames that are out."""
         what = "its subject or a face" if frames == 1 else "their subject or a face"
         return f"{count(frames, 'frame')} would lose {what} in a crop of {aspect} (choose another aspect)"
+
+    def why(self, aspect: str) -> str:
+        """Return what is wrong with one frame."""
+        return f"every crop of {aspect} would cut its subject or a face"

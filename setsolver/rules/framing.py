@@ -113,7 +113,7 @@ def _inside(box: Floats, crop: Floats) -> Floats:
 
 def _faces_inside(faces: Floats, boxes: Floats) -> Floats:
     inside = _inside(faces[:, None, :, :], boxes[:, :, None, :])
-    return np.where(np.isnan(inside), 1.0, inside).min(axis=2)
+    return np.asarray(np.where(np.isnan(inside), 1.0, inside).min(axis=2))
 
 
 def _air(subject: Floats, boxes: Floats) -> Floats:

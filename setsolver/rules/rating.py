@@ -22,7 +22,9 @@ class Rejected:
     def apply(self, draft: Draft) -> None:
         """Take out the rows of rejected frames."""
         rejected = np.array([(frame.shot.rating or 0.0) < 0 for frame in draft.snapshot.frames])
-        draft.rule_out(self.name, rejected[draft.table.frame] & ~draft.wished, self.says)
+        draft.rule_out(
+            self.name, rejected[draft.table.frame] & ~draft.wished, self.says, lambda _: "you rejected it (rating -1)"
+        )
 
     def says(self, frames: int) -> str:
         """Return the sentence for frames that are out."""

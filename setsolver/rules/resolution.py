@@ -5,6 +5,7 @@ from __future__ import annotations
 from setsolver.domain.brief import Brief
 from setsolver.rules.draft import Draft
 from setsolver.rules.pixels import pixels_needed
+from setsolver.rules.renditions import CropTable
 from setsolver.rules.words import count
 
 __all__ = ["Resolution"]
@@ -17,7 +18,12 @@ class Resolution:
 
     def apply(self, draft: Draft) -> None:
         """Take out the rows with too few pixels."""
-        draft.rule_out(self.name, ~draft.table.enough, lambda frames: self.says(frames, draft.brief))
+        draft.rule_out(
+            self.name,
+            ~draft.table.enough,
+            lambda frames: self.says(frames, draft.brief),
+            lambda crop: self.why(crop, draft.brief),
+        )
 
     def says(self, frames: int, brief: Brief) -> str:
         """Return the sentence for frames that are out."""
@@ -26,3 +32,8 @@ class Resolution:
             f"{count(frames, 'frame')} {has} too few pixels: {brief.print_cm:g} cm at {brief.min_ppi:g} pixels per "
             f"inch need {pixels_needed(brief.print_cm, brief.min_ppi)} along the long edge (lower print_cm or min_ppi)"
         )
+
+    def why(self, crop: CropTable, brief: Brief) -> str:
+        """Return what is wrong with one frame, from its largest crop."""
+        needed = pixels_needed(brief.print_cm, brief.min_ppi)
+        return f"its largest crop has {crop.pixels.max():.0f} pixels along the long edge, the print needs {needed}"

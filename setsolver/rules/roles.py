@@ -11,6 +11,7 @@ from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES
 from setsolver.rules.columns import Floats
 from setsolver.rules.draft import Draft
+from setsolver.rules.renditions import CropTable
 from setsolver.rules.words import count, in_a_row
 
 __all__ = ["LEAST_ODDS", "Roles", "matches"]
@@ -35,11 +36,16 @@ class Roles:
         for index, (role, wish) in enumerate(zip(names, wishes, strict=True)):
             self._say(draft, index, role, wish)
         useless = np.asarray(np.isnan(draft.fit).all(axis=1))
-        draft.rule_out(self.name, useless, lambda frames: self.says(frames, names))
+        draft.rule_out(self.name, useless, lambda frames: self.says(frames, names), lambda crop: self.why(crop, names))
 
     def says(self, frames: int, names: tuple[str, ...]) -> str:
         """Return the sentence for frames that are out."""
         return f"{count(frames, 'frame')} cannot pass as {in_a_row(names, 'or')}"
+
+    def why(self, crop: CropTable, names: tuple[str, ...]) -> str:
+        """Return what is wrong with one frame: what it is instead."""
+        odds = ", ".join(f"{scale} {100 * value:.0f} %" for scale, value in zip(SCALES, crop.odds[0], strict=True))
+        return f"it cannot pass as {in_a_row(names, 'or')} ({odds}; at least {100 * LEAST_ODDS:.0f} % are wanted)"
 
     def _say(self, draft: Draft, index: int, role: str, wish: RoleWish) -> None:
         able = len(np.unique(draft.table.frame[~np.isnan(draft.fit[:, index])]))

@@ -54,8 +54,8 @@ class Wishes:
         for frame in np.setdiff1d(draft.included, draft.table.frame):
             path = draft.snapshot.frames[frame].path
             raise BadBrief(
-                f'frames.include: "{path}" cannot be used: it has too few pixels for the print, or plays no role of '
-                "this brief; lower print_cm or min_ppi, give it a role, or do not include it"
+                f'frames.include: "{path}" cannot be used: {draft.reasons[int(frame)]}; '
+                "change that rule, or do not include it"
             )
 
     def _say(self, draft: Draft) -> None:
@@ -63,6 +63,7 @@ class Wishes:
         for key, ids, must in (("include", draft.included, "in"), ("exclude", draft.excluded, "out")):
             for index, frame in enumerate(ids):
                 draft.words[f"{key}[{index}]"] = f"{frames[frame].path} must be {must} ({key})"
+        draft.reasons |= {int(frame): "it is left out at your wish (exclude)" for frame in draft.excluded}
         if len(draft.excluded):
             paths = tuple(frames[frame].path for frame in draft.excluded[:EXAMPLES])
             says = f"{count(len(draft.excluded), 'frame')} left out at your wish (exclude)"
