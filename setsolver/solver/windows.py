@@ -1,0 +1,226 @@
+"""Is there a look within reach of enough renditions? A compiled search over boxes of looks.
+
+On every axis the chosen tones must fit into one window of twice reach + slack, so a set exists only if some window,
+placed with its low end on a rendition's tone, holds one. All comparisons of tones are made once, outside, in the floats
+of ``domain.validate``; here a window's low end is a *rank* among the tones of its axis, and a rendition lies in the
+window exactly where ``first <= rank <= last``: nothing is scaled or rounded.
+
+Invariant: a box is given up only when the renditions that lie in *any* of its windows fail a necessary condition (not
+enough under the caps for some set of roles), so no set is ever lost.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
+
+from numba import njit
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from setsolver.domain.problem import Ints
+
+__all__ = ["DEAD", "EXACT", "PAUSED", "TRY", "Counts", "Places", "Stack", "enough", "explore"]
+
+DEAD, EXACT, TRY, PAUSED = 0, 1, 2, 3
+
+BOXES_A_TURN = 2000
+"""Boxes between two looks at the clock: a few milliseconds."""
+
+F = TypeVar("F", bound="Callable[..., object]")
+
+
+class Counts(NamedTuple):
+    """What must be enough.
+
+    able [M] : bit mask of the teams' bits that each rendition has; teams, needs [T] : masks of bits, and how many
+    renditions with at least one of the bits are needed; label [L, M], cap [L] : labels (-1 = in no group) of a level;
+    chains [C + 1] : level ranges of nested levels; used [L, labels] : scratch, zeros before and after.
+    """
+
+    able: Ints
+    teams: Ints
+    needs: Ints
+    label: Ints
+    cap: Ints
+    chains: Ints
+    used: Ints
+
+
+class Places(NamedTuple):
+    """Where each rendition lies, and room to work.
+
+    first, last [K, M] : window ranks; needed [M] : number of the wish that the rendition grants or -1;
+    seen [wishes], out [M] : scratch.
+    """
+
+    first: Ints
+    last: Ints
+    needed: Ints
+    seen: Ints
+    out: Ints
+
+
+class Stack(NamedTuple):
+    """Boxes to do: low, high [depth, K] window ranks; renditions arena[begin[d]:begin[d+1]]; tried [depth] 0 or 1."""
+
+    low: Ints
+    high: Ints
+    begin: Ints
+    tried: Ints
+    arena: Ints
+
+
+def _compiled(function: F) -> F:
+    """Compile on first call; the code is kept on disk."""
+    compiled: F = njit(cache=True)(function)
+    return compiled
+
+
+@_compiled
+def enough(alive: Ints, count: int, counts: Counts) -> bool:
+    """True where for every team of roles enough of alive[:count] can be picked under every chain of nested caps.
+
+    Picking greedily is exact under nested (laminar) caps: they are a matroid. So this is necessary, whatever the order.
+    """
+    able, teams, needs, label, cap, chains, used = counts
+    for team in range(len(teams)):
+        for chain in range(len(chains) - 1):
+            got = 0
+            stop = 0
+            for j in range(count):
+                if got >= needs[team]:
+                    break
+                stop = j + 1
+                i = alive[j]
+                if not able[i] & teams[team]:
+                    continue
+                free = True
+                for level in range(chains[chain], chains[chain + 1]):
+                    at = label[level, i]
+                    if at >= 0 and used[level, at] >= cap[level]:
+                        free = False
+                if free:
+                    got += 1
+                    for level in range(chains[chain], chains[chain + 1]):
+                        if label[level, i] >= 0:
+                            used[level, label[level, i]] += 1
+            for j in range(stop):
+                for level in range(chains[chain], chains[chain + 1]):
+                    if label[level, alive[j]] >= 0:
+                        used[level, label[level, alive[j]]] = 0
+            if got < needs[team]:
+                return False
+    return True
+
+
+@_compiled
+def _all_needed(alive: Ints, count: int, places: Places) -> bool:
+    """True where every wish has one of alive[:count] that grants it."""
+    places.seen[:] = 0
+    for j in range(count):
+        if places.needed[alive[j]] >= 0:
+            places.seen[places.needed[alive[j]]] = 1
+    return int(places.seen.sum()) == len(places.seen)
+
+
+@_compiled
+def _tighten(low: Ints, high: Ints, alive: Ints, last: Ints) -> None:
+    """Shrink a box in place: the low end of a window is the tone of a rendition in the set, so of one alive."""
+    for k in range(len(low)):
+        least, most = high[k], low[k]
+        for j in range(len(alive)):
+            rank = min(max(last[k, alive[j]], low[k]), high[k])
+            least, most = min(least, rank), max(most, rank)
+        low[k], high[k] = least, most
+
+
+@_compiled
+def _always(low: Ints, high: Ints, alive: Ints, places: Places) -> tuple[int, int]:
+    """Put the renditions that lie in every window of the box into ``out``; return their number and the axis to split.
+
+    That axis is the one on which most renditions lie in some windows only.
+    """
+    some = low * 0
+    count = 0
+    for j in range(len(alive)):
+        i = alive[j]
+        inside = True
+        for k in range(len(low)):
+            if places.first[k, i] > low[k] or places.last[k, i] < high[k]:
+                some[k] += 1
+                inside = False
+        if inside:
+            places.out[count] = i
+            count += 1
+    axis = 0
+    for k in range(len(low)):
+        if some[k] > some[axis]:
+            axis = k
+    return count, axis
+
+
+@_compiled
+def _middle(low: int, high: int, alive: Ints, last: Ints) -> int:
+    """Return the last rank of the lower half: near the mean of what is alive, and never far from the middle."""
+    total = 0
+    for j in range(len(alive)):
+        total += min(max(last[alive[j]], low), high)
+    quarter = (high - low) // 4
+    return max(low, min(max(total // len(alive), low + quarter), high - 1 - quarter))
+
+
+@_compiled
+def _split(top: int, axis: int, stack: Stack, counts: Counts, places: Places) -> int:
+    """Replace the box ``top`` by those of its halves that may hold a set; return the new depth."""
+    low, high, begin, tried, arena = stack
+    alive = arena[begin[top] : begin[top + 1]].copy()
+    cut = _middle(low[top, axis], high[top, axis], alive, places.last[axis])
+    box_low, box_high = low[top].copy(), high[top].copy()
+    depth = top
+    for half in range(2):
+        low[depth], high[depth] = box_low, box_high
+        if half == 0:
+            high[depth, axis] = cut
+        else:
+            low[depth, axis] = cut + 1
+        fill = begin[depth]
+        for j in range(len(alive)):
+            i = alive[j]
+            if places.first[axis, i] <= high[depth, axis] and places.last[axis, i] >= low[depth, axis]:
+                arena[fill] = i
+                fill += 1
+        child = arena[begin[depth] : fill]
+        if _all_needed(child, len(child), places) and enough(child, len(child), counts):
+            begin[depth + 1] = fill
+            tried[depth] = 0
+            depth += 1
+    return depth
+
+
+@_compiled
+def explore(depth: int, stack: Stack, counts: Counts, places: Places, tries: int) -> tuple[int, int, int, int]:
+    """Run the search on the stack until it is empty, has something to decide, or BOXES_A_TURN boxes are spent.
+
+    Returns (what, depth, count, boxes). DEAD: nothing left, so no set exists. EXACT: out[:count] lie in every window of
+    the box, which is taken off the stack. TRY (only where ``tries``): out[:count] lie in every window and are enough by
+    counts; the box stays. PAUSED: the turn is over.
+    """
+    low, high, begin, tried, arena = stack
+    boxes = 0
+    while depth > 0:
+        if boxes == BOXES_A_TURN:
+            return PAUSED, depth, 0, boxes
+        boxes += 1
+        top = depth - 1
+        alive = arena[begin[top] : begin[depth]]
+        _tighten(low[top], high[top], alive, places.last)
+        count, axis = _always(low[top], high[top], alive, places)
+        if count == len(alive):
+            return EXACT, top, count, boxes
+        fresh = tries and not tried[top] and _all_needed(places.out, count, places)
+        if fresh and enough(places.out, count, counts):
+            tried[top] = 1
+            return TRY, depth, count, boxes
+        depth = _split(top, axis, stack, counts, places)
+    return DEAD, 0, 0, boxes

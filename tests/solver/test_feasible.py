@@ -1,0 +1,82 @@
+"""Feasibility against plain enumeration, on the border of reach, at size, and out of time."""
+
+import time
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from setsolver.domain.problem import Problem
+from setsolver.domain.validate import best_look, broken_rules
+from setsolver.solver.feasible import possible
+from setsolver.solver.ruleset import Ruleset
+from tests.solver.small import any_set, small_problem
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.integers(0, 10**6), st.sampled_from([0.2, 0.5, 1.0]))
+def test_verdict_equals_trying_all_sets_and_its_witness_is_valid(seed, tight):
+    problem = small_problem(seed, tight=tight)
+    verdict = possible(Ruleset.of(problem))
+    assert verdict.answer is any_set(problem)
+    if verdict.answer:
+        look = best_look(problem, verdict.chosen)
+        assert broken_rules(problem, verdict.chosen, verdict.roles, look) == []
+
+
+def line(tones, reach, **more):
+    """Return N frames on one tone axis, all wanted."""
+    arrays = {
+        "size": len(tones),
+        "gain": np.ones((len(tones), 1)),
+        "tone": np.array(tones)[:, None],
+        "tone_reach": [reach],
+    }
+    return Problem.from_arrays(arrays | more)
+
+
+@pytest.mark.parametrize("shift", [0.0, 0.1, 1e3, 1e-7, 1 / 3])
+def test_a_set_exactly_on_the_border_of_reach_is_possible(shift):
+    problem = line([0.1 + shift, 0.7 + shift], 0.3)
+    assert possible(Ruleset.of(problem)).answer is True
+    assert possible(Ruleset.of(line([0.1 + shift, 0.7 + shift], 0.3 - 1e-6))).answer is False
+
+
+def test_an_infinite_reach_asks_nothing():
+    assert possible(Ruleset.of(line([-1e9, 1e9], np.inf))).answer is True
+
+
+def wide_catalog(total, seed):
+    rng = np.random.default_rng(seed)
+    scene = np.sort(rng.integers(0, total // 40, total))
+    return {
+        "size": 12,
+        "gain": np.where(rng.random((total, 3)) < 0.3, np.nan, 1.0),
+        "role_min": [2, 2, 2],
+        "tone": rng.normal(0, 8, (total, 4)) + rng.normal(0, 4, (scene.max() + 1, 4))[scene],
+        "group": np.stack([np.arange(total) // 3, scene]),
+        "group_cap": [1, 2],
+        "conflict": np.stack([np.arange(0, total - 1, 9), np.arange(1, total, 9)], axis=1),
+    }
+
+
+@pytest.mark.parametrize("reach", [0.3, 1.0, 1.6, 1.8, 4.0, 16.0])
+def test_five_thousand_renditions_are_decided_within_seconds(reach):
+    problem = Problem.from_arrays(wide_catalog(5000, 3) | {"tone_reach": [reach] * 4})
+    verdict = possible(Ruleset.of(problem), deadline=time.perf_counter() + 10)
+    assert verdict.answer is (reach >= 1.8)
+
+
+def test_a_deadline_gone_by_is_told_as_unknown():
+    problem = Problem.from_arrays(wide_catalog(5000, 3) | {"tone_reach": [4.0] * 4})
+    assert possible(Ruleset.of(problem), deadline=time.perf_counter() - 1).answer is None
+
+
+@pytest.mark.parametrize("roles", [7, 8])
+def test_many_roles_are_counted_by_a_shorter_list(roles):
+    gain = np.where(np.eye(roles) > 0, 1.0, np.nan)
+    problem = Problem.from_arrays({"size": roles, "gain": gain, "role_min": np.ones(roles)})
+    assert possible(Ruleset.of(problem)).answer is True
+    gain[0, 0], gain[0, 1] = np.nan, 1.0
+    assert possible(Ruleset.of(problem.replaced(gain=gain))).answer is False
