@@ -35,7 +35,9 @@ def table(rows: Iterable[Sequence[str]], *, right: tuple[int, ...] = (), indent:
     rows = [list(row) for row in rows]
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))] if rows else []
     lines = (
-        "  ".join(cell.rjust(w) if i in right else cell.ljust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=True)))
+        "  ".join(
+            cell.rjust(w) if i in right else cell.ljust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=True))
+        )
         for row in rows
     )
     return "\n".join(f"{indent}{line}".rstrip() for line in lines)
@@ -53,7 +55,13 @@ def echo_set(number: int, found: SetFound) -> None:
     """Print one set: its score, proof, frames and points by rule."""
     click.echo(f"\nSet {number}: {found.says}\n  {found.score:.2f} points; {proof_in_words(found)}")
     rows = [
-        (f.role, printable(f.path), f"{f.ppi:.0f} ppi", f"level {f.level_degrees:+.1f}°" if f.level_degrees else "", f.rendition)
+        (
+            f.role,
+            printable(f.path),
+            f"{f.ppi:.0f} ppi",
+            f"level {f.level_degrees:+.1f}°" if f.level_degrees else "",
+            f.rendition,
+        )
         for f in found.frames
     ]
     click.echo(table(rows, right=(2,)))
@@ -61,6 +69,10 @@ def echo_set(number: int, found: SetFound) -> None:
     for line in found.ledger:
         totals[line.rule] = totals.get(line.rule, 0.0) + line.points
     click.echo("  " + ", ".join(f"{rule} {points(value)}" for rule, value in totals.items()))
+
+
+def _levelled(degrees: float) -> str:
+    return f"levelled {degrees:+.1f}°" if degrees else ""
 
 
 def echo_outcome(outcome: Outcome) -> None:

@@ -39,8 +39,8 @@ def command(
     seed: int,
     workers: int | None,
     save_problem: Path | None,
-    open_it: bool | None,  # noqa: FBT001 - a click option
-    as_json: bool,  # noqa: FBT001 - a click option
+    open_it: bool | None,
+    as_json: bool,
 ) -> int:
     """Find the best set in FOLDER for a brief, prove it, and write a proof sheet.
 
@@ -50,8 +50,8 @@ def command(
     Example:
       setsolver suggest demo_catalog --brief wall-three --alternates 3
     """
-    from setsolver.api import Catalog  # noqa: PLC0415 - `--help` must not wait for the engine
-    from setsolver.usecases import suggest as job  # noqa: PLC0415
+    from setsolver.api import Catalog
+    from setsolver.usecases import suggest as job
 
     brief = job.load_brief(brief_name)
     catalog = Catalog.open(folder)

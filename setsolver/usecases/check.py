@@ -1,4 +1,4 @@
-"""Grade a set made by hand with the same ledger: which rules does it break, and what would it score?"""
+"""Grade a set made by hand with the same ledger: which rules it breaks, and what it scores."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from setsolver.domain.validate import best_look, broken_rules
 from setsolver.errors import BadInput
 from setsolver.rules import assemble
-from setsolver.solver import solve
+from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import set_found
 from setsolver.usecases.words import broken_in_words
 
@@ -25,9 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["check"]
 
 
-def check(
-    snapshot: Snapshot, brief: Brief, paths: Sequence[str], *, time_limit: float | None = 60.0, seed: int = 0
-) -> dict[str, Any]:
+def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort = Effort()) -> dict[str, Any]:
     """Return the document ``setsolver/check`` version 1: does the set hold together, what breaks, and the ledger.
 
     Frames take the renditions, roles and look that serve the set best. Where the rules cannot all hold, hard rules are
@@ -51,7 +49,7 @@ def check(
         if f not in playing
     ]
     document: dict[str, Any] = {"format": "setsolver/check", "version": 1, "brief": brief.name, "frames": list(paths)}
-    graded = _graded(assembly, usable, time_limit, seed) if usable else None
+    graded = _graded(assembly, usable, effort) if usable else None
     if graded is not None:
         choice, more = graded
         broken += more
@@ -71,17 +69,17 @@ def _first_repeat(frames: list[int]) -> int:
     return next(i for i, frame in enumerate(frames) if frame in frames[:i])
 
 
-def _graded(assembly: Assembly, usable: list[int], time_limit: float | None, seed: int) -> tuple[Choice, list[str]] | None:
+def _graded(assembly: Assembly, usable: list[int], effort: Effort) -> tuple[Choice, list[str]] | None:
     strict = _only(assembly.problem, usable)
-    solution = solve(strict, time_limit=time_limit, seed=seed)
+    solution = effort.solve(strict)
     if solution.best is not None:
         return _mapped(assembly, solution.best, usable), []
-    relaxed = solve(_lifted(strict), time_limit=time_limit, seed=seed)
+    relaxed = effort.solve(_lifted(strict))
     if relaxed.best is None:
         return None
     choice = relaxed.best
     look = best_look(strict, choice.chosen)
-    broken = broken_rules(strict, choice.chosen, choice.roles, choice.look if look is None else look)
+    broken = broken_rules(strict, choice.chosen, choice.roles, choice.look if look is None else look.tolist())
     return _mapped(assembly, choice, usable), broken_in_words(assembly, broken)
 
 

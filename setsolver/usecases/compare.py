@@ -26,8 +26,8 @@ def points_by_rule(found: SetFound) -> dict[str, float]:
 def compare(sets: Sequence[tuple[str, SetFound]]) -> dict[str, Any]:
     """Return the document ``setsolver/comparison`` version 1 for named sets.
 
-    Each set's points by rule, frames with roles, and look; each pair's shared frames, frames of one only, and difference in
-    points by rule (second minus first).
+    Each set's points by rule, frames with roles, and look; each pair's shared frames, frames of one only, and the
+    difference in points by rule (second minus first).
 
     Raises
     ------

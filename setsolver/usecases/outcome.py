@@ -19,15 +19,19 @@ from setsolver.domain.outcome import (
     ToneRecord,
 )
 from setsolver.domain.rendition import Look
-from setsolver.layout import ArrangeItem, arrange
+from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
+from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
+    from setsolver.domain.brief import Brief
     from setsolver.domain.rendition import Rendition
+    from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice, Solution
+    from setsolver.errors import TooFewFrames
     from setsolver.rules import Assembly
 
-__all__ = ["KINDS_IN_WORDS", "look_of", "set_found", "to_outcome"]
+__all__ = ["KINDS_IN_WORDS", "look_of", "set_found", "to_outcome", "without_set"]
 
 CM_PER_INCH = 2.54
 
@@ -52,14 +56,32 @@ def to_outcome(assembly: Assembly, solution: Solution, *, notes: tuple[str, ...]
         catalog_frames=len(snapshot.frames),
         considered=len({int(frame) for frame in assembly.problem.frame}),
         renditions=assembly.problem.renditions,
-        status=solution.status,  # type: ignore[arg-type]  # the solver's four words are the document's
+        status=solution.status,
         seconds=solution.seconds,
         sets=tuple(set_found(assembly, choice) for choice in solution.solutions),
         ruled_out=assembly.ruled_out,
         repeats=_repeats(assembly, solution.best) if solution.best else (),
-        conflict=tuple(_clashing(clash.rule, clash.says, clash.loosened) for clash in solution.conflict),
+        conflict=clashes_in_words(assembly, solution.conflict),
         refused=len(snapshot.refused),
         notes=notes + solution.notes,
+    )
+
+
+def without_set(snapshot: Snapshot, brief: Brief, error: TooFewFrames) -> Outcome:
+    """Return the outcome of a brief whose rules leave fewer frames than the set needs: no search was needed."""
+    return Outcome(
+        made=datetime.now().astimezone().isoformat(timespec="seconds"),
+        tool=f"setsolver {__version__}",
+        brief=brief.model_dump(mode="json"),
+        catalog=snapshot.folder,
+        catalog_frames=len(snapshot.frames),
+        considered=0,
+        renditions=0,
+        status="infeasible",
+        seconds=0.0,
+        ruled_out=error.ruled_out,
+        conflict=(Clashing(rule="size", says=str(error)),),
+        refused=len(snapshot.refused),
     )
 
 
@@ -73,11 +95,13 @@ def set_found(assembly: Assembly, choice: Choice) -> SetFound:
     look = look_of(assembly, choice.look)
     members = [assembly.renditions[row] for row in choice.chosen]
     roles = [assembly.brief.role_names[role] for role in choice.roles]
-    order, placed, _ = _arranged(assembly, members, roles)
+    arranged = _arranged(assembly, members, roles)
     lead = _lead(assembly, choice)
     frames = tuple(
-        _set_frame(assembly, members[i], roles[i], look, position, lead=choice.chosen[i] == lead)
-        for i, position in zip(order, placed, strict=True)
+        _set_frame(assembly.brief, members[i], roles[i], look, position).model_copy(
+            update={"lead": choice.chosen[i] == lead}
+        )
+        for i, position in zip(arranged.order, arranged.placed, strict=True)
     )
     return SetFound(
         kind=choice.kind,
@@ -91,15 +115,13 @@ def set_found(assembly: Assembly, choice: Choice) -> SetFound:
     )
 
 
-def _arranged(
-    assembly: Assembly, members: list[Rendition], roles: list[str]
-) -> tuple[list[int], list[Placed], tuple[float, float]]:
+def _arranged(assembly: Assembly, members: list[Rendition], roles: list[str]) -> Arrangement:
+    aspect = assembly.brief.aspect_ratio
     items = [
-        ArrangeItem(path=m.frame.path, role=role, time=m.frame.shot.time, tone=m.tone.mid, aspect=assembly.brief.aspect_ratio)
+        ArrangeItem(path=m.frame.path, role=role, time=m.frame.shot.time, tone=m.tone.mid, aspect=aspect)
         for m, role in zip(members, roles, strict=True)
     ]
-    arranged = arrange(assembly.brief, items)
-    return list(arranged.order), list(arranged.placed), (arranged.width_cm, arranged.height_cm)
+    return arrange(assembly.brief, items)
 
 
 def _lead(assembly: Assembly, choice: Choice) -> int:
@@ -109,10 +131,8 @@ def _lead(assembly: Assembly, choice: Choice) -> int:
     return max(of_first, key=lambda row: float(assembly.problem.gain[row, first]))
 
 
-def _set_frame(
-    assembly: Assembly, rendition: Rendition, role: str, look: Look, position: Placed, *, lead: bool
-) -> SetFrame:
-    frame, brief = rendition.frame, assembly.brief
+def _set_frame(brief: Brief, rendition: Rendition, role: str, look: Look, position: Placed) -> SetFrame:
+    frame = rendition.frame
     amounts = correction(look, rendition.tone, brief.tone.slack, brief.tone.treatment)
     return SetFrame(
         path=frame.path,
@@ -133,7 +153,6 @@ def _set_frame(
         time=frame.shot.time.isoformat() if frame.shot.time else None,
         moment=frame.moment,
         scene=frame.scene,
-        lead=lead,
         position=position,
     )
 
@@ -155,7 +174,3 @@ def _repeats(assembly: Assembly, best: Choice) -> tuple[Covered, ...]:
                 points = float(gain[row, role] - np.nanmax(paid))
                 found.append(Covered(path=snapshot.frames[other].path, beaten_by=winner.path, points=points))
     return tuple(found)
-
-
-def _clashing(rule: str, says: str, loosened: float | None) -> Clashing:
-    return Clashing(rule=rule, says=says, loosened=loosened)

@@ -21,8 +21,8 @@ OUTCOME_FILE = "outcome.json"
 def new_folder(brief_name: str, out: Path | None, now: datetime | None = None) -> Path:
     """Make and return the folder of an outcome: ``out``, or ``sets/BRIEF-DATE`` under the current one.
 
-    A name that is taken gets -2, -3, ..., so that no earlier outcome is overwritten; an ``out`` given by the user is used as
-    it is, unless it holds an outcome already.
+    A name that is taken gets -2, -3, ..., so that no earlier outcome is overwritten; an ``out`` given by the user is
+    used as it is, unless it holds an outcome already.
 
     Raises
     ------
@@ -84,14 +84,17 @@ def load_outcome(path: Path) -> Outcome:
     try:
         return Outcome.model_validate_json(file.read_bytes())
     except FileNotFoundError as error:
-        raise BadInput(f"{path}: no outcome here; name a folder made by `setsolver suggest`, or its outcome.json") from error
+        raise BadInput(
+            f"{path}: no outcome here; name a folder made by `setsolver suggest`, or its outcome.json"
+        ) from error
     except OSError as error:
         raise BadInput(f"{path}: cannot be read: {error.strerror}") from error
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"]) or "the document"
         raise BadInput(
-            f"{file}: not an outcome that this version reads ({where}: {first['msg']}); make it again with `setsolver suggest`"
+            f"{file}: not an outcome that this version reads ({where}: {first['msg']}); "
+            "make it again with `setsolver suggest`"
         ) from error
 
 

@@ -1,25 +1,25 @@
-"""The main job: from a measured catalog and a brief to the best set, alternates, and a proof sheet."""
+"""The main job: from a measured catalog and a brief to the best set and alternates, or why there is none."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from setsolver.errors import TooFewFrames
 from setsolver.rules import assemble
-from setsolver.solver import solve
-from setsolver.usecases.outcome import to_outcome
+from setsolver.usecases.effort import Effort
+from setsolver.usecases.outcome import to_outcome, without_set
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from setsolver.domain.brief import Brief
     from setsolver.domain.outcome import Outcome
+    from setsolver.domain.problem import Problem
     from setsolver.domain.snapshot import Snapshot
 
-__all__ = ["ALTERNATES", "TIME_LIMIT", "default_difference", "suggest"]
+__all__ = ["ALTERNATES", "default_difference", "suggest"]
 
 ALTERNATES = 3
-TIME_LIMIT = 60.0
-"""Seconds for the best set and all alternates; a gap that is left is said."""
 
 
 def default_difference(size: int) -> int:
@@ -37,34 +37,28 @@ def suggest(
     *,
     alternates: int = ALTERNATES,
     differ: int | None = None,
-    time_limit: float | None = TIME_LIMIT,
-    seed: int = 0,
-    workers: int | None = None,
-    progress: Callable[[float, float], None] | None = None,
-    stop: Callable[[], bool] | None = None,
+    effort: Effort = Effort(),
+    on_problem: Callable[[Problem], None] | None = None,
 ) -> Outcome:
     """Return the outcome of a brief on a catalog: the best set first, then alternates, or why there is no set.
 
     Parameters
     ----------
     alternates : how many further sets. differ : by how many frames at least; None = half the set.
-    time_limit : seconds for everything, None = until proven.
-    progress : told (score, bound) now and then. stop : asked now and then; True ends with what there is.
+    effort : time limit, seed and workers of the search.
+    on_problem : given the bare problem before it is solved.
 
     Raises
     ------
     BadBrief
         Where the brief does not fit the catalog at all (size above it, an unknown frame, ...).
     """
-    assembly = assemble(snapshot, brief)
-    solution = solve(
-        assembly.problem,
-        time_limit=time_limit,
-        alternates=alternates,
-        differ=default_difference(brief.size) if differ is None else differ,
-        seed=seed,
-        workers=workers,
-        progress=progress,
-        stop=stop,
-    )
+    try:
+        assembly = assemble(snapshot, brief)
+    except TooFewFrames as error:
+        return without_set(snapshot, brief, error)
+    if on_problem is not None:
+        on_problem(assembly.problem)
+    differ = min(brief.size, default_difference(brief.size) if differ is None else differ)
+    solution = effort.solve(assembly.problem, alternates=alternates, differ=differ)
     return to_outcome(assembly, solution)

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import NoSuchFrame
 from setsolver.rules import assemble
-from setsolver.solver import solve
-from setsolver.usecases.nearest import nearest_names
+from setsolver.rules.words import nearest
+from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import set_found
 from setsolver.usecases.words import clashes_in_words
 
@@ -26,15 +26,12 @@ def why(
     brief: Brief,
     found: SetFound,
     path: str,
-    *,
-    time_limit: float | None = 60.0,
-    seed: int = 0,
-    workers: int | None = None,
+    effort: Effort = Effort(),
 ) -> dict[str, Any]:
     """Return the document ``setsolver/why`` version 1 for one frame and one set.
 
-    For a frame in the set: the ledger lines that name it, and the best set without it. For any other: the best set with it,
-    what that costs, who leaves for it; or the rule that took it out; or why no set with it exists.
+    For a frame in the set: the ledger lines that name it, and the best set without it. For any other: the best set with
+    it, what that costs, who leaves for it; or the rule that took it out; or why no set with it exists.
 
     Raises
     ------
@@ -43,7 +40,7 @@ def why(
     """
     frame = snapshot.by_path(path)
     if frame is None:
-        near = nearest_names(path, [f.path for f in snapshot.frames])
+        near = nearest(path, [f.path for f in snapshot.frames])
         raise NoSuchFrame(f"{path} is not in the catalog {snapshot.folder}{near}")
     assembly = assemble(snapshot, brief)
     inside = path in {f.path for f in found.frames}
@@ -60,12 +57,7 @@ def why(
         return {**document, "says": f"It was ruled out before the search: {reason}", "points": None, "instead": None}
     change = "exclude" if inside else "include"
     others = getattr(assembly.problem, change)
-    other = solve(
-        assembly.problem.replaced(**{change: [*others.tolist(), frame.id]}),
-        time_limit=time_limit,
-        seed=seed,
-        workers=workers,
-    )
+    other = effort.solve(assembly.problem.replaced(**{change: [*others.tolist(), frame.id]}))
     return {**document, **_answer(assembly, found, other, inside=inside)}
 
 

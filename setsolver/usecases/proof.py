@@ -1,0 +1,44 @@
+"""Writes an outcome: the document, the proof sheet as a page, and the sheet as one picture."""
+
+from __future__ import annotations
+
+import json
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from setsolver.output import proof_html, proof_png
+from setsolver.usecases.sets import OUTCOME_FILE, new_folder, write_atomically
+
+if TYPE_CHECKING:
+    from setsolver.domain.outcome import Outcome
+    from setsolver.output import Loader
+
+__all__ = ["PAGE_FILE", "PICTURE_FILE", "write_outcome"]
+
+PAGE_FILE = "proof.html"
+PICTURE_FILE = "proof.png"
+
+
+def write_outcome(outcome: Outcome, picture: Loader, out: Path | None = None) -> Path:
+    """Write outcome.json, proof.html and, where there is a set, proof.png; return the proof sheet's path.
+
+    Parameters
+    ----------
+    picture : path in the catalog and long side to pixels. out : the folder, or None for ``sets/BRIEF-DATE`` here.
+
+    Raises
+    ------
+    BadInput
+        Where the folder cannot be written, or holds an outcome already.
+    """
+    folder = new_folder(str(outcome.brief["name"]), out)
+    document = json.dumps(outcome.model_dump(mode="json"), indent=1, ensure_ascii=True, allow_nan=False)
+    write_atomically(folder / OUTCOME_FILE, document.encode())
+    page = folder / PAGE_FILE
+    write_atomically(page, proof_html(outcome, picture).encode())
+    if outcome.sets:
+        content = BytesIO()
+        proof_png(outcome, picture).save(content, format="PNG", optimize=True)
+        write_atomically(folder / PICTURE_FILE, content.getvalue())
+    return page.resolve()
