@@ -15,25 +15,44 @@ from setsolver.domain.measures import SCALES
 
 __all__ = ["Brief", "FrameWishes", "LayoutWish", "Repeats", "RoleWish", "ToneWish", "Weights"]
 
+NAME = "letters, digits, spaces, dots, dashes and underscores, at most 80"
+COUNT = "least and most frames, such as [1, 2]; each a whole number from 0 to 200"
+MATCH = '"keyword:WORD" or "path:GLOB"'
 Points = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 Lab = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+Frames = Annotated[int, Field(ge=0, le=200)]
+Paths = Annotated[
+    tuple[Annotated[str, Field(min_length=1, description="a path or glob, not empty")], ...],
+    Field(strict=False, description='a list of paths or globs, such as ["yard/0012.jpg", "kiln/*"]'),
+]
 
 
 class Part(BaseModel):
-    """Base of every part: unknown keys are errors, values do not change."""
+    """Base of every part: unknown keys are errors, a text is not a number, values do not change."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+
+def _with_short_form(schema: dict[str, Any]) -> None:
+    """Let the schema, too, take ``[1, 2]`` for ``{ count = [1, 2] }``."""
+    whole = dict(schema)
+    schema.clear()
+    schema["anyOf"] = [whole["properties"]["count"], whole]
+    schema["$comment"] = f"{COUNT}; or a table with the keys count and match"
 
 
 class RoleWish(Part):
     """How many frames play a role, and what may play it.
 
     In a brief, ``wide = [1, 2]`` is short for ``wide = { count = [1, 2] }``. match : for a role of one's own,
-    "keyword:WORD" (the frame carries that keyword) or "path:GLOB" (its path in the catalog fits).
+    "keyword:WORD" (the frame carries that keyword, case aside) or "path:GLOB" (its path in the catalog fits; ``*`` also
+    crosses folders). A scale with a match is then judged by the match alone.
     """
 
-    count: tuple[Annotated[int, Field(ge=0)], Annotated[int, Field(ge=0)]]
-    match: Annotated[str, Field(pattern=r"^(keyword|path):.+")] | None = None
+    model_config = ConfigDict(json_schema_extra=_with_short_form)
+
+    count: Annotated[tuple[Frames, Frames], Field(strict=False, description=COUNT)]
+    match: Annotated[str, Field(pattern=r"^(keyword|path):.+", description=MATCH)] | None = None
 
     @model_validator(mode="before")
     @classmethod
@@ -93,13 +112,14 @@ class Repeats(Part):
 class FrameWishes(Part):
     """Frames that must be in or must be out, by path in the catalog or a glob of paths."""
 
-    include: tuple[str, ...] = ()
-    exclude: tuple[str, ...] = ()
+    include: Paths = ()
+    exclude: Paths = ()
 
 
 class Weights(Part):
     """Points that a frame (quality, role, composition, rating) or the set (variety) can earn.
 
+    variety : for each frame, so many points a unit of mean squared distance to the others (0 = same, 2 = unrelated).
     tone : points lost for one unit of effort, L* or a*b*, beyond the slack.
     """
 
@@ -131,10 +151,10 @@ class Brief(Part):
     per inch that a print must have at least.
     """
 
-    name: Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[\w .-]+$")]
-    says: Annotated[str, Field(max_length=300)] = ""
+    name: Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[\w .-]+$", description=NAME)]
+    says: Annotated[str, Field(max_length=300, description="a sentence of at most 300 characters")] = ""
     size: Annotated[int, Field(ge=1, le=200)]
-    aspect: str = "3:2"
+    aspect: Annotated[str, Field(description='a text of width:height, such as "3:2"')] = "3:2"
     print_cm: Annotated[float, Field(gt=0, le=1000)] = 30
     min_ppi: Annotated[float, Field(gt=0, le=2400)] = 150
     roles: dict[str, RoleWish] = Field(default_factory=dict)
@@ -147,20 +167,31 @@ class Brief(Part):
     @field_validator("aspect")
     @classmethod
     def _aspect(cls, text: str) -> str:
-        parse_aspect(text)
+        try:
+            parse_aspect(text)
+        except ValueError as error:
+            raise ValueError("no aspect; write width:height, such as 3:2") from error
         return text
+
+    @field_validator("roles")
+    @classmethod
+    def _roles_are_known(cls, roles: dict[str, RoleWish]) -> dict[str, RoleWish]:
+        unknown = [name for name, role in roles.items() if name not in SCALES and role.match is None]
+        if unknown:
+            known = ", ".join(SCALES)
+            raise ValueError(f"nobody defined {', '.join(unknown)}; use {known}, or give a role a match")
+        return roles
 
     @model_validator(mode="after")
     def _roles_fit(self) -> Self:
-        for name, role in self.roles.items():
-            if name not in SCALES and role.match is None:
-                known = ", ".join(SCALES)
-                raise ValueError(f'role {name!r} is not defined: use {known}, or give it match = "keyword:..."')
         least = sum(role.count[0] for role in self.roles.values())
+        most = sum(role.count[1] for role in self.roles.values())
         if least > self.size:
-            raise ValueError(f"the roles ask for at least {least} frames, the size is {self.size}")
-        if self.roles and sum(role.count[1] for role in self.roles.values()) < self.size:
-            raise ValueError(f"the roles allow fewer than {self.size} frames, which is the size")
+            raise ValueError(
+                f"the roles ask for at least {least} frames, but size is {self.size}; raise size to {least}"
+            )
+        if self.roles and most < self.size:
+            raise ValueError(f"the roles allow at most {most} frames, but size is {self.size}; let a role have more")
         return self
 
     @property
