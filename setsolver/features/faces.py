@@ -1,0 +1,96 @@
+"""Faces: boxes, score, facing and sharpness, from YuNet at two sizes."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.domain.geometry import Box
+from setsolver.domain.measures import Face
+from setsolver.features.detail import BlurMap, sharpness_in
+from setsolver.features.models import MIN_FACE_SCORE
+from setsolver.features.views import Views
+
+__all__ = ["facing", "find_faces"]
+
+_SAME_FACE: Final = 0.4
+"""Overlap over union above which two boxes are one face."""
+_TURNED: Final = 0.18
+"""Offset of the nose from the middle of the eyes, over their distance, from which a face looks aside."""
+
+
+def find_faces(views: Views, detector: cv2.FaceDetectorYN, edges: BlurMap) -> tuple[Face, ...]:
+    """Return faces from largest to smallest.
+
+    Two sizes, 320 and 640 pixels: the detector misses faces taller than its frame at the larger size, and small ones
+    at the smaller.
+    """
+    found = np.concatenate([_detect(views.small, detector), _detect(views.middle, detector)])
+    rows = _distinct(found)
+    faces = [_face(row, edges) for row in rows]
+    return tuple(sorted(faces, key=lambda face: -face.box.area))
+
+
+def _detect(rgb: NDArray[np.uint8], detector: cv2.FaceDetectorYN) -> NDArray[np.float64]:
+    """Return detections in fractions of the frame: x, y, w, h, five landmarks (x, y), score. float64[n, 15]."""
+    height, width = rgb.shape[:2]
+    detector.setInputSize((width, height))
+    found = detector.detect(cv2.cvtColor(rgb, cv2.COLOR_RGB2BGR))[1]
+    if found is None:
+        return np.empty((0, 15))
+    scale = np.array([width, height] * 7 + [1.0])
+    rows = found.astype(np.float64) / scale
+    kept: NDArray[np.float64] = rows[rows[:, 14] >= MIN_FACE_SCORE]
+    return kept
+
+
+def _distinct(rows: NDArray[np.float64]) -> list[NDArray[np.float64]]:
+    """Return the best-scored detection of each face."""
+    kept: list[NDArray[np.float64]] = []
+    for row in rows[np.argsort(-rows[:, 14], kind="stable")]:
+        box = Box(*row[:4])
+        if all(_over_union(box, Box(*other[:4])) < _SAME_FACE for other in kept):
+            kept.append(row)
+    return kept
+
+
+def _over_union(first: Box, second: Box) -> float:
+    shared = first.overlap(second)
+    return shared / (first.area + second.area - shared)
+
+
+def _face(row: NDArray[np.float64], edges: BlurMap) -> Face:
+    x, y = max(0.0, row[0]), max(0.0, row[1])
+    box = Box(x, y, min(1.0, row[0] + row[2]) - x, min(1.0, row[1] + row[3]) - y)
+    height, width = edges.shape
+    points = row[4:14].reshape(5, 2) * (width, height)
+    return Face(box, float(row[14]), facing(points), sharpness_in(edges, box))
+
+
+def facing(points: NDArray[np.floating]) -> str:
+    """Return "left", "right" or "front", as the viewer sees it, of five landmarks.
+
+    Parameters
+    ----------
+    points : [5, 2] in pixels: the subject's right eye, left eye, nose tip, right and left mouth corner (YuNet's order).
+
+    Notes
+    -----
+    A head turned about its own axis moves the nose off the middle of eyes and mouth along the eye line. Full profile
+    folds the eyes together, so the offset is taken over the larger of eye distance and half the eye-mouth height.
+    """
+    eyes, nose, mouth = points[:2], points[2], points[3:]
+    down = mouth.mean(axis=0) - eyes.mean(axis=0)
+    height = float(np.hypot(*down))
+    if height <= 0:
+        return "front"
+    along = np.array([down[1], -down[0]]) / height  # points to the viewer's right for an upright face
+    middle = 0.6 * eyes.mean(axis=0) + 0.4 * mouth.mean(axis=0)
+    breadth = max(abs(float((eyes[1] - eyes[0]) @ along)), 0.5 * height)
+    offset = float((nose - middle) @ along) / breadth
+    if abs(offset) < _TURNED:
+        return "front"
+    return "right" if offset > 0 else "left"

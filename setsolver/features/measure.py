@@ -1,0 +1,57 @@
+"""All features of one frame, from its preview."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.domain.measures import Measures
+from setsolver.features.detail import blur_map, measure_detail
+from setsolver.features.faces import find_faces
+from setsolver.features.horizon import find_tilt
+from setsolver.features.likeness import embed, perceptual_hash
+from setsolver.features.models import Models
+from setsolver.features.quality import quality
+from setsolver.features.scale import cut, inner_box
+from setsolver.features.subject import find_subject
+from setsolver.features.tone import measure_tone
+from setsolver.features.views import make_views
+
+__all__ = ["Models", "measure"]
+
+
+def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
+    """Measure a frame.
+
+    Parameters
+    ----------
+    rgb : uint8[H, W, 3], sRGB, upright, long side about 1280 pixels. models : as loaded in this process.
+
+    Raises
+    ------
+    FrameRefused
+        Where ``rgb`` is no picture that can be measured.
+    """
+    views = make_views(rgb)
+    tone, tiles = measure_tone(views)
+    edges = blur_map(views)
+    faces = find_faces(views, models.faces, edges)
+    subject = find_subject(views, edges.tiles, faces)
+    detail = measure_detail(views, edges, subject.box)
+    inner = inner_box(subject)
+    embeddings = embed([views.middle, cut(views, inner)], models)
+    odds, inner_odds = models.head.of(embeddings)
+    return Measures(
+        tone=tone,
+        tiles=tiles,
+        detail=detail,
+        tilt=find_tilt(views),
+        subject=subject,
+        faces=faces,
+        quality=quality(tone, detail, faces),
+        odds=odds,
+        inner=inner,
+        inner_odds=inner_odds,
+        phash=perceptual_hash(views.rgb),
+        embedding=embeddings[0],
+    )

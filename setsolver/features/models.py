@@ -1,0 +1,106 @@
+"""The two networks and the scale head, loaded once per process."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from importlib import import_module, resources
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.errors import BadInput
+from setsolver.features.scale_head import ScaleHead
+
+__all__ = ["EMBEDDING_FILE", "FACES_FILE", "HEAD_FILE", "MIN_FACE_SCORE", "Models"]
+
+EMBEDDING_FILE = "efficientnet_lite0_fp16.onnx"
+FACES_FILE = "face_detection_yunet_2023mar.onnx"
+HEAD_FILE = "scale_head.npz"
+MIN_FACE_SCORE = 0.8
+"""Below it the detector fires on animals: at 0.6 on 76 of 368 animal photographs (models/NOTICE.md)."""
+
+Network = Callable[[NDArray[np.float32]], NDArray[np.float32]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Models:
+    """embedding : float32[n, 3, 224, 224] to float32[n, 1280]. faces : the detector. head : shot scale of embeddings.
+
+    engine : what runs the embedding, "onnxruntime" or "opencv". Not to be shared between threads or pickled: every
+    process loads its own.
+    """
+
+    embedding: Network
+    faces: cv2.FaceDetectorYN
+    head: ScaleHead
+    engine: str
+
+    @classmethod
+    def load(cls, engine: str | None = None) -> Models:
+        """Load the weights that come with the package.
+
+        Parameters
+        ----------
+        engine : "onnxruntime", "opencv", or None for onnxruntime where the extra ``fast`` is installed.
+
+        Raises
+        ------
+        BadInput
+            Where the engine is unknown or not installed, or weights are missing from the installation.
+        """
+        chosen = engine or ("onnxruntime" if find_spec("onnxruntime") else "opencv")
+        if chosen not in _ENGINES:
+            raise BadInput(f"{chosen!r} runs no network here; use one of {', '.join(_ENGINES)}")
+        head = ScaleHead.read(_weights(HEAD_FILE))
+        return cls(_ENGINES[chosen](_weights(EMBEDDING_FILE)), _detector(_weights(FACES_FILE)), head, chosen)
+
+
+def _weights(name: str) -> Path:
+    path = Path(str(resources.files("setsolver") / "models" / name))
+    if not path.is_file():
+        raise BadInput(f"the weights {name} are missing from this installation of setsolver; install it again")
+    return path
+
+
+def _detector(path: Path) -> cv2.FaceDetectorYN:
+    log = cv2.utils.logging
+    level = log.getLogLevel()
+    log.setLogLevel(log.LOG_LEVEL_ERROR)  # OpenCV 5 warns that its new engine knows no targets, on every load
+    try:
+        return cv2.FaceDetectorYN.create(str(path), "", (320, 320), MIN_FACE_SCORE)
+    finally:
+        log.setLogLevel(level)
+
+
+def _opencv(path: Path) -> Network:
+    return partial(_forward, cv2.dnn.readNetFromONNX(str(path)))
+
+
+def _forward(network: cv2.dnn.Net, batch: NDArray[np.float32]) -> NDArray[np.float32]:
+    network.setInput(batch)
+    out: NDArray[np.float32] = network.forward("embedding")
+    return out.reshape(len(batch), -1)
+
+
+def _onnxruntime(path: Path) -> Network:
+    if not find_spec("onnxruntime"):
+        raise BadInput("onnxruntime is not installed; install setsolver[fast] or use the engine 'opencv'")
+    onnxruntime = import_module("onnxruntime")  # an extra, loaded only where it is installed
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = options.inter_op_num_threads = 1  # frames run in parallel, not layers
+    session = onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+    return partial(_run, session)
+
+
+def _run(session: Any, batch: NDArray[np.float32]) -> NDArray[np.float32]:
+    out: NDArray[np.float32] = session.run(["embedding"], {"input": batch})[0]
+    return out
+
+
+_ENGINES: dict[str, Callable[[Path], Network]] = {"onnxruntime": _onnxruntime, "opencv": _opencv}

@@ -1,0 +1,29 @@
+"""Shot scale: odds of wide, medium and close for a frame and for its inner view."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.domain.geometry import Box
+from setsolver.domain.measures import Subject
+from setsolver.features.views import Views
+
+__all__ = ["cut", "inner_box"]
+
+_INNER = 0.5
+"""Width and height of the inner view, as a share of the frame's."""
+
+
+def inner_box(subject: Subject) -> Box:
+    """Return the view at half the frame's width and height that lies about the subject, inside the frame."""
+    x, y = subject.box.centre
+    return Box(min(max(x - _INNER / 2, 0.0), 1 - _INNER), min(max(y - _INNER / 2, 0.0), 1 - _INNER), _INNER, _INNER)
+
+
+def cut(views: Views, box: Box) -> NDArray[np.uint8]:
+    """Return the preview's pixels in a box, at least one pixel wide and high."""
+    height, width = views.rgb.shape[:2]
+    top, left = int(box.y * height), int(box.x * width)
+    bottom, right = max(top + 1, round(box.bottom * height)), max(left + 1, round(box.right * width))
+    return views.rgb[top:bottom, left:right]

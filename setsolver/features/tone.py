@@ -1,0 +1,144 @@
+"""Tone: black, mid, white, contrast, cast, colourfulness, clipping and vignette, whole and by tile."""
+
+from __future__ import annotations
+
+from math import hypot
+from typing import Final
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.domain.geometry import WHOLE
+from setsolver.domain.measures import LIGHTNESS_BINS, TONE_GRID, Tone, ToneTiles
+from setsolver.domain.tone_tiles import BLACK_PERCENT, WHITE_PERCENT, cast_of_crop, lightness_at, lightness_of_crop
+from setsolver.features.colour import LUMINANCE
+from setsolver.features.views import Views
+
+__all__ = ["measure_tone"]
+
+_NEUTRAL_WIDTH: Final = 6.0
+"""Standard deviation, in chroma, of the weight that makes a pixel near-neutral."""
+_NEUTRAL_REACH: Final = 20.0
+"""Farthest a cast is followed from true grey, in chroma: beyond it a colour is taken for the subject's own."""
+_NEUTRAL_STEPS: Final = 6
+_NEUTRAL_LIGHTNESS: Final = (8.0, 97.0)
+"""L* between which 8-bit codes still say something about a cast."""
+_TILE_TOTAL: Final = 10_000
+_VIGNETTE_GRID: Final = 24
+_VIGNETTE_FLOOR: Final = 0.002
+"""Relative luminance under which codes are too coarse to tell a falloff."""
+
+
+def measure_tone(views: Views) -> tuple[Tone, ToneTiles]:
+    """Return a frame's tone and its tone by tile; see ``domain.measures`` for units and ranges."""
+    tiles = _tiles(views.lab)
+    histogram = lightness_of_crop(tiles, WHOLE)
+    black, low, mid, high, white = lightness_at(histogram, (BLACK_PERCENT, 25.0, 50.0, 75.0, WHITE_PERCENT))
+    cast_a, cast_b, neutral = cast_of_crop(tiles, WHOLE)
+    dark, bright = _clipped(views.middle)
+    tone = Tone(
+        black=black,
+        white=white,
+        mid=mid,
+        contrast=high - low,
+        cast_a=cast_a,
+        cast_b=cast_b,
+        colourfulness=_colourfulness(views.middle),
+        clipped_low=dark,
+        clipped_high=bright,
+        vignette=_vignette(views.linear),
+        neutral_share=neutral,
+    )
+    return tone, tiles
+
+
+def _tiles(lab: NDArray[np.float32]) -> ToneTiles:
+    """Return histograms of L* and sums of near-neutrals by tile."""
+    lightness, a, b = cv2.split(lab)
+    weight = _neutral_weight(lightness, a, b)
+    tile = _tile_index(*lightness.shape)
+    cells = TONE_GRID[0] * TONE_GRID[1]
+    bins = np.clip(lightness, 0, LIGHTNESS_BINS - 1).astype(np.int32) + tile * LIGHTNESS_BINS
+    counts = np.bincount(bins.ravel(), minlength=cells * LIGHTNESS_BINS).reshape(cells, LIGHTNESS_BINS)
+    pixels = counts.sum(axis=1)
+    sums = [np.bincount(tile.ravel(), (values * weight).ravel(), cells) for values in (a, b, 1.0)]
+    return ToneTiles(
+        lightness=np.rint(counts * (_TILE_TOTAL / pixels[:, None])).astype(np.uint16).reshape(*TONE_GRID, -1),
+        neutral=(np.stack(sums, axis=1) / pixels[:, None]).astype(np.float32).reshape(*TONE_GRID, 3),
+    )
+
+
+def _tile_index(height: int, width: int) -> NDArray[np.int32]:
+    rows = (np.arange(height) * TONE_GRID[0] // height).astype(np.int32)
+    columns = (np.arange(width) * TONE_GRID[1] // width).astype(np.int32)
+    return rows[:, None] * TONE_GRID[1] + columns
+
+
+def _neutral_weight(
+    lightness: NDArray[np.float32], a: NDArray[np.float32], b: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    """Return how near-neutral each pixel is, 0 to 1: a Gaussian in (a*, b*) about the greys' own centre.
+
+    The centre starts at true grey and follows the mean of what it covers (mean shift: Fukunaga, Hostetler, IEEE
+    Trans. Inf. Theory 21, 1975), so that a cast does not push the greys out of their own weight. Every third pixel
+    is enough to find it.
+    """
+    told = (lightness > _NEUTRAL_LIGHTNESS[0]) & (lightness < _NEUTRAL_LIGHTNESS[1])
+    some_a, some_b = a[::3, ::3][told[::3, ::3]], b[::3, ::3][told[::3, ::3]]
+    centre_a = centre_b = 0.0
+    for _ in range(_NEUTRAL_STEPS):
+        near = _gauss(some_a, some_b, centre_a, centre_b)
+        total = float(near.sum())
+        if total <= 0:
+            break
+        moved_a, moved_b = float(near @ some_a) / total, float(near @ some_b) / total
+        back = min(1.0, _NEUTRAL_REACH / max(hypot(moved_a, moved_b), 1e-9))
+        centre_a, centre_b = moved_a * back, moved_b * back
+    weight: NDArray[np.float32] = _gauss(a, b, centre_a, centre_b) * told
+    return weight
+
+
+def _gauss(a: NDArray[np.float32], b: NDArray[np.float32], centre_a: float, centre_b: float) -> NDArray[np.float32]:
+    square = (a - np.float32(centre_a)) ** 2 + (b - np.float32(centre_b)) ** 2
+    square *= np.float32(-0.5 / _NEUTRAL_WIDTH**2)
+    weight: NDArray[np.float32] = np.exp(square, out=square)
+    weight[weight < 0.01] = 0
+    return weight
+
+
+def _clipped(rgb: NDArray[np.uint8]) -> tuple[float, float]:
+    """Return the shares of pixels with all channels at 2 or less, and at 253 or more.
+
+    All channels: one clipped channel is a saturated colour, not lost detail. The margin is what JPEG adds.
+    """
+    red, green, blue = cv2.split(rgb)
+    least, most = cv2.min(cv2.min(red, green), blue), cv2.max(cv2.max(red, green), blue)
+    return float(np.count_nonzero(most <= 2) / most.size), float(np.count_nonzero(least >= 253) / least.size)
+
+
+def _colourfulness(rgb: NDArray[np.uint8]) -> float:
+    """Return M of Hasler and Suesstrunk, "Measuring colourfulness in natural images", SPIE 5007, 2003."""
+    opponents = cv2.transform(rgb.astype(np.float32), np.array([[1, -1, 0], [0.5, 0.5, -1]], np.float32))
+    mean, deviation = cv2.meanStdDev(opponents)
+    return float(hypot(*deviation.ravel()) + 0.3 * hypot(*mean.ravel()))
+
+
+def _vignette(linear: NDArray[np.float32]) -> float:
+    """Return the falloff from centre to corner in EV, negative where corners are darker.
+
+    Least squares of log2 luminance, averaged over a 24 x 24 grid, on a plane and r^2 (r = 1 at the corner). A scene
+    has bright and dark places of its own, so one frame's value is a hint; a falloff that is added shows in full.
+    """
+    luminance = cv2.transform(linear, LUMINANCE.astype(np.float32)[None])
+    light = np.log2(np.maximum(luminance, np.float32(_VIGNETTE_FLOOR)))
+    grid = cv2.resize(light, (_VIGNETTE_GRID, _VIGNETTE_GRID), interpolation=cv2.INTER_AREA).astype(np.float64)
+    told = grid > np.log2(_VIGNETTE_FLOOR) + 0.5
+    at = (np.arange(_VIGNETTE_GRID) + 0.5) / _VIGNETTE_GRID * 2 - 1
+    y, x = np.meshgrid(at, at, indexing="ij")
+    height, width = linear.shape[:2]
+    square = ((x * width) ** 2 + (y * height) ** 2) / (width**2 + height**2)
+    if np.count_nonzero(told) < grid.size // 4 or np.ptp(square[told]) < 0.5:
+        return 0.0
+    columns = np.stack([np.ones_like(x), x, y, square], axis=-1)[told]
+    return float(np.linalg.lstsq(columns, grid[told], rcond=None)[0][3])

@@ -1,0 +1,60 @@
+"""Faces on a real portrait (scikit-image's astronaut), and facing from landmarks."""
+
+import cv2
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setsolver.features.detail import blur_map
+from setsolver.features.faces import facing, find_faces
+from setsolver.features.views import make_views
+
+FACE = np.array([[-30.0, -30.0], [30.0, -30.0], [0.0, 5.0], [-20.0, 35.0], [20.0, 35.0]])
+"""Landmarks of an upright face seen from the front: eyes, nose, mouth corners; pixels."""
+
+
+def faces_of(rgb, models):
+    views = make_views(np.ascontiguousarray(rgb))
+    return find_faces(views, models.faces, blur_map(views))
+
+
+def test_the_astronaut_has_one_face_where_it_is(astronaut, models):
+    (face,) = faces_of(astronaut, models)
+    assert face.box.overlap(type(face.box)(0.35, 0.12, 0.18, 0.27)) > 0.7 * face.box.area
+    assert face.score >= 0.8
+    assert face.sharpness > 0.4
+
+
+@pytest.mark.parametrize("size", [320, 640, 1280])
+def test_a_face_that_fills_the_frame_is_found(astronaut, models, size):
+    close = cv2.resize(astronaut[40:220, 130:310], (size, size), interpolation=cv2.INTER_CUBIC)
+    assert len(faces_of(close, models)) == 1
+
+
+def test_mirroring_turns_the_facing_round(astronaut, models):
+    turned = {"left": "right", "right": "left", "front": "front"}
+    (face,), (mirrored,) = faces_of(astronaut, models), faces_of(astronaut[:, ::-1], models)
+    assert mirrored.facing == turned[face.facing]
+    assert mirrored.box.centre[0] == pytest.approx(1 - face.box.centre[0], abs=0.03)
+
+
+def test_no_face_in_noise(models):
+    assert faces_of(np.random.default_rng(0).integers(0, 256, (300, 400, 3), dtype=np.uint8), models) == ()
+
+
+@given(st.floats(-25, 25), st.floats(0.3, 8))
+def test_facing_follows_the_nose_in_tilted_heads_of_any_size(tilt, size):
+    turn = np.array(
+        [[np.cos(np.radians(tilt)), -np.sin(np.radians(tilt))], [np.sin(np.radians(tilt)), np.cos(np.radians(tilt))]]
+    )
+    for shift, expected in ((-20.0, "left"), (0.0, "front"), (20.0, "right")):
+        points = FACE + np.array([[0, 0], [0, 0], [shift, 0], [0, 0], [0, 0]])
+        assert facing(size * points @ turn.T + 300) == expected
+
+
+def test_a_full_profile_faces_its_nose():
+    profile = FACE * (0.1, 1.0)
+    profile[2, 0] = 30.0
+    assert facing(profile) == "right"
+    assert facing(profile * (-1, 1)) == "left"

@@ -1,0 +1,113 @@
+"""Tone of pictures whose tones are known, and of known edits."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from setsolver.domain.geometry import WHOLE, Box
+from setsolver.domain.tone_tiles import tone_from_tiles
+from setsolver.features.colour import (
+    lab_to_srgb,
+    linear_to_srgb,
+    luminance_of_lightness,
+    srgb_to_lab,
+    srgb_to_linear,
+)
+from setsolver.features.tone import measure_tone
+from setsolver.features.views import make_views
+
+
+def scene(seed: int = 3, size: tuple[int, int] = (400, 600)) -> np.ndarray:
+    """Linear light of soft grey and coloured patches, well inside the scale; float32[H, W, 3]."""
+    random = np.random.default_rng(seed)
+    lightness = random.uniform(15, 70, (10, 15))
+    colour = random.normal(0, 4, (10, 15, 2))
+    lab = np.dstack([lightness, colour]).repeat(size[0] // 10, axis=0).repeat(size[1] // 15, axis=1)
+    return srgb_to_linear(lab_to_srgb(lab))
+
+
+def tone_of(linear: np.ndarray):
+    return measure_tone(make_views(linear_to_srgb(linear)))[0]
+
+
+def test_a_grey_ramp_has_the_percentiles_of_its_lightness():
+    lab = np.zeros((300, 600, 3))
+    lab[..., 0] = np.linspace(5, 95, 600)
+    tone, _ = measure_tone(make_views(lab_to_srgb(lab)))
+    assert (tone.black, tone.mid, tone.white) == pytest.approx((6.8, 50, 94.1), abs=0.6)
+    assert tone.contrast == pytest.approx(45, abs=0.8)
+    assert (tone.cast_a, tone.cast_b, tone.colourfulness) == pytest.approx((0, 0, 0), abs=0.3)
+    assert tone.neutral_share == pytest.approx(0.97, abs=0.05)
+
+
+@pytest.mark.parametrize("shift", [-1.0, -0.5, 0.3, 0.8])
+def test_a_known_exposure_shift_is_recovered_to_a_tenth_of_a_stop(shift):
+    before, after = tone_of(scene()), tone_of(scene() * 2**shift)
+    light = [luminance_of_lightness((tone.black, tone.mid, tone.white)) for tone in (before, after)]
+    assert np.log2(light[1] / light[0]) == pytest.approx([shift] * 3, abs=0.1)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.floats(-10, 10), st.floats(-10, 10))
+def test_a_cast_over_greys_is_recovered(a, b):
+    lab = np.dstack([np.linspace(25, 75, 300)[None].repeat(200, 0), np.full((200, 300), a), np.full((200, 300), b)])
+    tone, _ = measure_tone(make_views(lab_to_srgb(lab)))
+    assert (tone.cast_a, tone.cast_b) == pytest.approx((a, b), abs=0.4)
+
+
+def test_saturated_colour_is_no_cast():
+    lab = np.zeros((200, 300, 3))
+    lab[..., 0] = 50
+    lab[:, 150:, 1] = 60
+    tone, _ = measure_tone(make_views(lab_to_srgb(lab)))
+    assert (tone.cast_a, tone.cast_b) == pytest.approx((0, 0), abs=0.5)
+    assert tone.neutral_share == pytest.approx(0.5, abs=0.02)
+
+
+def test_clipped_shares_count_all_channels_only():
+    rgb = np.full((100, 200, 3), 128, np.uint8)
+    rgb[:10] = 255
+    rgb[10:30] = 0
+    rgb[30:60] = (255, 0, 0)
+    tone, _ = measure_tone(make_views(rgb))
+    assert (tone.clipped_high, tone.clipped_low) == pytest.approx((0.1, 0.2))
+
+
+@pytest.mark.parametrize("stops", [-1.2, -0.4, 0.5])
+def test_an_added_falloff_shows_in_full(stops):
+    height, width = 400, 600
+    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
+    square = ((x * width) ** 2 + (y * height) ** 2) / (width**2 + height**2)
+    before = tone_of(scene()).vignette
+    after = tone_of(scene() * 2 ** (stops * square)[..., None]).vignette
+    assert after - before == pytest.approx(stops, abs=0.1)
+
+
+def test_colourfulness_follows_the_published_formula():
+    rgb = np.random.default_rng(1).integers(0, 256, (64, 64, 3), dtype=np.uint8)
+    red, green, blue = rgb.astype(float).transpose(2, 0, 1)
+    rg, yb = red - green, (red + green) / 2 - blue  # Hasler, Suesstrunk 2003, equations 1 to 4
+    expected = np.hypot(rg.std(), yb.std()) + 0.3 * np.hypot(rg.mean(), yb.mean())
+    assert measure_tone(make_views(rgb))[0].colourfulness == pytest.approx(expected, rel=1e-4)
+
+
+def test_the_whole_of_the_tiles_is_the_tone_of_the_frame():
+    tone, tiles = measure_tone(make_views(linear_to_srgb(scene())))
+    assert tone_from_tiles(tiles, WHOLE) == pytest.approx((tone.black, tone.mid, tone.white, tone.cast_a, tone.cast_b))
+    assert tiles.lightness.sum(axis=2) == pytest.approx(10_000, abs=50)
+
+
+def test_a_crop_from_tiles_has_the_tone_of_its_pixels():
+    rgb = linear_to_srgb(scene())
+    _, tiles = measure_tone(make_views(rgb))
+    crop = Box(1 / 6, 1 / 3, 0.5, 0.5)
+    lightness = srgb_to_lab(rgb)[..., 0][round(400 / 3) : round(400 * 5 / 6), 100:400]
+    assert tone_from_tiles(tiles, crop)[:3] == pytest.approx(np.percentile(lightness, (2, 50, 99)), abs=2.0)
+
+
+@pytest.mark.parametrize("code", [0, 128, 255])
+def test_a_flat_picture_has_a_tone(code):
+    tone, _ = measure_tone(make_views(np.full((32, 48, 3), code, np.uint8)))
+    assert all(np.isfinite(tone))
+    assert tone.black <= tone.mid <= tone.white
