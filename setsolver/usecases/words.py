@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from math import ceil
+import re
 from typing import TYPE_CHECKING
 
 from setsolver.domain.outcome import Clashing
 from setsolver.domain.rendition import TONE_AXES_IN_WORDS
+from setsolver.solver.ruleset import Rule
+from setsolver.solver.wording import Names, rule_in_words, way_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -14,15 +16,38 @@ if TYPE_CHECKING:
     from setsolver.domain.solution import Clash
     from setsolver.rules import Assembly
 
-__all__ = ["broken_in_words", "clashes_in_words"]
+__all__ = ["broken_in_words", "clashes_in_words", "names_of"]
+
+
+def names_of(assembly: Assembly) -> Names:
+    """Return what the problem's roles, axes and frames are called in the brief and the catalog."""
+    return Names(
+        roles=assembly.brief.role_names,
+        axes=[TONE_AXES_IN_WORDS[axis] for axis in assembly.axes],
+        groups=[assembly.says(f"group_cap[{g}]") for g in range(len(assembly.problem.group_cap))],
+        frames={frame.id: frame.path for frame in assembly.snapshot.frames},
+    )
 
 
 def clashes_in_words(assembly: Assembly, clashes: Iterable[Clash]) -> tuple[Clashing, ...]:
     """Return each clashing rule as the brief would say it, with the smallest loosening that alone is enough."""
-    return tuple(
-        Clashing(rule=c.rule, says=assembly.says(c.rule), loosened=c.loosened, way_out=_way_out(assembly, c))
-        for c in clashes
-    )
+    names = names_of(assembly)
+    return tuple(_clashing(assembly, names, clash) for clash in clashes)
+
+
+def _clashing(assembly: Assembly, names: Names, clash: Clash) -> Clashing:
+    rule = _rule(clash.rule)
+    says = assembly.says(clash.rule)
+    if says == clash.rule:
+        says = rule_in_words(assembly.problem, rule, names)
+    out = way_out(assembly.problem, rule, clash.loosened, names)
+    return Clashing(rule=clash.rule, says=says, loosened=clash.loosened, way_out=out)
+
+
+def _rule(text: str) -> Rule:
+    """Return the rule that a key such as "role_min[2]" or "gain[:,1]" names."""
+    key, number = re.fullmatch(r"(\w+)(?:\[(?::,)?(\d+)\])?", text).groups()  # type: ignore[union-attr]  # the solver's own keys
+    return Rule(key, None if number is None else int(number))
 
 
 def broken_in_words(assembly: Assembly, broken: Sequence[str]) -> list[str]:
@@ -33,32 +58,3 @@ def broken_in_words(assembly: Assembly, broken: Sequence[str]) -> list[str]:
         words = assembly.says(key)
         said.append(line if words == key else f"{words}: {rest}")
     return said
-
-
-def _way_out(assembly: Assembly, clash: Clash) -> str:
-    key, _, rest = clash.rule.partition("[")
-    index = int(rest.rstrip("]")) if rest.rstrip("]").isdigit() else 0
-    if key in ("include", "exclude"):
-        return f"drop this {key}"
-    if key == "conflict":
-        return "let near-duplicates in"
-    if clash.loosened is None:
-        return ""
-    return _loosened(assembly, key, index, clash.loosened)
-
-
-def _loosened(assembly: Assembly, key: str, index: int, value: float) -> str:
-    problem = assembly.problem
-    if key == "size":
-        return f"a set of {value:.0f} instead of {problem.size}"
-    if key in ("role_min", "role_max"):
-        least_or_most = "at least" if key == "role_min" else "at most"
-        role, now = assembly.brief.role_names[index], getattr(problem, key)[index]
-        return f"{role}: {least_or_most} {value:.0f} instead of {now}"
-    if key == "group_cap":
-        return f"{value:.0f} instead of {problem.group_cap[index]}"
-    if key == "tone_reach":
-        axis = TONE_AXES_IN_WORDS.get(assembly.axes[index], assembly.axes[index])
-        # Rounded up, so that the number a person types is enough.
-        return f"reach of {axis} {problem.tone_reach[index]:g} -> {ceil(value * 10 - 1e-9) / 10:g}"
-    return ""

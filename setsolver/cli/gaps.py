@@ -1,0 +1,56 @@
+"""``setsolver gaps``: what to shoot before leaving."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from setsolver.cli import options
+from setsolver.cli.said import echo_json
+
+__all__ = ["command"]
+
+
+@click.command("gaps")
+@options.folder
+@options.brief
+@options.effort_options
+@options.as_json
+def command(folder: Path, brief_name: str, time_limit: float, seed: int, workers: int | None, as_json: bool) -> int:
+    """Say what FOLDER lacks for a brief, as what to shoot before leaving.
+
+    Where a set exists: which role is thinnest, and what one more good frame would gain. Exit code 1: frames are
+    missing.
+
+    \b
+    Example:
+      setsolver gaps demo_catalog --brief wall-nine
+    """
+    from setsolver.cli.measured import measured, solving
+    from setsolver.usecases.briefs import load_brief
+    from setsolver.usecases.gaps import gaps
+
+    wanted = load_brief(brief_name)
+    snapshot = measured(folder, workers).snapshot()
+    with solving(time_limit, seed, workers) as effort:
+        document = gaps(snapshot, wanted, effort)
+    if as_json:
+        echo_json(document)
+    else:
+        _echo(document)
+    return 0 if document["possible"] else 1
+
+
+def _echo(document: dict[str, Any]) -> None:
+    click.echo(document["says"])
+    for one in document["missing"]:
+        look = ", ".join(f"{axis} {value:.0f}" for axis, value in one["look"].items())
+        click.echo(f"  {one['says']}" + (f"; its tone near {look}" if look else ""))
+    for one in document["thin"]:
+        click.echo(f"  {one['says']}")
+    for clash in document["conflict"]:
+        click.echo(f"  clash: {clash['says']}" + (f"; {clash['way_out']}" if clash["way_out"] else ""))
+    for out in document["ruled_out"]:
+        click.echo(f"  ruled out by {out['rule']}: {out['says']}")

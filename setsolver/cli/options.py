@@ -1,0 +1,34 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+__all__ = ["as_json", "brief", "effort_options", "folder"]
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+folder = click.argument("folder", type=click.Path(path_type=Path))
+brief = click.option(
+    "--brief", "-b", "brief_name", default="wall-three", show_default=True, help="A brief's name or its file."
+)
+as_json = click.option(
+    "--json", "as_json", is_flag=True, help="Print a JSON document on stdout and nothing else there."
+)
+
+
+def effort_options(function: Function) -> Function:
+    """Add --time-limit, --seed and --workers."""
+    for option in (
+        click.option("--workers", type=click.IntRange(1), help="Processes and threads.  [default: all cores]"),
+        click.option("--seed", default=0, show_default=True, help="The same seed gives the same sets."),
+        click.option(
+            "--time-limit", default=60.0, show_default=True, type=click.FloatRange(0.1), help="Seconds to solve."
+        ),
+    ):
+        function = option(function)
+    return function
