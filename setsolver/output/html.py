@@ -1,0 +1,86 @@
+"""The proof sheet as one HTML page that needs nothing but itself."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from hashlib import sha256
+from importlib.resources import files
+from typing import Any
+
+import jinja2
+from markupsafe import Markup
+
+from setsolver.domain.outcome import Outcome
+from setsolver.output.jpeg import QUALITY, data_uri
+from setsolver.output.pictures import Loader, Pictures
+from setsolver.output.toned import Pixels
+from setsolver.output.view import words
+from setsolver.output.view.page import page
+from setsolver.output.view.shown import Shown
+
+__all__ = ["proof_html"]
+
+
+def proof_html(outcome: Outcome, picture: Loader, *, quality: int = QUALITY) -> str:
+    """Return the proof sheet.
+
+    Parameters
+    ----------
+    outcome : what to show; without a set, the rules that clash and the ways out.
+    picture : from a frame's path and a long side in pixels to its upright sRGB picture, uint8[H, W, 3]; a frame that
+        cannot be read any more shows as grey, and the sheet says so. quality : of the JPEG pictures, 1 to 95.
+
+    Returns
+    -------
+    HTML that loads nothing from anywhere: style, script and pictures are inside. It encodes to UTF-8 whatever the
+    names of the files are.
+    """
+    pictures = Pictures(picture)
+
+    def uri(shown: Shown) -> str:
+        return data_uri(_pixels(pictures, shown), quality)
+
+    script = _asset("proof.js")
+    return (
+        _environment()
+        .get_template("proof.html.jinja")
+        .render(
+            page=page(outcome),
+            uri=uri,
+            unreadable=pictures.unreadable,
+            style=Markup(_asset("proof.css")),  # noqa: S704 - our own file, no input in it
+            script=Markup(script),  # noqa: S704 - our own file, no input in it
+            script_hash=b64encode(sha256(script.encode()).digest()).decode(),
+        )
+    )
+
+
+def _pixels(pictures: Pictures, shown: Shown) -> Pixels:
+    if shown.frame is None or shown.how == "whole":
+        return pictures.whole(shown.path, shown.long_side)
+    if shown.how == "as_shot":
+        return pictures.as_shot(shown.frame, shown.long_side)
+    return pictures.finished(shown.frame, shown.long_side)
+
+
+def _asset(name: str) -> str:
+    return files("setsolver.output").joinpath("assets", name).read_text("utf-8")
+
+
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("setsolver.output"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_plain,
+    )
+    for name in ("number", "signed", "points", "counted", "day", "inert", "name_of", "rule_name"):
+        environment.filters[name] = getattr(words, name)
+    return environment
+
+
+def _plain(value: Any) -> Any:
+    """Make every text that a template prints inert, so that no name is forgotten; markup of our own passes."""
+    return words.inert(value) if isinstance(value, str) and not isinstance(value, Markup) else value

@@ -1,0 +1,124 @@
+"""Each frame of a set with its facts: crop on the whole frame, levelling, print, scale, tone, and what it earns."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from setsolver.domain.geometry import Box, corners_on_frame
+from setsolver.domain.outcome import SetFound, SetFrame, ToneRecord
+from setsolver.output.curve import reached
+from setsolver.output.view.ledger import lines_of
+from setsolver.output.view.shown import Shown, finished, whole
+from setsolver.output.view.words import correction_in_words, inert, moment, name_of, number, points, signed
+
+__all__ = ["FrameView", "ToneRow", "frame_views"]
+
+_AXES = (
+    ("black", "Black point, L*"),
+    ("mid", "Mid tone, L*"),
+    ("white", "White point, L*"),
+    ("cast_a", "Cast a*, green to red"),
+    ("cast_b", "Cast b*, blue to yellow"),
+)
+
+
+class ToneRow(NamedTuple):
+    """One axis of a frame's tone: as shot, the correction, after it, and the look."""
+
+    name: str
+    before: str
+    change: str
+    after: str
+    look: str
+
+
+class FrameView(NamedTuple):
+    """A frame of the set. outline : the crop's corners on the whole frame, "x,y x,y ..." in a field 1000 wide.
+
+    facts : (what, words). earns : (rule, points, sentence) of the ledger lines that speak of it alone.
+    """
+
+    number: int
+    frame: SetFrame
+    name: str
+    folder: str
+    finished: Shown
+    whole: Shown
+    outline: str
+    field_height: float
+    facts: tuple[tuple[str, str], ...]
+    tones: tuple[ToneRow, ...]
+    tone: ToneRecord
+    after: ToneRecord
+    earns: tuple[tuple[str, float, str], ...]
+    total: str
+
+
+def frame_views(found: SetFound, large: int, small: int) -> tuple[FrameView, ...]:
+    """Return the frames of a set; large, small : long sides of finished and whole pictures."""
+    return tuple(_view(found, frame, n, large, small) for n, frame in enumerate(found.frames, 1))
+
+
+def _view(found: SetFound, frame: SetFrame, n: int, large: int, small: int) -> FrameView:
+    aspect = frame.width / frame.height
+    corners = corners_on_frame(Box(*frame.crop), frame.level_degrees, aspect)
+    height = 1000 / aspect
+    lines = lines_of(found, frame.path)
+    return FrameView(
+        number=n,
+        frame=frame,
+        name=name_of(frame.path),
+        folder=inert(frame.path.rpartition("/")[0]),
+        finished=finished(frame, n, large),
+        whole=whole(frame, n, small),
+        outline=" ".join(f"{x * 1000:.1f},{y * height:.1f}" for x, y in corners),
+        field_height=height,
+        facts=_facts(frame),
+        tones=_tones(found, frame),
+        tone=frame.tone,
+        after=reached(frame.tone, frame.correction),
+        earns=tuple((rule, line.points, inert(line.says)) for rule, line in lines),
+        total=points(sum(line.points for _, line in lines)),
+    )
+
+
+def _facts(frame: SetFrame) -> tuple[tuple[str, str], ...]:
+    place = frame.position
+    return (
+        ("Shot", moment(frame.time)),
+        ("Print", f"{place.width_cm:.1f} \u00d7 {place.height_cm:.1f} cm at {frame.ppi:.0f} pixels per inch"),
+        ("Crop", _crop(frame)),
+        ("Levelling", _levelling(frame)),
+        ("Reads as", ", ".join(f"{inert(scale)} {share:.0%}" for scale, share in frame.scale.items())),
+        ("Treatment", "black and white" if frame.treatment == "mono" else "colour"),
+        ("Correction", correction_in_words(frame.correction)),
+    )
+
+
+def _crop(frame: SetFrame) -> str:
+    share = frame.crop_width * frame.crop_height / (frame.width * frame.height)
+    size = f"{frame.crop_width} \u00d7 {frame.crop_height} of {frame.width} \u00d7 {frame.height} pixels"
+    kind = "; a tighter view of the frame" if frame.rendition == "tighter" else ""
+    return f"{size}, {share:.0%} of the frame{kind}"
+
+
+def _levelling(frame: SetFrame) -> str:
+    if number(frame.level_degrees) == "0.0":
+        return "none needed"
+    way = "counter-clockwise" if frame.level_degrees > 0 else "clockwise"
+    return f"turned {abs(frame.level_degrees):.1f}\u00b0 {way}, at {frame.level_cost:.1%} of the crop's area"
+
+
+def _tones(found: SetFound, frame: SetFrame) -> tuple[ToneRow, ...]:
+    after = reached(frame.tone, frame.correction)
+    axes = _AXES[:3] if frame.treatment == "mono" else _AXES
+    return tuple(
+        ToneRow(
+            name,
+            number(getattr(frame.tone, axis)),
+            signed(getattr(after, axis) - getattr(frame.tone, axis)),
+            number(getattr(after, axis)),
+            number(getattr(found.look, axis)),
+        )
+        for axis, name in _AXES[: len(axes)]
+    )

@@ -1,0 +1,130 @@
+"""Numbers, names, dates and proofs as a reader meets them."""
+
+from __future__ import annotations
+
+import unicodedata
+from datetime import datetime
+
+from setsolver.domain.outcome import Correction, SetFound
+
+__all__ = [
+    "bound_in_words",
+    "correction_in_words",
+    "counted",
+    "day",
+    "inert",
+    "moment",
+    "name_of",
+    "number",
+    "points",
+    "rule_name",
+    "signed",
+]
+
+_MINUS = "\u2212"
+_HIDDEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+"""Unicode categories that draw nothing, or steer what is drawn after them."""
+_EVEN = 0.05
+"""A gap below this rounds to 0.0 points."""
+
+
+def inert(text: str) -> str:
+    r"""Return text with control, steering and undecodable characters as visible escapes.
+
+    Bytes of names that are no UTF-8 reach Python as lone surrogates; they come out as ``\xff``.
+    """
+    return "".join(_escaped(c) if unicodedata.category(c) in _HIDDEN else c for c in text)
+
+
+def _escaped(character: str) -> str:
+    code = ord(character)
+    if 0xDC80 <= code <= 0xDCFF:  # PEP 383: byte 0xNN was smuggled in as U+DCNN
+        return f"\\x{code - 0xDC00:02x}"
+    return ascii(character)[1:-1]
+
+
+def name_of(path: str) -> str:
+    """Return the file's own name, inert."""
+    return inert(path.rpartition("/")[2] or path)
+
+
+def number(value: float, decimals: int = 1) -> str:
+    """Return a number with a true minus sign, never "minus zero"."""
+    text = f"{value:.{decimals}f}"
+    if float(text) == 0:
+        return text.lstrip("-")
+    return text.replace("-", _MINUS)
+
+
+def signed(value: float, decimals: int = 1) -> str:
+    """Return a number with its sign; 0 has none."""
+    text = number(value, decimals)
+    return text if text.startswith(_MINUS) or float(text) == 0 else f"+{text}"
+
+
+def points(value: float) -> str:
+    """Return "12.3 points"."""
+    return f"{number(value)} point" + ("" if number(value) == "1.0" else "s")
+
+
+def counted(amount: int, one: str) -> str:
+    """Return "1 frame", "2 frames"."""
+    return f"{amount} {one}" + ("" if amount == 1 else "s")
+
+
+def rule_name(rule: str) -> str:
+    """Return a rule's name as a heading: "near_duplicates" reads "Near duplicates"."""
+    words = inert(rule).replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
+def day(iso: str) -> str:
+    """Return "25 November 2026" of an ISO 8601 moment; the text itself where it is none."""
+    try:
+        when = datetime.fromisoformat(iso)
+    except ValueError:
+        return inert(iso)
+    return f"{when.day} {when:%B %Y}"
+
+
+def moment(iso: str | None) -> str:
+    """Return "1 May 2024, 17:03", or that the time is unknown."""
+    if iso is None:
+        return "time unknown"
+    try:
+        when = datetime.fromisoformat(iso)
+    except ValueError:
+        return inert(iso)
+    return f"{when.day} {when:%b %Y, %H:%M}"
+
+
+def bound_in_words(found: SetFound) -> str:
+    """Return how good a set is proven to be, as a sentence that claims no more than was proven."""
+    if found.kind == "graded":
+        return "Graded as given; no other set was sought."
+    gap = found.bound - found.score
+    if found.proven and found.kind == "best":
+        return "Proven: no other set of these frames under this brief scores more."
+    if found.proven:
+        return "Proven: no other set that differs in this way scores more."
+    least = "less than 0.1 points" if gap < _EVEN else points(gap)
+    return f"Not proven best: a set that scores up to {least} more may exist."
+
+
+def correction_in_words(correction: Correction) -> str:
+    """Return what a correction does, in the order in which one would work."""
+    moves = [
+        _move(correction.mid, "mid tones", "lighter", "darker"),
+        _move(correction.black, "blacks", "lifted", "deepened"),
+        _move(correction.white, "whites", "raised", "lowered"),
+        _move(correction.cast_a, "greys", "towards red", "towards green"),
+        _move(correction.cast_b, "greys", "towards yellow", "towards blue"),
+    ]
+    said = [move for move in moves if move]
+    return "; ".join(said).capitalize() if said else "None: it fits as it was shot"
+
+
+def _move(amount: float, what: str, more: str, less: str) -> str:
+    if number(amount) == "0.0":
+        return ""
+    return f"{what} {more if amount > 0 else less} by {number(abs(amount))}"
