@@ -13,6 +13,7 @@ __all__ = [
     "BadInput",
     "BadProblem",
     "CatalogBusy",
+    "FrameOutOfReach",
     "FrameRefused",
     "NoFrames",
     "NoSuchFrame",
@@ -63,6 +64,10 @@ class NoSuchFrame(BadInput):
 
 class FrameRefused(BadInput):
     """One file that could not be measured; a scan lists it with this reason and goes on."""
+
+
+class FrameOutOfReach(FrameRefused):
+    """A file that could not be reached just now (vanished, no permission, disk error): the next scan tries again."""
 
 
 class CatalogBusy(SetsolverError):  # noqa: N818 - reads as a sentence

@@ -1,0 +1,158 @@
+"""Moments, scenes and chapters of a catalog, from time, camera and likeness.
+
+* A *moment* is a burst (frames of one camera within seconds of each other that look alike) or one view, whenever it was
+  taken (near-duplicates).
+* A *scene* ends where time stands still for long, or where time and content both change. Frames without a time are
+  taken in order of path, and content alone decides. A moment belongs to one scene, that of most of its frames, so
+  that "at most so many a moment" nests in "at most so many a scene".
+* A *chapter* is a run of scenes without a long break; it follows each frame's own time.
+
+Gaps in seconds and what counts as alike are common practice, no source; they are parameters with the defaults of
+``Habits``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from setsolver.catalog.neighbours import Pairs
+
+__all__ = ["Grouping", "Habits", "Sighting", "group"]
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """Seconds and distances of unit embeddings by which frames are told apart.
+
+    burst_s, burst_distance : longest gap and distance within a burst. scene_s : a gap that ends a scene in any case.
+    pause_s, scene_distance : a gap that ends it when content changes by more. chapter_s : a gap that ends a chapter.
+    """
+
+    burst_s: float = 2.0
+    burst_distance: float = 0.9
+    pause_s: float = 60.0
+    scene_s: float = 1800.0
+    scene_distance: float = 0.95
+    chapter_s: float = 7200.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sighting:
+    """What grouping knows of n frames in order of path.
+
+    vectors : float32[n, d], unit length. instant : float64[n], seconds, NaN where unknown. camera : int64[n], -1 where
+    unknown. folder : int64[n].
+    """
+
+    vectors: NDArray[np.float32]
+    instant: NDArray[np.float64]
+    camera: NDArray[np.int64]
+    folder: NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grouping:
+    """Labels from 0, in order of first appearance in time; int64[n] each."""
+
+    moment: NDArray[np.int64]
+    scene: NDArray[np.int64]
+    chapter: NDArray[np.int64]
+
+
+def group(seen: Sighting, same: Pairs, habits: Habits | None = None) -> Grouping:
+    """Return labels of all frames; ``same`` are the pairs that a viewer would call the same picture."""
+    habits = habits or Habits()
+    order = _in_time(seen)
+    burst = _bursts(seen, habits)
+    first = np.concatenate([same.first, burst[:, 0]])
+    moment = _connected(len(order), first, np.concatenate([same.second, burst[:, 1]]))
+    scene, chapter = _runs(seen, order, habits)
+    scene = _of_most(moment, scene)
+    return Grouping(*(_renumbered(labels, order) for labels in (moment, scene, chapter)))
+
+
+def _in_time(seen: Sighting) -> NDArray[np.int64]:
+    """Return positions by time, then those without a time in order of path."""
+    return np.lexsort((np.arange(len(seen.instant)), seen.instant))  # NaN sorts last
+
+
+def _bursts(seen: Sighting, habits: Habits) -> NDArray[np.int64]:
+    """Return pairs of neighbours in time of one camera that are near in time and alike; int64[P, 2]."""
+    timed = np.flatnonzero(np.isfinite(seen.instant))
+    by_camera = timed[np.lexsort((timed, seen.instant[timed], seen.camera[timed]))]
+    one, two = by_camera[:-1], by_camera[1:]
+    near = (seen.camera[one] == seen.camera[two]) & (seen.instant[two] - seen.instant[one] <= habits.burst_s)
+    one, two = one[near], two[near]
+    alike = np.linalg.norm(seen.vectors[one] - seen.vectors[two], axis=1) <= habits.burst_distance
+    return np.column_stack([one[alike], two[alike]])
+
+
+def _connected(count: int, first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.int64]:
+    links = coo_array((np.ones(len(first), np.int8), (first, second)), shape=(count, count))
+    return np.asarray(connected_components(links, directed=False)[1], dtype=np.int64)
+
+
+def _runs(seen: Sighting, order: NDArray[np.int64], habits: Habits) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return scene and chapter of each frame by breaks between neighbours in time."""
+    if not len(order):
+        return order, order
+    time = seen.instant[order]
+    gap = np.diff(time)  # NaN where either time is unknown
+    turn = _change(seen.vectors[order])
+    unknown = np.isnan(gap)
+    ends_timed = np.isfinite(time[:-1]) & np.isnan(time[1:])
+    other_folder = np.diff(seen.folder[order]) != 0
+    chapter_break = np.where(unknown, ends_timed | other_folder, gap > habits.chapter_s)
+    scene_break = np.where(
+        unknown,
+        turn > habits.scene_distance,
+        (gap > habits.scene_s) | ((gap > habits.pause_s) & (turn > habits.scene_distance)),
+    )
+    return _numbered(order, scene_break | chapter_break), _numbered(order, chapter_break)
+
+
+def _change(vectors: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Return how far content moves at each step: the least distance between two frames before and two after it.
+
+    One odd frame (a hand before the lens, a glance aside) is then no change of scene.
+    """
+    count = len(vectors)
+    best = np.full(max(0, count - 1), np.inf)
+    for back in (0, 1):
+        for ahead in (1, 2):
+            left = np.arange(back, count - ahead)
+            apart = np.linalg.norm(vectors[left - back] - vectors[left + ahead], axis=1)
+            best[left] = np.minimum(best[left], apart)
+    return best
+
+
+def _numbered(order: NDArray[np.int64], breaks: NDArray[np.bool_]) -> NDArray[np.int64]:
+    labels = np.empty(len(order), np.int64)
+    labels[order] = np.concatenate([[0], np.cumsum(breaks)])
+    return labels
+
+
+def _of_most(moment: NDArray[np.int64], scene: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Give all frames of a moment the scene of most of them (the earlier one where two are equal)."""
+    if not len(moment):
+        return scene
+    both, counts = np.unique(np.column_stack([moment, scene]), axis=0, return_counts=True)
+    by_count = np.lexsort((both[:, 1], -counts, both[:, 0]))
+    moments, where = np.unique(both[by_count, 0], return_index=True)
+    chosen: NDArray[np.int64] = both[by_count, 1][where]
+    return chosen[np.searchsorted(moments, moment)]
+
+
+def _renumbered(labels: NDArray[np.int64], order: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Number labels by first appearance in time."""
+    _, first, inverse = np.unique(labels[order], return_index=True, return_inverse=True)
+    rank = np.empty(len(first), np.int64)
+    rank[np.argsort(first)] = np.arange(len(first))
+    out = np.empty(len(labels), np.int64)
+    out[order] = rank[inverse]
+    return out

@@ -1,0 +1,107 @@
+"""All pairs of near vectors among many, exactly, without a table of all pairs.
+
+Distances can only shrink under an orthogonal projection, and the lengths of what it leaves out differ by no more than
+the vectors do. So the first principal axes and the length of the rest give a lower bound on every distance in 65
+numbers instead of 1280; pairs that pass are measured in full. Blocks are sorted along the first axis, and blocks
+that lie apart along it are not compared at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["Pairs", "near_pairs"]
+
+_AXES = 64
+_BLOCK = 2048
+_SAMPLE = 4096
+_CHECK = 4096
+_FEW = 3000
+"""Up to so many vectors, comparing them whole costs less than finding their axes."""
+_ROUNDING = 1e-4
+"""Squared distances of unit vectors in float32 are off by less; candidates within it are measured in full."""
+
+
+class Pairs(NamedTuple):
+    """first < second : int64[P], positions, in order. distance : float32[P], Euclidean."""
+
+    first: NDArray[np.int64]
+    second: NDArray[np.int64]
+    distance: NDArray[np.float32]
+
+
+def near_pairs(vectors: NDArray[np.float32], radius: float, tell: Callable[[int, int], None] | None = None) -> Pairs:
+    """Return every pair of rows of ``vectors`` [n, d] (unit length) at most ``radius`` apart.
+
+    ``tell`` : told (rows done, rows).
+    """
+    short = _shortened(vectors) if len(vectors) > _FEW else vectors
+    order = np.argsort(short[:, 0], kind="stable")
+    found = [
+        _measured(vectors, order[rows], order[columns], radius)
+        for rows, columns in _candidates(short[order], radius, tell)
+    ]
+    first, second, distance = (np.concatenate(part) for part in zip(*found, strict=True)) if found else _NONE
+    low, high = np.minimum(first, second), np.maximum(first, second)
+    sort = np.lexsort((high, low))
+    return Pairs(low[sort], high[sort], distance[sort])
+
+
+_NONE = (np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0, np.float32))
+
+
+def _shortened(vectors: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return principal coordinates and the length of the rest; float32[n, axes + 1]."""
+    sample = vectors[:: max(1, len(vectors) // _SAMPLE)]
+    mean = sample.mean(axis=0) if len(sample) else np.zeros(vectors.shape[1], np.float32)
+    centred = (sample - mean).astype(np.float64)
+    _, axes = np.linalg.eigh(centred.T @ centred)
+    axes = axes[:, ::-1][:, :_AXES].astype(np.float32)
+    short = np.empty((len(vectors), axes.shape[1] + 1), np.float32)
+    for start in range(0, len(vectors), _BLOCK):
+        block = vectors[start : start + _BLOCK] - mean
+        along = block @ axes
+        rest = np.einsum("ij,ij->i", block, block) - np.einsum("ij,ij->i", along, along)
+        short[start : start + _BLOCK] = np.column_stack([along, np.sqrt(np.maximum(rest, 0))])
+    return short
+
+
+def _candidates(
+    short: NDArray[np.float32], radius: float, tell: Callable[[int, int], None] | None
+) -> Iterator[tuple[NDArray[np.int64], NDArray[np.int64]]]:
+    """Yield (rows, columns) whose lower bound is within the radius; ``short`` sorted by its first column.
+
+    [-2 a, |a|^2, 1] . [b, 1, |b|^2] is the squared distance, so that one product gives it.
+    """
+    squares = np.einsum("ij,ij->i", short, short)
+    ones = np.ones_like(squares)
+    left = np.column_stack([-2 * short, squares, ones])
+    right = np.ascontiguousarray(np.column_stack([short, ones, squares]).T)
+    limit = radius * radius + _ROUNDING
+    for start in range(0, len(short), _BLOCK):
+        stop = min(start + _BLOCK, len(short))
+        end = int(np.searchsorted(short[:, 0], short[stop - 1, 0] + radius + _ROUNDING, side="right"))
+        for begin in range(start, end, _BLOCK):
+            rows, columns = np.nonzero(left[start:stop] @ right[:, begin : min(begin + _BLOCK, end)] <= limit)
+            above = columns + begin > rows + start
+            if above.any():
+                yield rows[above] + start, columns[above] + begin
+        if tell is not None:
+            tell(stop, len(short))
+
+
+def _measured(
+    vectors: NDArray[np.float32], first: NDArray[np.int64], second: NDArray[np.int64], radius: float
+) -> Pairs:
+    """Keep the candidates that are within the radius in full."""
+    distance = np.empty(len(first), np.float32)
+    for start in range(0, len(first), _CHECK):
+        part = slice(start, start + _CHECK)
+        apart = vectors[first[part]] - vectors[second[part]]
+        distance[part] = np.sqrt(np.einsum("ij,ij->i", apart, apart))
+    near = distance <= radius
+    return Pairs(first[near], second[near], distance[near])

@@ -1,0 +1,178 @@
+"""One listed file to pixels and metadata; whatever is wrong with it becomes one clear sentence.
+
+Originals are opened for reading only.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import struct
+import warnings
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import IO
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, UnidentifiedImageError
+
+from setsolver.catalog.decode import LONG_SIDE, Decoded, decode_small, open_picture
+from setsolver.catalog.listing import RAW
+from setsolver.catalog.metadata import shot_of, with_packets
+from setsolver.catalog.preview import mpf_preview
+from setsolver.catalog.raw import read_raw
+from setsolver.domain.frame import Shot
+from setsolver.errors import FrameOutOfReach, FrameRefused
+
+__all__ = ["Reading", "content_hash", "read", "read_shot"]
+
+_SAMPLE = 1 << 20
+"""Bytes at the head, middle and tail of a RAW file that stand for its content."""
+_AGAIN = "copy it again from the card or a backup"
+_FORMATS = "save it as JPEG, PNG, TIFF, WebP or HEIC"
+_DAMAGED = (SyntaxError, ValueError, TypeError, KeyError, IndexError, EOFError, struct.error, zlib.error, RuntimeError)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """rgb : uint8[h, w, 3], sRGB, upright. width, height : of the upright full picture. note : "" if all was plain."""
+
+    rgb: NDArray[np.uint8]
+    width: int
+    height: int
+    shot: Shot
+    note: str = ""
+
+
+def read(file: Path, companion: Path | None = None, sidecar: Path | None = None, long_side: int = LONG_SIDE) -> Reading:
+    """Return a frame's small pixels and metadata.
+
+    Pixels come from the large preview in the file where it has one, else from the picture itself. A rendered picture
+    shorter than ``long_side`` that has a RAW companion is taken for a thumbnail: pixels and size are then the RAW's.
+
+    Raises
+    ------
+    FrameRefused
+        Where the file cannot be measured, with the reason in a sentence.
+    """
+    with _sentences(file), warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # Pillow warns of odd tags; what matters ends in an error or in a note
+        _not_empty(file)
+        if file.suffix[1:].lower() in RAW:
+            return _from_raw(file, sidecar, long_side)
+        reading = _from_picture(file, sidecar, long_side)
+        if companion is not None and max(reading.width, reading.height) < long_side:
+            raw = _from_raw(companion, sidecar, long_side)
+            return replace(
+                raw, note=f"measured on {companion.suffix[1:].upper()}; the picture beside it is a thumbnail"
+            )
+        return reading
+
+
+def read_shot(file: Path, sidecar: Path | None = None) -> Shot:
+    """Return a frame's metadata alone, without decoding pixels where the format allows.
+
+    Raises
+    ------
+    FrameRefused
+        Where the file cannot be read, with the reason in a sentence.
+    """
+    with _sentences(file), warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        if file.suffix[1:].lower() in RAW:
+            return _from_raw(file, sidecar, LONG_SIDE).shot
+        with open_picture(file) as image:
+            return shot_of(image, sidecar)
+
+
+def content_hash(file: Path, companion: Path | None = None) -> bytes:
+    """Return 16 bytes that change with the content of a file and its companion: SHA-256, cut.
+
+    Of a RAW file, which cameras write and nobody edits in its middle, three samples and the size stand for the whole:
+    reading fifty megabytes to use a preview of one would cost more than measuring.
+
+    Raises
+    ------
+    FrameRefused
+        Where a file cannot be read, with the reason in a sentence.
+    """
+    with _sentences(file):
+        digests = [_digest(part) for part in (file, companion) if part is not None]
+    return digests[0][:16] if companion is None else hashlib.sha256(b"".join(digests)).digest()[:16]
+
+
+def _digest(file: Path) -> bytes:
+    with file.open("rb") as stream:
+        if file.suffix[1:].lower() not in RAW:
+            return hashlib.file_digest(stream, "sha256").digest()
+        size = stream.seek(0, io.SEEK_END)
+        digest = hashlib.sha256(str(size).encode())
+        for start in (0, size // 2, max(0, size - _SAMPLE)):
+            stream.seek(start)
+            digest.update(stream.read(_SAMPLE))
+        return digest.digest()
+
+
+def _from_picture(file: Path, sidecar: Path | None, long_side: int) -> Reading:
+    with file.open("rb") as stream, open_picture(stream) as image:
+        shot = shot_of(image, sidecar)
+        decoded = _by_preview(image, stream, long_side) or decode_small(image, long_side)
+    return Reading(decoded.rgb, decoded.width, decoded.height, shot, decoded.note)
+
+
+def _by_preview(image: Image.Image, stream: IO[bytes], long_side: int) -> Decoded | None:
+    """Return the picture by the large preview in its file; None where there is none, or a damaged one."""
+    data = mpf_preview(image, stream, long_side)
+    if data is None:
+        return None
+    try:
+        with open_picture(io.BytesIO(data)) as preview:
+            return decode_small(preview, long_side, preview_of=image)
+    except (OSError, *_DAMAGED):
+        return None  # the picture itself is still to be had, at the price of decoding it
+
+
+def _from_raw(file: Path, sidecar: Path | None, long_side: int) -> Reading:
+    found = read_raw(file, long_side)
+    shot = with_packets(found.shot, found.packets, sidecar)
+    return Reading(found.decoded.rgb, found.decoded.width, found.decoded.height, shot, found.decoded.note)
+
+
+@contextmanager
+def _sentences(file: Path) -> Iterator[None]:
+    """Turn whatever goes wrong with a file into its sentence; the file's own name is said by whoever lists it."""
+    try:
+        yield
+    except FrameRefused:
+        raise
+    except UnidentifiedImageError as error:
+        raise FrameRefused(f"its content is no picture that is read here ({_begins(file)}); {_FORMATS}") from error
+    except FileNotFoundError as error:
+        raise FrameOutOfReach("it vanished before it was read, or is a link to nowhere; scan again") from error
+    except PermissionError as error:
+        raise FrameOutOfReach("no permission to read it; give yourself that right and scan again") from error
+    except MemoryError as error:
+        raise FrameOutOfReach("not enough memory to decode it; scan again with fewer workers") from error
+    except OSError as error:
+        if error.errno is not None:
+            raise FrameOutOfReach(f"the disk reports {error.strerror!r}; check the disk and scan again") from error
+        raise FrameRefused(f"it is cut off or damaged ({error}); {_AGAIN}") from error
+    except Exception as error:  # - decoders raise anything on damaged bytes, and no file may end a scan
+        raise FrameRefused(f"it is damaged ({type(error).__name__}: {error}); {_AGAIN}") from error
+
+
+def _begins(file: Path) -> str:
+    try:
+        with file.open("rb") as stream:
+            return f"it begins with {stream.read(8)!r}"
+    except OSError:
+        return "it cannot be opened again"
+
+
+def _not_empty(file: Path) -> None:
+    if file.stat().st_size == 0:
+        raise FrameRefused(f"it is empty, 0 bytes; {_AGAIN}")

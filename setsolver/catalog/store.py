@@ -1,0 +1,294 @@
+"""The index of one catalog: an SQLite file in WAL mode."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from math import nan
+from pathlib import Path
+from typing import Any, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.catalog.codec import COLUMNS, pack_measures, pack_shot, unpack_measures, unpack_shot
+from setsolver.catalog.migrations import migrate
+from setsolver.domain.frame import Frame, Shot
+from setsolver.domain.measures import EMBEDDING_SIZE, Measures
+from setsolver.domain.snapshot import Refused
+from setsolver.errors import BadInput, CatalogBusy
+
+__all__ = ["Known", "Likeness", "Measured", "RefusedRow", "Store"]
+
+_GROUPED = "grouped"
+_FRAMES = (
+    "SELECT path, width, height, bytes, shot, note, correction.scale, moment, scene, chapter, "
+    + ", ".join(f"frame.{name}" for name in COLUMNS)
+    + " FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN correction USING (path) "
+    "WHERE version = ? ORDER BY path"
+)
+_PATIENCE = 30.0
+"""Seconds to wait for another writer's batch."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What tells whether a file has changed since its row was written. ``digest`` : empty for refused files."""
+
+    size: int
+    mtime_ns: int
+    stamp: str
+    version: str
+    digest: bytes = b""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """A frame to be written; ``measures`` None keeps those of the row that is there (the pixels have not changed)."""
+
+    path: str
+    known: Known
+    width: int
+    height: int
+    shot: Shot
+    note: str
+    measures: Measures | None
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedRow:
+    """A file that could not be measured; ``again`` : it was out of reach, so the next scan tries again."""
+
+    path: str
+    known: Known
+    why: str
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Likeness:
+    """What grouping needs of n frames in order of path.
+
+    embedding : float16[n, 1280]. phash : uint64[n]. instants : seconds, NaN where unknown. cameras : "" where unknown.
+    """
+
+    embedding: NDArray[np.float16]
+    phash: NDArray[np.uint64]
+    instants: list[float]
+    cameras: list[str]
+    folders: list[str]
+
+
+class Store:
+    """An open index. Use as a context manager; every writing method is one transaction.
+
+    version : of the measuring; frames measured by another are there to be measured again, and are not read.
+    """
+
+    def __init__(self, file: Path, version: str) -> None:
+        self.file = file
+        self.version = version
+        try:
+            self._db = sqlite3.connect(file, timeout=_PATIENCE, isolation_level=None)
+            self._db.execute("PRAGMA journal_mode = WAL")
+            self._db.execute("PRAGMA synchronous = NORMAL")
+            self._db.execute("PRAGMA foreign_keys = ON")
+            migrate(self._db)
+        except sqlite3.DatabaseError as error:
+            self._close_half_open()
+            raise BadInput(
+                f"the index {str(file)!r} cannot be used ({error}); if it is damaged, delete it and scan again "
+                "(corrections kept in it are lost)"
+            ) from error
+        except BadInput:
+            self._close_half_open()
+            raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; what was committed stays."""
+        self._db.close()
+
+    @contextmanager
+    def scanning(self) -> Iterator[None]:
+        """Hold the index for one scan; the operating system frees it when the process ends, however it ends.
+
+        Raises
+        ------
+        CatalogBusy
+            Where another scan holds it.
+        """
+        lock = sqlite3.connect(self.file.with_name("scan.lock"), timeout=0.0, isolation_level=None)
+        try:
+            try:
+                lock.execute("BEGIN EXCLUSIVE")
+            except sqlite3.OperationalError as error:
+                raise CatalogBusy(
+                    f"another scan is writing {str(self.file)!r}; wait until it is done, or stop it, and scan again"
+                ) from error
+            yield
+        finally:
+            lock.close()
+
+    def known(self) -> dict[str, Known]:
+        """Return what is known of every measured file, by path."""
+        rows = self._db.execute("SELECT path, bytes, mtime_ns, stamp, version, digest FROM frame")
+        return {path: Known(*rest) for path, *rest in rows}
+
+    def known_refused(self) -> dict[str, RefusedRow]:
+        """Return what is known of every refused file, by path."""
+        rows = self._db.execute("SELECT path, bytes, mtime_ns, stamp, version, why, again FROM refused")
+        return {path: RefusedRow(path, Known(*known), why, bool(again)) for path, *known, why, again in rows}
+
+    def write(self, measured: Iterable[Measured], refused: Iterable[RefusedRow] = ()) -> None:
+        """Write a batch; a path is then either measured or refused. Grouping is due again."""
+        measured, refused = list(measured), list(refused)
+        if not measured and not refused:
+            return
+        with self._transaction():
+            for row in measured:
+                self._put(row)
+                self._db.execute("DELETE FROM refused WHERE path = ?", (row.path,))
+            for out in refused:
+                known = out.known
+                values = (out.path, known.size, known.mtime_ns, known.stamp, known.version, out.why, out.again)
+                self._db.execute("DELETE FROM frame WHERE path = ?", (out.path,))
+                self._db.execute("INSERT OR REPLACE INTO refused VALUES (?, ?, ?, ?, ?, ?, ?)", values)
+            self._due()
+
+    def forget(self, paths: Iterable[str]) -> None:
+        """Remove files that are gone from the folder. Corrections stay: the file may come back."""
+        with self._transaction():
+            for path in paths:
+                self._db.execute("DELETE FROM frame WHERE path = ?", (path,))
+                self._db.execute("DELETE FROM refused WHERE path = ?", (path,))
+            self._due()
+
+    def correct(self, path: str, scale: str | None) -> None:
+        """Keep the user's own scale of a frame, None to take it back."""
+        with self._transaction():
+            if scale is None:
+                self._db.execute("DELETE FROM correction WHERE path = ?", (path,))
+            else:
+                self._db.execute("INSERT OR REPLACE INTO correction VALUES (?, ?)", (path, scale))
+
+    def corrections(self) -> dict[str, str]:
+        """Return the user's own scales by path."""
+        return dict(self._db.execute("SELECT path, scale FROM correction"))
+
+    def refused(self) -> tuple[Refused, ...]:
+        """Return refused files in order of path."""
+        return tuple(Refused(*row) for row in self._db.execute("SELECT path, why FROM refused ORDER BY path"))
+
+    def frames(self) -> Iterator[Frame]:
+        """Yield all frames in order of path, ids 0..n-1; ``said`` holds corrections only, labels -1 where none."""
+        rows = self._db.execute(_FRAMES, (self.version,))
+        for number, row in enumerate(rows):
+            path, width, height, size, shot, note, said, moment, scene, chapter, *packed = row
+            yield Frame(
+                id=number,
+                path=path,
+                width=width,
+                height=height,
+                file_bytes=size,
+                shot=unpack_shot(shot),
+                measures=unpack_measures(tuple(packed)),
+                moment=-1 if moment is None else moment,
+                scene=-1 if scene is None else scene,
+                chapter=-1 if chapter is None else chapter,
+                said=said,
+                note=note,
+            )
+
+    def likeness(self) -> Likeness:
+        """Return times, cameras, hashes and embeddings of all frames."""
+        (count,) = self._db.execute("SELECT count(*) FROM frame WHERE version = ?", (self.version,)).fetchone()
+        embedding = np.zeros((count, EMBEDDING_SIZE), np.float16)
+        phash = np.zeros(count, np.uint64)
+        shots: list[Shot] = []
+        folders: list[str] = []
+        query = "SELECT path, shot, phash, embedding FROM frame WHERE version = ? ORDER BY path"
+        for number, (path, shot, digest, vector) in enumerate(self._db.execute(query, (self.version,))):
+            embedding[number] = np.frombuffer(vector, "<f2")
+            phash[number] = int.from_bytes(digest, "big")
+            shots.append(unpack_shot(shot))
+            folders.append(path.rpartition("/")[0])
+        instants = [nan if shot.instant is None else shot.instant for shot in shots]
+        return Likeness(embedding, phash, instants, [shot.camera or "" for shot in shots], folders)
+
+    def pairs(self) -> tuple[tuple[int, int], ...]:
+        """Return near-duplicates as pairs of frame ids of ``frames``, a < b, sorted."""
+        place = {row: number for number, row in enumerate(self._ids())}
+        found = ((place[a], place[b]) for a, b in self._db.execute("SELECT first, second FROM pair"))
+        return tuple(sorted((min(pair), max(pair)) for pair in found))
+
+    def grouped(self) -> str | None:
+        """Return the key under which the frames as they are now were grouped, None where grouping is due."""
+        row = self._db.execute("SELECT value FROM fact WHERE name = ?", (_GROUPED,)).fetchone()
+        return None if row is None else str(row[0])
+
+    def group(self, key: str, labels: Iterable[tuple[int, int, int]], pairs: Iterable[tuple[int, int]]) -> None:
+        """Write moment, scene and chapter of every frame in order of path, and near-duplicates by position."""
+        with self._transaction():
+            ids = self._ids()
+            self._db.execute("DELETE FROM label")
+            self._db.execute("DELETE FROM pair")
+            rows = ((row, *label) for row, label in zip(ids, labels, strict=True))
+            self._db.executemany("INSERT INTO label VALUES (?, ?, ?, ?)", rows)
+            self._db.executemany("INSERT INTO pair VALUES (?, ?)", ((ids[a], ids[b]) for a, b in pairs))
+            self._db.execute("INSERT OR REPLACE INTO fact VALUES (?, ?)", (_GROUPED, key))
+
+    def _put(self, row: Measured) -> None:
+        known = row.known
+        values: dict[str, Any] = {
+            "path": row.path,
+            "bytes": known.size,
+            "mtime_ns": known.mtime_ns,
+            "stamp": known.stamp,
+            "digest": known.digest,
+            "version": known.version,
+            "width": row.width,
+            "height": row.height,
+            "note": row.note,
+            "shot": pack_shot(row.shot),
+        }
+        if row.measures is None:
+            kept = {name: values[name] for name in ("bytes", "mtime_ns", "stamp", "shot")}
+            places = ", ".join(f"{name} = ?" for name in kept)
+            self._db.execute(f"UPDATE frame SET {places} WHERE path = ?", (*kept.values(), row.path))  # noqa: S608 - names from above
+            return
+        values |= dict(zip(COLUMNS, pack_measures(row.measures), strict=True))
+        updates = ", ".join(f"{name} = excluded.{name}" for name in values if name != "path")
+        self._db.execute(
+            f"INSERT INTO frame ({', '.join(values)}) VALUES ({', '.join('?' * len(values))}) "  # noqa: S608 - names from above
+            f"ON CONFLICT (path) DO UPDATE SET {updates}",
+            tuple(values.values()),
+        )
+
+    def _ids(self) -> list[int]:
+        rows = self._db.execute("SELECT id FROM frame WHERE version = ? ORDER BY path", (self.version,))
+        return [row for (row,) in rows]
+
+    def _due(self) -> None:
+        self._db.execute("DELETE FROM fact WHERE name = ?", (_GROUPED,))
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+        except BaseException:
+            self._db.execute("ROLLBACK")
+            raise
+        self._db.execute("COMMIT")
+
+    def _close_half_open(self) -> None:
+        if hasattr(self, "_db"):
+            self._db.close()

@@ -1,0 +1,73 @@
+"""Rating, keywords and creation date from an XMP packet (ISO 16684-1), embedded or as a sidecar.
+
+Properties may be written as elements or as attributes of ``rdf:Description``. Entities are not resolved and nothing is
+fetched.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from lxml import etree
+
+__all__ = ["Packet", "read_packet"]
+
+_RDF = "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"
+_RATING = "{http://ns.adobe.com/xap/1.0/}Rating"
+_CREATED = "{http://ns.adobe.com/xap/1.0/}CreateDate"
+_SUBJECT = "{http://purl.org/dc/elements/1.1/}subject"
+
+
+@dataclass(frozen=True, slots=True)
+class Packet:
+    """rating : -1 (rejected) to 5, None where absent, 0 (unrated) or outside. keywords : None where not said."""
+
+    rating: float | None = None
+    keywords: tuple[str, ...] | None = None
+    created: datetime | None = None
+
+
+def read_packet(data: bytes) -> Packet:
+    """Return what a packet says; text that is no XML says nothing."""
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False, recover=False)
+    try:
+        root = etree.fromstring(data.strip(b"\0 \r\n\t"), parser)
+    except (etree.XMLSyntaxError, ValueError):
+        return Packet()
+    return Packet(_rating(_value(root, _RATING)), _keywords(root), _date(_value(root, _CREATED)))
+
+
+def _value(root: etree._Element, name: str) -> str | None:
+    """Return a simple property's text, written either way."""
+    for description in root.iter(f"{_RDF}Description"):
+        if (text := description.get(name)) is not None:
+            return str(text)
+        if (element := description.find(name)) is not None:
+            return str(element.text or "")
+    return None
+
+
+def _keywords(root: etree._Element) -> tuple[str, ...] | None:
+    for subject in root.iter(_SUBJECT):
+        words = [(item.text or "").strip() for item in subject.iter(f"{_RDF}li")]
+        return tuple(dict.fromkeys(word for word in words if word))
+    return None
+
+
+def _rating(text: str | None) -> float | None:
+    try:
+        rating = float(text or "")
+    except ValueError:
+        return None
+    return rating if rating == -1 or 0 < rating <= 5 else None
+
+
+def _date(text: str | None) -> datetime | None:
+    """Return a date with a time of day (ISO 8601 profile of XMP); a bare day says too little to order frames by."""
+    if not text or "T" not in text:
+        return None
+    try:
+        return datetime.fromisoformat(text.strip())
+    except ValueError:
+        return None

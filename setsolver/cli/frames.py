@@ -1,0 +1,152 @@
+"""``setsolver frames``: what was measured of each frame, and the user's corrections."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from setsolver.cli.progress import scanning
+from setsolver.cli.said import echo_json, printable
+from setsolver.errors import BadInput, NoFrames
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from setsolver.domain.frame import Frame
+    from setsolver.domain.snapshot import Snapshot
+
+__all__ = ["command"]
+
+_WORDS = """
+path time width height scale probability said black white mid contrast cast_a cast_b tilt_degrees faces sharpness grain
+quality moment scene chapter note
+"""
+_COLUMNS = tuple(_WORDS.split())
+_SHOWN = tuple(
+    "path time scale probability black mid white tilt_degrees faces sharpness quality moment scene note".split()
+)
+
+
+@click.command("frames")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--set",
+    "corrections",
+    type=(str, str),
+    multiple=True,
+    metavar="FRAME scale=SCALE",
+    help="Correct a frame: scale=wide, medium, close, or measured to take it back; repeatable.",
+)
+@click.option("--csv", "as_csv", is_flag=True, help="Print a CSV table.")
+@click.option("--json", "as_json", is_flag=True, help="Print the document setsolver/frames v1 only.")
+@click.option("--workers", type=click.IntRange(0), help="Processes; 0 = none but this one.  [default: one a core]")
+def command(
+    folder: Path,
+    corrections: tuple[tuple[str, str], ...],
+    as_csv: bool,
+    as_json: bool,
+    workers: int | None,
+) -> int:
+    """Show what was measured of each frame in FOLDER; new and changed frames are measured first.
+
+    Corrections win over what is measured, at once. The keyword scale:close in a frame's metadata does the same.
+
+    \b
+    Example:
+      setsolver frames demo_catalog --csv
+      setsolver frames demo_catalog --set kiln/fire-02.jpg scale=close
+    """
+    from setsolver.api import Catalog
+    from setsolver.usecases.frames import frames_document
+
+    if as_csv and as_json:
+        raise BadInput("--csv and --json cannot both be printed; give one of them")
+    wishes = [(path, _scale(wish)) for path, wish in corrections]
+    catalog = Catalog.open(folder)
+    with scanning() as progress:
+        catalog.scan(progress=progress, workers=workers)
+    for path, scale in wishes:
+        catalog.correct(path, scale=scale)
+    snapshot = catalog.snapshot()
+    if as_json:
+        echo_json(frames_document(snapshot))
+    elif as_csv:
+        click.echo(_csv(snapshot), nl=False)
+    else:
+        _show(snapshot)
+    if not snapshot.frames:
+        raise NoFrames(f"nothing in {str(folder)!r} could be read as a photograph; `setsolver scan` says why")
+    return 0
+
+
+def _scale(wish: str) -> str | None:
+    name, _, value = wish.partition("=")
+    if name != "scale" or value not in ("wide", "medium", "close", "measured"):
+        raise BadInput(f"{wish!r} corrects nothing; write scale=wide, scale=medium, scale=close or scale=measured")
+    return None if value == "measured" else value
+
+
+def _row(frame: Frame) -> list[str]:
+    measures = frame.measures
+    tone, tilt = measures.tone, measures.tilt.degrees
+    numbers = (tone.black, tone.white, tone.mid, tone.contrast, tone.cast_a, tone.cast_b)
+    return [
+        frame.path,
+        frame.shot.time.isoformat() if frame.shot.time else "",
+        str(frame.width),
+        str(frame.height),
+        frame.odds.best if frame.odds.sure >= 0.5 else "unsure",
+        f"{frame.odds.sure:.2f}",
+        frame.said or "",
+        *(f"{number:.1f}" for number in numbers),
+        "" if tilt is None else f"{tilt:.2f}",
+        str(len(measures.faces)),
+        f"{measures.detail.sharpness:.2f}",
+        f"{measures.detail.grain:.2f}",
+        f"{measures.quality:.2f}",
+        str(frame.moment),
+        str(frame.scene),
+        str(frame.chapter),
+        frame.note,
+    ]
+
+
+def _csv(snapshot: Snapshot) -> str:
+    """Return the table as CSV (RFC 4180)."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(_COLUMNS)
+    writer.writerows(_row(frame) for frame in snapshot.frames)
+    return out.getvalue()
+
+
+def _show(snapshot: Snapshot) -> None:
+    """Print the table for people; as wide as it is in a pipe, within the window on a terminal."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False)
+    for name in _SHOWN:
+        words = name in ("path", "time", "scale", "note")
+        table.add_column(
+            _HEADS.get(name, name), justify="left" if words else "right", overflow="fold", no_wrap=not words
+        )
+    for frame in snapshot.frames:
+        cells: Sequence[str] = _row(frame)
+        row = dict(zip(_COLUMNS, cells, strict=True))
+        row["scale"] += " (said)" if frame.said else ""
+        table.add_row(*(Text(printable(row[name])) for name in _SHOWN))
+    console = Console()
+    if not console.is_terminal:
+        console = Console(width=240)
+    console.print(table)
+    for out in snapshot.refused:
+        click.echo(f"not measured: {printable(out.path)}: {printable(out.why)}")
+
+
+_HEADS = {"probability": "p", "tilt_degrees": "tilt", "sharpness": "sharp"}

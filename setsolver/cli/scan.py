@@ -1,0 +1,85 @@
+"""``setsolver scan``: measure new and changed frames."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from setsolver.cli.progress import scanning
+from setsolver.cli.said import echo_json, printable
+
+if TYPE_CHECKING:
+    from setsolver.usecases.scan import ScanReport
+
+__all__ = ["command"]
+
+
+@click.command("scan")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--again", is_flag=True, help="Measure unchanged frames again too.")
+@click.option("--workers", type=click.IntRange(0), help="Processes; 0 = none but this one.  [default: one a core]")
+@click.option("--cluster", metavar="ADDRESS", help="Measure on a Dask cluster that sees the same files (tcp://...).")
+@click.option("--json", "as_json", is_flag=True, help="Print the report (setsolver/scan v1) only.")
+def command(
+    folder: Path,
+    again: bool,
+    workers: int | None,
+    cluster: str | None,
+    as_json: bool,
+) -> int:
+    """Measure new and changed frames of FOLDER and keep the numbers in its index.
+
+    The index is FOLDER/.setsolver/catalog.db, or lies in your cache folder where FOLDER is read-only. Pictures are
+    only read. A scan that is stopped goes on where it was.
+
+    \b
+    Example:
+      setsolver scan demo_catalog
+    """
+    from setsolver.api import Catalog
+
+    catalog = Catalog.open(folder)
+    with scanning() as progress:
+        report = catalog.scan(progress=progress, workers=workers, cluster=cluster, force=again)
+    if as_json:
+        echo_json(_document(folder, report))
+    else:
+        _say(folder, report)
+    return 0 if report.frames else 2
+
+
+def _document(folder: Path, report: ScanReport) -> dict[str, Any]:
+    return {
+        "format": "setsolver/scan",
+        "version": 1,
+        "catalog": str(folder).encode("utf-8", "backslashreplace").decode(),
+        "frames": report.frames,
+        "new": report.new,
+        "changed": report.changed,
+        "unchanged": report.unchanged,
+        "removed": report.removed,
+        "refused": [{"path": out.path, "why": out.why} for out in report.refused],
+        "remarks": list(report.remarks),
+        "seconds": round(report.seconds, 3),
+    }
+
+
+def _say(folder: Path, report: ScanReport) -> None:
+    counts = f"{report.new} new, {report.changed} changed, {report.unchanged} unchanged, {report.removed} removed"
+    click.echo(f"{printable(str(folder))}: {report.frames} frames ({counts}) in {report.seconds:.1f} s")
+    if report.refused:
+        click.echo(f"{len(report.refused)} could not be measured:")
+    for out in report.refused:
+        click.echo(f"  {printable(out.path)}: {printable(out.why)}")
+    for remark in report.remarks:
+        click.echo(f"note: {printable(remark)}")
+    if not report.frames:
+        click.echo(f"setsolver: {_nothing(folder, report)}", err=True)
+
+
+def _nothing(folder: Path, report: ScanReport) -> str:
+    if report.refused:
+        return f"no file in {printable(str(folder))!r} could be read as a photograph; the reasons stand above"
+    return f"no photographs in {printable(str(folder))!r}; name a folder with JPEG, PNG, TIFF, WebP, HEIC or RAW files"

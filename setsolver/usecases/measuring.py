@@ -1,0 +1,180 @@
+"""Measuring listed files: one file, and many of them here, in worker processes, or on a cluster."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import islice
+
+import cv2
+import numpy as np
+from joblib.externals.loky import ProcessPoolExecutor
+from numpy.typing import NDArray
+
+from setsolver.catalog.listing import Listed
+from setsolver.catalog.reader import content_hash, read, read_shot
+from setsolver.catalog.store import Known, Measured, RefusedRow
+from setsolver.domain.measures import Measures
+from setsolver.errors import FrameOutOfReach, FrameRefused
+
+__all__ = [
+    "Factory",
+    "Measurer",
+    "Result",
+    "Task",
+    "features",
+    "measure_chunk",
+    "measure_files",
+    "measure_here",
+    "measure_task",
+]
+
+Measurer = Callable[[NDArray[np.uint8]], Measures]
+Factory = Callable[[], Measurer]
+"""Makes a measurer in the process that uses it; sent to workers by name."""
+_CHUNK = 4
+"""Frames that a worker takes at a time: one message for several, and still an even load at the end."""
+_WAITING = 3
+"""Chunks in flight for each worker; more would only fill memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """digest : content when last measured, where measures of this version are there; b"" otherwise."""
+
+    listed: Listed
+    version: str
+    digest: bytes = b""
+
+
+Result = Measured | RefusedRow
+
+
+def features() -> Measurer:
+    """Return the measuring of ``setsolver.features``, its networks loaded."""
+    from setsolver.features.measure import Models, measure  # only where frames are measured
+
+    models = Models.load()
+    return lambda rgb: measure(rgb, models=models)
+
+
+def measure_task(task: Task, measurer: Measurer) -> Result:
+    """Return a file's row; any failure is a refusal with its reason, never an exception."""
+    listed = task.listed
+    known = Known(listed.size, listed.mtime_ns, listed.stamp, task.version)
+    try:
+        digest = content_hash(listed.file, listed.companion)
+        if digest == task.digest:
+            shot = read_shot(listed.file, listed.sidecar)
+            return Measured(listed.path, replace(known, digest=digest), 0, 0, shot, "", measures=None)
+        reading = read(listed.file, listed.companion, listed.sidecar)
+        measures = measurer(reading.rgb)
+    except FrameRefused as error:
+        return RefusedRow(listed.path, known, str(error), again=isinstance(error, FrameOutOfReach))
+    except Exception as error:  # noqa: BLE001 - no file of any kind ends a scan
+        return RefusedRow(listed.path, known, f"it cannot be measured ({type(error).__name__}: {error})")
+    return Measured(
+        listed.path, replace(known, digest=digest), reading.width, reading.height, reading.shot, reading.note, measures
+    )
+
+
+def measure_here(tasks: Iterable[Task], factory: Factory) -> Iterator[Result]:
+    """Measure one after the other in this process."""
+    measurer = factory()
+    for task in tasks:
+        yield measure_task(task, measurer)
+
+
+def measure_files(tasks: Iterable[Task], factory: Factory, workers: int) -> Iterator[Result]:
+    """Measure in worker processes, results as they come; a file that kills its worker is refused, the rest go on.
+
+    Workers are joblib's: they do not run the caller's main module again, so a script needs no guard around a scan.
+    """
+    todo, suspects = iter(tasks), list[Task]()
+    while True:
+        flight = _Flight(todo, factory, workers, _CHUNK)
+        yield from flight.results()
+        suspects += flight.lost
+        if not flight.lost:
+            break
+    while suspects:  # one at a time: what is in flight when the worker dies is what killed it
+        flight = _Flight(iter(suspects), factory, 1, 1)
+        yield from flight.results()
+        for task in flight.lost[:1]:
+            yield _killer(task)
+        suspects = suspects[flight.started :] if flight.lost else []
+
+
+class _Flight:
+    """Chunks of tasks in one pool of processes, until they are done or a process dies.
+
+    lost : tasks taken but not answered when a process died. started : tasks taken.
+    """
+
+    def __init__(self, todo: Iterator[Task], factory: Factory, workers: int, chunk: int) -> None:
+        self._todo, self._factory, self._workers, self._chunk = todo, factory, workers, chunk
+        self._flying: dict[Future[list[Result]], list[Task]] = {}
+        self.lost: list[Task] = []
+        self.started = 0
+
+    def results(self) -> Iterator[Result]:
+        """Yield results as they come; the pool ends with the generator, at once if that is closed early."""
+        pool = ProcessPoolExecutor(self._workers, initializer=_quiet, env=_ONE_THREAD)
+        in_time = False
+        try:
+            for _ in range(1 if self._chunk == 1 else _WAITING * self._workers):
+                self._submit(pool)
+            while self._flying:
+                for future in wait(self._flying, return_when=FIRST_COMPLETED).done:
+                    answered = future.result()
+                    del self._flying[future]
+                    self._submit(pool)
+                    yield from answered
+            in_time = True
+        except BrokenProcessPool:
+            self.lost += [task for chunk in self._flying.values() for task in chunk]
+        finally:
+            pool.shutdown(wait=True, kill_workers=not in_time)
+
+    def _submit(self, pool: ProcessPoolExecutor) -> None:
+        chunk = list(islice(self._todo, self._chunk))
+        self.started += len(chunk)
+        if not chunk:
+            return
+        try:
+            self._flying[pool.submit(measure_chunk, chunk, self._factory)] = chunk
+        except BrokenProcessPool:
+            self.lost += chunk
+            raise
+
+
+_ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+"""Frames run in parallel; threads within a frame would only fight over the same cores."""
+
+
+def _quiet() -> None:
+    """Prepare a worker: Ctrl-C is the parent's to answer, and one frame uses one core."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    cv2.setNumThreads(1)
+
+
+def measure_chunk(chunk: list[Task], factory: Factory) -> list[Result]:
+    """Measure a few files in a worker; the measurer is made once a process."""
+    measurer = _made(factory)
+    return [measure_task(task, measurer) for task in chunk]
+
+
+@cache
+def _made(factory: Factory) -> Measurer:
+    return factory()
+
+
+def _killer(task: Task) -> RefusedRow:
+    listed = task.listed
+    known = Known(listed.size, listed.mtime_ns, listed.stamp, task.version)
+    why = "it crashes the decoder (the worker process ended); save it anew or leave it out"
+    return RefusedRow(listed.path, known, why)

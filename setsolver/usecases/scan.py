@@ -1,0 +1,189 @@
+"""Bring the index of a folder up to date: measure what is new or changed, forget what is gone."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from setsolver.catalog.listing import Listed, Listing, listing
+from setsolver.catalog.place import index_file
+from setsolver.catalog.store import Known, Measured, RefusedRow, Store
+from setsolver.domain.snapshot import Refused
+from setsolver.errors import BadInput
+from setsolver.usecases.grouping import regroup
+from setsolver.usecases.measuring import Factory, Result, Task, features, measure_files, measure_here
+
+__all__ = ["MEASURE_VERSION", "Progress", "ScanReport", "scan"]
+
+MEASURE_VERSION = "1"
+"""Goes up when measuring changes what it finds; frames measured by another version are measured again."""
+Progress = Callable[[str, int, int], None]
+"""Told what is being done ("measuring", "grouping"), how much of it is done, and how much there is."""
+_BATCH = 64
+_BATCH_SECONDS = 2.0
+"""Rows are written when so many wait, or when the first has waited so long; a killed scan loses no more."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScanReport:
+    """Frames by what became of them; refused files with reasons; remarks, such as clocks that disagree."""
+
+    new: int
+    changed: int
+    unchanged: int
+    removed: int
+    refused: tuple[Refused, ...]
+    seconds: float
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def frames(self) -> int:
+        """How many frames the catalog has now."""
+        return self.new + self.changed + self.unchanged
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    tasks: tuple[Task, ...]
+    known: dict[str, Known]
+    kept: int
+    gone: tuple[str, ...]
+    closed: tuple[RefusedRow, ...]
+
+
+def scan(
+    folder: Path,
+    *,
+    workers: int | None = None,
+    progress: Progress | None = None,
+    cluster: str | None = None,
+    force: bool = False,
+    factory: Factory = features,
+) -> ScanReport:
+    """Measure new and changed frames of a folder and write them to its index; nothing else is written anywhere.
+
+    Parameters
+    ----------
+    workers : processes; None = one a core, 0 = measure in this process.
+    progress : told how far the scan is. cluster : address of a Dask scheduler whose workers see the same files.
+    force : measure unchanged frames again too. factory : makes what measures pixels.
+
+    Raises
+    ------
+    BadInput
+        Where the folder cannot be listed, no index can be written, or ``workers`` is negative.
+    CatalogBusy
+        Where another scan of the folder is running.
+    """
+    start = time.monotonic()
+    if workers is not None and workers < 0:
+        raise BadInput(f"{workers} workers cannot measure anything; give 0 (this process) or more")
+    tell = progress or _silent
+    with Store(index_file(folder), MEASURE_VERSION) as store, store.scanning():
+        plan = _planned(listing(folder), store, force=force)
+        if plan.gone:
+            store.forget(plan.gone)
+        store.write((), plan.closed)
+        results = _measured(plan.tasks, factory, workers, cluster)
+        new, changed, same = _written(results, plan, store, tell)
+        remarks = regroup(store, tell)
+        removed = sum(path in plan.known for path in plan.gone)
+        seconds = time.monotonic() - start
+        return ScanReport(new, changed, plan.kept + same, removed, store.refused(), seconds, remarks)
+
+
+def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:
+    known, refused = store.known(), store.known_refused()
+    tasks: list[Task] = []
+    kept = 0
+    for listed in found.frames:
+        old = known.get(listed.path)
+        out = refused.get(listed.path)
+        if not force and old is not None and _same(old, listed):
+            kept += 1
+        elif not force and out is not None and _same(out.known, listed) and not (out.again and _reachable(listed)):
+            continue
+        else:
+            again = old is None or force or old.version != MEASURE_VERSION
+            tasks.append(Task(listed, MEASURE_VERSION, b"" if again or old is None else old.digest))
+    shut = [RefusedRow(out.path, Known(0, 0, "", MEASURE_VERSION), out.why, again=True) for out in found.closed]
+    closed = tuple(row for row in shut if refused.get(row.path) != row)
+    gone = _gone(found, [*known, *refused])
+    return _Plan(tuple(tasks), known, kept, gone, closed)
+
+
+def _same(known: Known, listed: Listed) -> bool:
+    now = Known(listed.size, listed.mtime_ns, listed.stamp, MEASURE_VERSION, known.digest)
+    return known == now
+
+
+def _reachable(listed: Listed) -> bool:
+    """Tell whether a file that was out of reach can be opened now, which is cheaper than to start a worker for it."""
+    try:
+        with listed.file.open("rb"):
+            return True
+    except OSError:
+        return False
+
+
+def _gone(found: Listing, paths: Iterable[str]) -> tuple[str, ...]:
+    """Return the paths that are not in the folder any more; what lies in a folder closed to us may still be there."""
+    here = {listed.path for listed in found.frames} | {out.path for out in found.closed}
+    closed = tuple(f"{out.path}/" for out in found.closed)
+    return tuple(path for path in paths if path not in here and not path.startswith(closed))
+
+
+def _measured(tasks: tuple[Task, ...], factory: Factory, workers: int | None, cluster: str | None) -> Iterator[Result]:
+    if not tasks:
+        return iter(())
+    if cluster is not None:
+        from setsolver.usecases.cluster import measure_on_cluster  # an extra
+
+        return measure_on_cluster(tasks, factory, cluster)
+    if workers == 0:
+        return measure_here(tasks, factory)
+    return measure_files(tasks, factory, min(workers or os.cpu_count() or 1, len(tasks)))
+
+
+def _written(results: Iterator[Result], plan: _Plan, store: Store, tell: Progress) -> tuple[int, int, int]:
+    """Write results in batches; return how many frames are new, changed, and the same but for their time."""
+    new = changed = same = 0
+    for measured, refused in _batches(results, len(plan.tasks), tell):
+        store.write(measured, refused)
+        for row in measured:
+            new += row.path not in plan.known
+            changed += row.path in plan.known and row.measures is not None
+            same += row.measures is None
+    return new, changed, same
+
+
+def _batches(
+    results: Iterator[Result], total: int, tell: Progress
+) -> Iterator[tuple[list[Measured], list[RefusedRow]]]:
+    """Yield results in batches to write; what is in hand is yielded even when the scan is interrupted."""
+    batch: list[Result] = []
+    first = time.monotonic()
+    try:
+        for done, result in enumerate(results, 1):
+            first = first if batch else time.monotonic()
+            batch.append(result)
+            tell("measuring", done, total)
+            if len(batch) >= _BATCH or time.monotonic() - first >= _BATCH_SECONDS:
+                ready, batch = batch, []
+                yield _sorted_out(ready)
+    except KeyboardInterrupt:
+        yield _sorted_out(batch)
+        raise
+    yield _sorted_out(batch)
+
+
+def _sorted_out(batch: list[Result]) -> tuple[list[Measured], list[RefusedRow]]:
+    measured = [result for result in batch if isinstance(result, Measured)]
+    return measured, [result for result in batch if isinstance(result, RefusedRow)]
+
+
+def _silent(what: str, done: int, total: int) -> None:
+    """Say nothing."""
