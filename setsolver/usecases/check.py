@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from setsolver.domain.validate import best_look, broken_rules
 from setsolver.errors import BadInput
-from setsolver.rules import assemble
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.modest import frames_of, modest_assembly
 from setsolver.usecases.outcome import set_found
 from setsolver.usecases.words import broken_in_words
 
@@ -39,16 +40,20 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
     frames = [_frame_id(snapshot, path) for path in paths]
     if len(set(frames)) != len(frames):
         raise BadInput(f"{paths[_first_repeat(frames)]} is named twice; name every frame once")
-    assembly = assemble(snapshot, brief)
+    assembly, asked = modest_assembly(snapshot, brief)
     playing = set(assembly.problem.frame.tolist())
     usable = [frame for frame in frames if frame in playing]
     broken = [] if len(frames) == brief.size else [f"{len(frames)} frames given, the brief wants {brief.size}"]
+    broken += _wishes_broken(snapshot, brief, frames)
     broken += [
         f"{snapshot.frames[f].path}: {assembly.reasons.get(f, 'no rendition of it can play a role')}"
         for f in frames
         if f not in playing
     ]
     document: dict[str, Any] = {"format": "setsolver/check", "version": 1, "brief": brief.name, "frames": list(paths)}
+    if usable:
+        sized = asked._replace(size=len(usable))
+        assembly = replace(assembly, problem=assembly.problem.replaced(**sized._asdict()))
     graded = _graded(assembly, usable, effort) if usable else None
     if graded is not None:
         choice, more = graded
@@ -63,6 +68,14 @@ def _frame_id(snapshot: Snapshot, path: str) -> int:
         refused = next((f"; it was refused: {r.why}" for r in snapshot.refused if r.path == path), "")
         raise BadInput(f"{path} is not a frame of the catalog {snapshot.folder}{refused}")
     return frame.id
+
+
+def _wishes_broken(snapshot: Snapshot, brief: Brief, frames: list[int]) -> list[str]:
+    missing = [f for f in frames_of(snapshot, brief.frames.include) if f not in frames]
+    barred = [f for f in frames_of(snapshot, brief.frames.exclude) if f in frames]
+    return [f"{snapshot.frames[f].path} must be in (include)" for f in missing] + [
+        f"{snapshot.frames[f].path} must be out (exclude)" for f in barred
+    ]
 
 
 def _first_repeat(frames: list[int]) -> int:
@@ -94,9 +107,7 @@ def _only(problem: Problem, frames: list[int]) -> Problem:
     for key in ("frame", "gain", "tone", "place"):
         arrays[key] = arrays[key][rows]
     arrays["group"] = arrays["group"][:, rows]
-    return type(problem).from_arrays(
-        {**arrays, "size": len(frames), "include": frames, "exclude": [], "conflict": _within(problem, frames)}
-    )
+    return type(problem).from_arrays({**arrays, "include": frames, "conflict": _within(problem, frames)})
 
 
 def _within(problem: Problem, frames: list[int]) -> np.ndarray:

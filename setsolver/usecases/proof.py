@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -38,7 +37,5 @@ def write_outcome(outcome: Outcome, picture: Loader, out: Path | None = None) ->
     page = folder / PAGE_FILE
     write_atomically(page, proof_html(outcome, picture).encode())
     if outcome.sets:
-        content = BytesIO()
-        proof_png(outcome, picture).save(content, format="PNG", optimize=True)
-        write_atomically(folder / PICTURE_FILE, content.getvalue())
+        write_atomically(folder / PICTURE_FILE, proof_png(outcome, picture))
     return page.resolve()

@@ -16,6 +16,7 @@ from setsolver.domain.problem import Problem
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
+    from setsolver.usecases.modest import Asked
 
 __all__ = ["Wished", "with_wishes"]
 
@@ -37,12 +38,15 @@ class Wished(NamedTuple):
         return self.problem.replaced(group_cap=caps)
 
 
-def with_wishes(problem: Problem, gain: float, seed: int = 0) -> Wished:
-    """Return the problem with wish frames for every role at typical tones, each worth ``gain`` points."""
+def with_wishes(problem: Problem, asked: Asked, gain: float, seed: int = 0) -> Wished:
+    """Return the problem, asking for what is asked, with wish frames for every role at typical tones.
+
+    Each wish frame is worth ``gain`` points. The problem itself may ask for less, where it holds too few frames.
+    """
     tones = _tones(problem.tone, seed)
     roles = len(problem.role_min)
-    role = np.repeat(np.arange(roles), len(tones) * problem.size)
-    tone = np.tile(np.repeat(tones, problem.size, axis=0), (roles, 1))
+    role = np.repeat(np.arange(roles), len(tones) * asked.size)
+    tone = np.tile(np.repeat(tones, asked.size, axis=0), (roles, 1))
     gains = np.full((len(role), roles), np.nan)
     gains[np.arange(len(role)), role] = gain
     frames = int(problem.frame.max(initial=-1)) + 1 + np.arange(len(role))
@@ -55,7 +59,8 @@ def with_wishes(problem: Problem, gain: float, seed: int = 0) -> Wished:
         "tone": np.concatenate([problem.tone, tone]),
         "place": np.concatenate([problem.place, np.zeros((len(role), problem.place.shape[1]))]),
         "group": groups,
-        "group_cap": np.append(problem.group_cap, problem.size),
+        "group_cap": np.append(problem.group_cap, asked.size),
+        **asked._asdict(),
     }
     return Wished(Problem.from_arrays(arrays), problem.renditions, role)
 
@@ -64,8 +69,9 @@ def _tones(tone: Floats, seed: int) -> Floats:
     """Return up to TONES tones that frames of the catalog have, spread over all of them; zeros where it has none."""
     if len(tone) == 0:
         return np.zeros((1, tone.shape[1]))
+    tone = np.unique(tone, axis=0)
     if len(tone) <= TONES:
-        return np.asarray(tone)
+        return tone
     centres, _ = kmeans2(tone, TONES, minit="++", rng=np.random.default_rng(seed))
     nearest = np.linalg.norm(tone[None] - centres[:, None], axis=2).argmin(axis=1)
     return np.asarray(tone[np.unique(nearest)])

@@ -56,5 +56,6 @@ def broken_in_words(assembly: Assembly, broken: Sequence[str]) -> list[str]:
     for line in broken:
         key, _, rest = line.partition(": ")
         words = assembly.says(key)
-        said.append(line if words == key else f"{words}: {rest}")
+        found = re.sub(r"( with label \d+)?, at (least|most) \d+$", "", rest)
+        said.append(line if words == key else f"{words}: {found}")
     return said

@@ -1,0 +1,59 @@
+"""The assembly of a brief that asks for little, so that rules speak even where a catalog cannot give what is asked."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from setsolver.domain.brief import FrameWishes
+from setsolver.errors import BadBrief
+from setsolver.rules import Assembly, assemble
+from setsolver.rules.wishes import matching
+from setsolver.rules.words import nearest
+
+if TYPE_CHECKING:
+    from setsolver.domain.brief import Brief
+    from setsolver.domain.snapshot import Snapshot
+
+__all__ = ["Asked", "frames_of", "modest_assembly"]
+
+
+class Asked(NamedTuple):
+    """What a brief asks for in numbers of frames: size, and least and most of each role."""
+
+    size: int
+    role_min: list[int]
+    role_max: list[int]
+
+
+def modest_assembly(snapshot: Snapshot, brief: Brief) -> tuple[Assembly, Asked]:
+    """Return the assembly with size 1, no least number of any role and no frames wished in or out, and what is asked.
+
+    Raises
+    ------
+    BadBrief
+        Where not even one frame can be used.
+    """
+    roles = {name: role.model_copy(update={"count": (0, role.count[1])}) for name, role in brief.roles.items()}
+    modest = brief.model_copy(update={"size": 1, "roles": roles, "frames": FrameWishes()})
+    counts = [brief.roles[name].count if name in brief.roles else (0, brief.size) for name in brief.role_names]
+    asked = Asked(brief.size, [least for least, _ in counts], [most for _, most in counts])
+    return replace(assemble(snapshot, modest), brief=brief), asked
+
+
+def frames_of(snapshot: Snapshot, patterns: tuple[str, ...]) -> list[int]:
+    """Return the ids of the frames that a brief's paths or globs name.
+
+    Raises
+    ------
+    BadBrief
+        Where one of them names none.
+    """
+    paths = [frame.path for frame in snapshot.frames]
+    found: set[int] = set()
+    for pattern in patterns:
+        hits = matching(pattern, paths)
+        if not hits:
+            raise BadBrief(f'frames: no frame of the catalog has the path "{pattern}"{nearest(pattern, paths)}')
+        found.update(hits)
+    return sorted(found)

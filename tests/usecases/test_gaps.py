@@ -1,0 +1,56 @@
+"""What to shoot before leaving: the fewest frames, by role, checked by adding them."""
+
+import pytest
+
+from setsolver.errors import BadBrief
+from setsolver.usecases.gaps import gaps
+from setsolver.usecases.suggest import suggest
+from tests.rules.builders import make_brief, make_frame, make_shoot, make_snapshot
+
+ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}
+
+
+def lacking(document):
+    return {one["role"]: one["frames"] for one in document["missing"]}
+
+
+def test_nothing_is_missing_where_a_set_exists_and_the_thinnest_role_comes_first():
+    document = gaps(make_shoot(12), make_brief(roles=ROLES))
+    assert document["possible"]
+    assert not document["missing"]
+    gained = [one["points"] for one in document["thin"]]
+    assert gained == sorted(gained, reverse=True)
+    assert {one["role"] for one in document["thin"]} == set(ROLES)
+
+
+def test_missing_roles_are_counted_and_the_look_is_that_of_the_frames():
+    document = gaps(make_snapshot(*(make_frame(i, "wide") for i in range(4))), make_brief(roles=ROLES))
+    assert not document["possible"]
+    assert lacking(document) == {"medium": 1, "close": 1}
+    assert document["missing"][0]["look"]["mid"] == pytest.approx(48, abs=4)
+
+
+def test_shooting_what_is_missing_makes_a_set():
+    frames = [make_frame(i, "wide") for i in range(4)]
+    brief = make_brief(roles=ROLES)
+    missing = gaps(make_snapshot(*frames), brief)["missing"]
+    shot = [make_frame(4 + i, one["role"]) for i, one in enumerate(missing)]
+    assert suggest(make_snapshot(*frames, *shot), brief).status == "optimal"
+
+
+def test_a_catalog_smaller_than_the_set_is_short_not_wrong():
+    document = gaps(make_shoot(2), make_brief(roles=ROLES))
+    assert lacking(document) == {"close": 1}
+    assert "no fewer" in document["says"]
+
+
+def test_tones_that_clash_need_another_frame_in_the_look():
+    frames = [make_frame(0, "wide"), make_frame(1, "medium"), make_frame(2, "close", look=(40.0, 70.0, 99.0, 0.0, 0.0))]
+    document = gaps(make_snapshot(*frames), make_brief(roles=ROLES))
+    assert sum(lacking(document).values()) == 1
+    assert document["conflict"]
+
+
+def test_an_empty_catalog_says_to_shoot_first():
+    with pytest.raises(BadBrief, match="shoot first"):
+        gaps(make_snapshot(), make_brief())

@@ -1,0 +1,78 @@
+"""Set folders: found by reference, never overwritten, written whole or not at all."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from setsolver.errors import BadInput
+from setsolver.usecases.compare import compare, points_by_rule
+from setsolver.usecases.sets import load_outcome, load_set, new_folder, write_atomically
+from setsolver.usecases.suggest import suggest
+from tests.rules.builders import make_brief, make_shoot
+
+
+@pytest.fixture(scope="module")
+def outcome():
+    return suggest(make_shoot(12), make_brief(), alternates=2)
+
+
+@pytest.fixture
+def folder(tmp_path, outcome):
+    (tmp_path / "outcome.json").write_text(outcome.model_dump_json(), encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize("ending", ["", "/outcome.json"])
+@pytest.mark.parametrize(("mark", "number"), [("", 0), ("#1", 0), ("#2", 1), ("#3", 2)])
+def test_a_reference_finds_its_set(folder, outcome, ending, mark, number):
+    assert load_set(f"{folder}{ending}{mark}")[1] == outcome.sets[number]
+
+
+@pytest.mark.parametrize("mark", ["#0", "#9"])
+def test_a_number_that_is_not_there_says_how_many_are(folder, mark):
+    with pytest.raises(BadInput, match="it holds 3"):
+        load_set(f"{folder}{mark}")
+
+
+def test_a_folder_without_an_outcome_says_what_to_name(tmp_path):
+    with pytest.raises(BadInput, match="made by `setsolver suggest`"):
+        load_outcome(tmp_path)
+
+
+@pytest.mark.parametrize("content", ["", "{}", "[1]", '{"format": "setsolver/outcome", "version": 2}'])
+def test_a_document_of_another_kind_is_refused(tmp_path, content):
+    (tmp_path / "outcome.json").write_text(content, encoding="utf-8")
+    with pytest.raises(BadInput, match="not an outcome"):
+        load_outcome(tmp_path)
+
+
+def test_new_folders_never_meet_an_old_one(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    now = datetime(2026, 5, 2, tzinfo=UTC)
+    names = [new_folder("wall three", None, now).name for _ in range(3)]
+    assert names == ["wall-three-2026-05-02", "wall-three-2026-05-02-2", "wall-three-2026-05-02-3"]
+
+
+def test_a_folder_that_holds_an_outcome_is_not_written_over(folder):
+    with pytest.raises(BadInput, match="holds an outcome already"):
+        new_folder("b", folder)
+
+
+def test_a_failed_write_leaves_nothing(tmp_path, monkeypatch):
+    monkeypatch.setattr("pathlib.Path.replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
+    with pytest.raises(OSError, match="disk full"):
+        write_atomically(tmp_path / "a.json", b"x")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_comparison_adds_up(outcome):
+    document = compare([("a", outcome.sets[0]), ("b", outcome.sets[1])])
+    pair = document["pairs"][0]
+    assert pair["points"] == pytest.approx(sum(pair["rules"].values()), abs=1e-6)
+    assert len(pair["shared"]) + len(pair["only_first"]) == 3
+    assert sum(points_by_rule(outcome.sets[0]).values()) == pytest.approx(outcome.sets[0].score, abs=1e-6)
+
+
+def test_one_set_is_no_comparison(outcome):
+    with pytest.raises(BadInput, match="at least two"):
+        compare([("a", outcome.sets[0])])

@@ -1,0 +1,87 @@
+"""The main job on made-up shoots: proven sets, ledgers that add up, alternates that differ, answers without a set."""
+
+import numpy as np
+import pytest
+
+from setsolver.domain.outcome import Outcome
+from setsolver.errors import BadBrief
+from setsolver.usecases.suggest import default_difference, suggest
+from tests.rules.builders import make_brief, make_frame, make_random_snapshot, make_shoot, make_snapshot
+
+ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}
+
+
+def test_every_set_is_proven_and_its_ledger_adds_up():
+    outcome = suggest(make_random_snapshot(40, seed=3, faces=False), make_brief())
+    assert outcome.status == "optimal"
+    assert len(outcome.sets) >= 3
+    for found in outcome.sets:
+        assert found.proven
+        assert sum(line.points for line in found.ledger) == pytest.approx(found.score, abs=1e-6)
+        assert all(line.says for line in found.ledger)
+
+
+def test_sets_come_best_first_and_differ_by_half_unless_told():
+    outcome = suggest(make_shoot(18), make_brief(roles=ROLES), alternates=3)
+    scores = [found.score for found in outcome.sets]
+    assert scores == sorted(scores, reverse=True)
+    paths = [{frame.path for frame in found.frames} for found in outcome.sets]
+    assert all(len(a & b) <= 1 for i, a in enumerate(paths) for b in paths[:i])
+
+
+def test_every_frame_has_pixels_role_place_and_a_correction_that_ends_within_the_slack():
+    brief = make_brief(roles=ROLES)
+    found = suggest(make_random_snapshot(40, seed=5), brief).sets[0]
+    for frame in found.frames:
+        assert frame.ppi >= brief.min_ppi
+        assert frame.position.width_cm == pytest.approx(brief.print_cm)
+        for axis in ("black", "mid", "white", "cast_a", "cast_b"):
+            after = getattr(frame.tone, axis) + getattr(frame.correction, axis)
+            slack = getattr(brief.tone.slack, axis.split("_")[0])
+            assert abs(after - getattr(found.look, axis)) <= slack + 1e-9
+    assert sum(frame.lead for frame in found.frames) == 1
+
+
+def test_the_document_survives_json():
+    outcome = suggest(make_shoot(9), make_brief())
+    assert Outcome.model_validate_json(outcome.model_dump_json()) == outcome
+
+
+def test_a_missing_role_is_answered_with_the_rules_that_clash():
+    outcome = suggest(make_snapshot(*(make_frame(i, "wide") for i in range(6))), make_brief(roles=ROLES))
+    assert outcome.status == "infeasible"
+    assert not outcome.sets
+    assert any("close" in clash.says or "medium" in clash.says for clash in outcome.conflict)
+    assert any(clash.way_out for clash in outcome.conflict)
+
+
+def test_rules_that_leave_too_few_frames_are_an_answer_with_what_they_took():
+    small = make_snapshot(*(make_frame(i, size=(600, 400)) for i in range(5)))
+    outcome = suggest(small, make_brief(print_cm=60))
+    assert outcome.status == "infeasible"
+    assert [out.rule for out in outcome.ruled_out] == ["resolution"]
+    assert "60 cm" in outcome.conflict[0].says
+
+
+def test_a_size_above_the_catalog_is_a_bad_brief():
+    with pytest.raises(BadBrief, match=r"size = 3.*2 frames"):
+        suggest(make_shoot(2), make_brief())
+
+
+def test_a_repeat_names_the_frame_that_beat_it():
+    twins = [make_frame(0, "wide", moment=0, quality=0.9), make_frame(1, "wide", moment=0, quality=0.5)]
+    others = [make_frame(2, "medium"), make_frame(3, "close")]
+    outcome = suggest(make_snapshot(*twins, *others), make_brief(roles=ROLES))
+    assert [(r.path, r.beaten_by) for r in outcome.repeats] == [("frame-0001.jpg", "frame-0000.jpg")]
+    assert outcome.repeats[0].points > 0
+
+
+def test_the_problem_is_handed_out_before_it_is_solved():
+    seen = []
+    suggest(make_shoot(9), make_brief(), alternates=0, on_problem=seen.append)
+    assert np.isfinite(np.nanmax(seen[0].gain))
+
+
+@pytest.mark.parametrize(("size", "differ"), [(1, 1), (2, 1), (3, 2), (8, 4), (9, 5)])
+def test_alternates_differ_by_half_the_set_rounded_up(size, differ):
+    assert default_difference(size) == differ

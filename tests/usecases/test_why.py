@@ -1,0 +1,62 @@
+"""Why a frame is in, or what it would cost: checked against the solver asked directly."""
+
+import pytest
+
+from setsolver.errors import NoSuchFrame
+from setsolver.rules import assemble
+from setsolver.solver import solve
+from setsolver.usecases.suggest import suggest
+from setsolver.usecases.why import why
+from tests.rules.builders import make_brief, make_frame, make_shoot, make_snapshot
+
+ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}
+
+
+@pytest.fixture
+def shoot():
+    return make_shoot(12)
+
+
+def test_a_chosen_frame_is_explained_by_its_lines_and_by_the_best_set_without_it(shoot):
+    brief = make_brief(roles=ROLES)
+    best = suggest(shoot, brief).sets[0]
+    path = best.frames[0].path
+    answer = why(shoot, brief, best, path)
+    without = solve(assemble(shoot, brief).problem.replaced(exclude=[shoot.by_path(path).id])).best
+    assert answer["in_set"]
+    assert answer["points"] == pytest.approx(best.score - without.score)
+    assert {line["rule"] for line in answer["lines"]} >= {"quality", "role"}
+
+
+def test_another_frame_costs_what_the_best_set_with_it_loses(shoot):
+    brief = make_brief(roles=ROLES)
+    best = suggest(shoot, brief).sets[0]
+    path = next(f.path for f in shoot.frames if f.path not in {m.path for m in best.frames})
+    answer = why(shoot, brief, best, path)
+    assert not answer["in_set"]
+    assert answer["points"] >= 0
+    assert path in answer["enter"]
+    assert path in [frame["path"] for frame in answer["instead"]["frames"]]
+
+
+def test_a_frame_that_was_ruled_out_says_by_what():
+    shoot = make_snapshot(*(make_frame(i) for i in range(4)), make_frame(4, size=(300, 200)))
+    brief = make_brief()
+    answer = why(shoot, brief, suggest(shoot, brief).sets[0], "frame-0004.jpg")
+    assert answer["points"] is None
+    assert "pixels" in answer["says"]
+
+
+def test_a_frame_that_no_set_can_hold_names_the_clash():
+    frames = [make_frame(0, "wide"), make_frame(1, "medium"), make_frame(2, "close")]
+    odd = make_frame(3, "wide", look=(40.0, 70.0, 99.0, 0.0, 0.0))
+    shoot, brief = make_snapshot(*frames, odd), make_brief(roles=ROLES)
+    answer = why(shoot, brief, suggest(shoot, brief).sets[0], odd.path)
+    assert answer["points"] is None
+    assert answer["conflict"]
+
+
+def test_an_unknown_frame_is_refused_with_the_nearest_names(shoot):
+    brief = make_brief()
+    with pytest.raises(NoSuchFrame, match=r"frame-000.*did you mean"):
+        why(shoot, brief, suggest(shoot, brief).sets[0], "frame-000.jpg")
