@@ -25,8 +25,8 @@ LOOKING_ROOM = 0.15
 """How far beyond the middle, away from where it looks, a face should stand for a full mark; shares of the crop."""
 OFF_MIDDLE = 1 / 6
 """Distance of the horizon from the crop's middle, as a share of its height, from which the mark is full: the thirds."""
-SYMMETRIC = 0.9
-"""Likeness of attention to its own mirror image (cosine) from which a picture counts as built on symmetry."""
+SYMMETRIC = 0.85
+"""Correlation of attention with its own mirror image from which a picture counts as built on symmetry."""
 
 
 class Scenery(NamedTuple):
@@ -81,7 +81,8 @@ def scenery_of(columns: FrameColumns, level: Floats) -> Scenery:
 
 
 def _symmetric(attention: Floats) -> Floats:
-    flat, mirrored = (grid.reshape(len(grid), -1) for grid in (attention, attention[:, :, ::-1]))
+    centred = attention - attention.mean(axis=(1, 2), keepdims=True)
+    flat, mirrored = (grid.reshape(len(grid), -1) for grid in (centred, centred[:, :, ::-1]))
     norm = (flat**2).sum(axis=1)
     return np.where(norm > 0, (flat * mirrored).sum(axis=1) / np.maximum(norm, 1e-300), 0.0)
 

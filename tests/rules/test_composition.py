@@ -1,0 +1,56 @@
+"""Composition: each fault alone costs its share and is named."""
+
+import numpy as np
+import pytest
+
+from setsolver.domain.geometry import Box
+from setsolver.domain.measures import Tilt
+from setsolver.rules import assemble, ledger
+from setsolver.rules.composition import BLAME, FAULTS
+from tests.rules.builders import make_brief, make_face, make_frame, make_snapshot
+
+LOPSIDED = np.tile(np.linspace(1, 3, 16), (16, 1)) / 512
+
+
+def graded(frame):
+    assembly = assemble(make_snapshot(frame), make_brief(size=1, weights={"composition": 100}))
+    lines = ledger(assembly, [0], [1], assembly.problem.tone[0])
+    line = next(line for line in lines if line.rule == "composition")
+    return line.points, line.says
+
+
+def test_all_faults_together_are_everything():
+    assert sum(FAULTS.values()) == pytest.approx(1)
+
+
+def test_trivial_a_faultless_frame_earns_all():
+    points, says = graded(make_frame(0))
+    assert points == pytest.approx(100, abs=2)
+    assert says == "subject inside, air around it, free edges"
+
+
+@pytest.mark.parametrize(
+    ("fault", "changes"),
+    [
+        ("air", {"subject": Box(0.0, 0.3, 0.3, 0.4)}),
+        ("edges", {"attention": np.pad(np.zeros((14, 14)), 1, constant_values=1 / 60)}),
+        ("level", {"tilt": Tilt(4.0, 0.9, None), "subject": Box(0.02, 0.02, 0.96, 0.96)}),
+        ("room", {"faces": (make_face(0.1, 0.5, 0.1, "left"),)}),
+        ("horizon", {"tilt": Tilt(0.0, 0.9, 0.5), "attention": LOPSIDED}),
+    ],
+)
+def test_each_fault_costs_and_is_named(fault, changes):
+    points, says = graded(make_frame(0, **changes))
+    assert points <= 100 * (1 - 0.5 * FAULTS[fault])
+    assert BLAME[fault] in says
+
+
+def test_a_symmetric_picture_may_halve_itself():
+    points, says = graded(make_frame(0, tilt=Tilt(0.0, 0.9, 0.5)))
+    assert points == pytest.approx(100, abs=2)
+    assert "half" not in says
+
+
+def test_levelling_is_told_with_its_cost():
+    _, says = graded(make_frame(0, tilt=Tilt(2.0, 0.9, 0.3)))
+    assert "turned by 2.0 degrees for 10 % of its area" in says

@@ -1,0 +1,82 @@
+"""Tone: one look for all, reach as a hard rule, effort beyond the slack as a cost, and corrections."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setsolver.domain.brief import Slack
+from setsolver.domain.rendition import Look
+from setsolver.domain.validate import best_look, score_terms
+from setsolver.rules import assemble, correction, ledger
+from tests.rules.brute import paths_of
+from tests.rules.builders import make_brief, make_frame, make_snapshot
+
+GREY = (8.0, 48.0, 92.0, 0.0, 0.0)
+
+
+def pair(second, **tone):
+    frames = make_frame(0, look=GREY), make_frame(1, look=second)
+    return assemble(make_snapshot(*frames), make_brief(size=2, tone=tone))
+
+
+def test_trivial_frames_of_one_tone_cost_nothing():
+    assembly = pair(GREY)
+    look = best_look(assembly.problem, [0, 1])
+    assert score_terms(assembly.problem, [0, 1], [1, 1], look).effort.sum() == pytest.approx(0)
+    assert assembly.axes == ("black", "mid", "white", "cast_a", "cast_b")
+
+
+def test_feasible_effort_is_what_lies_beyond_both_slacks():
+    # Mid tones 16 apart, slack 3 each: 10 L* are left for the two, at a point each.
+    assembly = pair((8.0, 64.0, 92.0, 0.0, 0.0))
+    rows = [next(i for i, r in enumerate(assembly.renditions) if r.frame.id == frame) for frame in (0, 1)]
+    apart = abs(np.subtract(*assembly.problem.tone[rows, 1]))
+    look = best_look(assembly.problem, rows)
+    effort = score_terms(assembly.problem, rows, [1, 1], look).effort
+    assert effort[:, 1].sum() == pytest.approx(apart - 6, abs=1e-9)
+    line = next(line for line in ledger(assembly, rows, [1, 1], look) if line.says.startswith("mid tone"))
+    assert line.points == pytest.approx(-(apart - 6))
+
+
+def test_infeasible_tones_out_of_reach():
+    # Reach 8 and slack 3 on both sides: 22 L* at most between two mid tones.
+    assert paths_of(pair((8.0, 68.0, 92.0, 0.0, 0.0)))
+    assert paths_of(pair((8.0, 74.0, 92.0, 0.0, 0.0))) == set()
+
+
+def test_both_cast_axes_share_the_brief():
+    problem = pair(GREY, reach={"cast": 7}, slack={"cast": 2}).problem
+    assert problem.tone_reach.tolist() == [4, 8, 6, 7, 7]
+    assert problem.tone_slack.tolist() == [1, 3, 1, 2, 2]
+
+
+def test_mono_has_no_cast():
+    assembly = pair((8.0, 48.0, 92.0, 30.0, -30.0), treatment="mono")
+    assert assembly.axes == ("black", "mid", "white")
+    assert paths_of(assembly)
+    assert {(rendition.tone.cast_a, rendition.tone.cast_b) for rendition in assembly.renditions} == {(0.0, 0.0)}
+
+
+looks = st.builds(Look, *(st.floats(0, 100) for _ in range(3)), *(st.floats(-40, 40) for _ in range(2)))
+
+
+@given(looks, looks)
+def test_a_correction_ends_at_the_slack_and_never_beyond_the_look(look, tone):
+    slack = Slack()
+    after = [value + amount for value, amount in zip(tone, correction(look, tone, slack), strict=True)]
+    for axis, value, before in zip(Look._fields, after, tone, strict=True):
+        free = slack.cast if axis.startswith("cast") else getattr(slack, axis)
+        away = abs(getattr(look, axis) - value)
+        assert away <= max(free, 0) + 1e-9
+        if abs(getattr(look, axis) - before) <= free:
+            assert value == before
+
+
+def test_a_correction_in_mono_leaves_the_cast():
+    amounts = correction(Look(10, 60, 90), Look(5, 50, 95, 9, 9), Slack(), "mono")
+    assert amounts == Look(4, 7, -4, 0, 0)
+
+
+def test_the_words_name_the_axis():
+    assert pair(GREY).says("tone_reach[1]") == "reach of mid tone (8)"

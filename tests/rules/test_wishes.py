@@ -1,0 +1,80 @@
+"""Include and exclude by path and glob."""
+
+import pytest
+
+from setsolver.errors import BadBrief
+from setsolver.rules import assemble
+from setsolver.rules.wishes import matching
+from tests.rules.brute import paths_of
+from tests.rules.builders import make_brief, make_frame, make_snapshot
+
+PATHS = ("yard/a.jpg", "yard/b.jpg", "kiln/a.jpg", "kiln/[1].jpg")
+
+
+def assembled(**wishes):
+    frames = (make_frame(i, path=path) for i, path in enumerate(PATHS))
+    return assemble(make_snapshot(*frames), make_brief(size=2, frames=wishes))
+
+
+def test_trivial_no_wish_no_rule():
+    assert len(paths_of(assembled())) == 6
+
+
+def test_feasible_included_frames_are_in_and_excluded_ones_out():
+    sets = paths_of(assembled(include=["kiln/a.jpg"], exclude=["yard/*"]))
+    assert sets == {frozenset({"kiln/a.jpg", "kiln/[1].jpg"})}
+
+
+def test_infeasible_wishes_that_other_rules_forbid_are_left_to_the_solver():
+    frames = [make_frame(i, path=path, moment=7) for i, path in enumerate(PATHS)]
+    brief = make_brief(size=2, frames={"include": ["yard/*"]})
+    assembly = assemble(make_snapshot(*frames), brief)
+    assert paths_of(assembly) == set()
+    assert assembly.says("include[0]") == "yard/a.jpg must be in (include)"
+    assert assembly.says("group_cap[0]") == "at most 1 frame of one moment"
+
+
+def test_an_unknown_path_is_told_with_the_nearest_ones():
+    with pytest.raises(BadBrief, match=r'frames.include: no frame .* "yard/aa.jpg"; did you mean "yard/a.jpg"'):
+        assembled(include=["yard/aa.jpg"])
+
+
+def test_a_glob_that_fits_nothing_is_told():
+    with pytest.raises(BadBrief, match=r'frames.exclude: .* "attic/\*"'):
+        assembled(exclude=["attic/*"])
+
+
+def test_a_frame_in_both_lists_is_told():
+    with pytest.raises(BadBrief, match=r'"kiln/a.jpg" is in both'):
+        assembled(include=["kiln/a.jpg"], exclude=["kiln/*.jpg"])
+
+
+def test_more_included_than_the_size_is_told():
+    with pytest.raises(BadBrief, match=r"4 frames for a set of 2"):
+        assembled(include=["*"])
+
+
+def test_an_included_frame_with_too_few_pixels_is_told_with_the_numbers():
+    frames = [make_frame(0, path="small.jpg", size=(600, 400)), make_frame(1), make_frame(2)]
+    with pytest.raises(BadBrief, match=r'"small.jpg" cannot be used: its largest crop has 600 pixels .* needs 1772'):
+        assemble(make_snapshot(*frames), make_brief(size=2, frames={"include": ["small.jpg"]}))
+
+
+def test_an_included_frame_may_play_a_role_against_the_odds():
+    frames = [make_frame(0, "wide", path="a.jpg"), make_frame(1, "close")]
+    roles = {"close": [2, 2]}
+    assembly = assemble(make_snapshot(*frames), make_brief(size=2, roles=roles, frames={"include": ["a.jpg"]}))
+    assert len(paths_of(assembly)) == 1
+
+
+def test_excluded_frames_are_counted_and_have_a_reason():
+    assembly = assembled(exclude=["yard/*"])
+    assert [(out.rule, out.frames, out.examples) for out in assembly.ruled_out] == [("exclude", 2, PATHS[:2])]
+    assert set(assembly.reasons) == {0, 1}
+
+
+def test_a_path_is_taken_as_written_before_it_is_taken_as_a_glob():
+    assert matching("kiln/[1].jpg", list(PATHS)) == [3]
+    assert matching("yard/*", list(PATHS)) == [0, 1]
+    assert matching("*.jpg", list(PATHS)) == [0, 1, 2, 3]
+    assert matching("YARD/*", list(PATHS)) == []
