@@ -23,12 +23,12 @@ from setsolver.errors import BadInput, CatalogBusy
 __all__ = ["Known", "Likeness", "Measured", "RefusedRow", "Store"]
 
 _GROUPED = "grouped"
-_FRAMES = (
-    "SELECT path, width, height, bytes, shot, note, correction.scale, moment, scene, chapter, "
-    + ", ".join(f"frame.{name}" for name in COLUMNS)
-    + " FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN correction USING (path) "
-    "WHERE version = ? ORDER BY path"
-)
+_MEASURES = ", ".join(f"frame.{name}" for name in COLUMNS)
+_FRAMES = f"""
+    SELECT path, width, height, bytes, shot, note, correction.scale, moment, scene, chapter, {_MEASURES}
+    FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN correction USING (path)
+    WHERE version = ? ORDER BY path
+"""  # noqa: S608 - names of columns, from a constant
 _PATIENCE = 30.0
 """Seconds to wait for another writer's batch."""
 

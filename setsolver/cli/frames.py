@@ -26,9 +26,8 @@ path time width height scale probability said black white mid contrast cast_a ca
 quality moment scene chapter note
 """
 _COLUMNS = tuple(_WORDS.split())
-_SHOWN = tuple(
-    "path time scale probability black mid white tilt_degrees faces sharpness quality moment scene note".split()
-)
+_SHOWN_WORDS = "path time scale probability black mid white tilt_degrees faces sharpness quality moment scene note"
+_SHOWN = tuple(_SHOWN_WORDS.split())
 
 
 @click.command("frames")

@@ -24,8 +24,8 @@ def measure_on_cluster(tasks: Sequence[Task], factory: Factory, address: str) ->
         Where the extra is not installed or the scheduler does not answer.
     """
     try:
-        from dask.distributed import Client
-        from joblib import Parallel, delayed, parallel_config
+        from dask.distributed import Client  # noqa: PLC0415 - an extra
+        from joblib import Parallel, delayed, parallel_config  # noqa: PLC0415 - only with that extra
     except ImportError as error:
         raise BadInput("--cluster needs the extra 'cluster'; install it: pip install 'setsolver[cluster]'") from error
     try:

@@ -56,7 +56,7 @@ Result = Measured | RefusedRow
 
 def features() -> Measurer:
     """Return the measuring of ``setsolver.features``, its networks loaded."""
-    from setsolver.features.measure import Models, measure  # only where frames are measured
+    from setsolver.features.measure import Models, measure  # noqa: PLC0415 - only where frames are measured
 
     models = Models.load()
     return lambda rgb: measure(rgb, models=models)

@@ -140,7 +140,7 @@ def _measured(tasks: tuple[Task, ...], factory: Factory, workers: int | None, cl
     if not tasks:
         return iter(())
     if cluster is not None:
-        from setsolver.usecases.cluster import measure_on_cluster  # an extra
+        from setsolver.usecases.cluster import measure_on_cluster  # noqa: PLC0415 - an extra
 
         return measure_on_cluster(tasks, factory, cluster)
     if workers == 0:
