@@ -40,8 +40,9 @@ def fault(error: ErrorDetails) -> str:
 
 def undefined_role(name: str) -> str:
     """Return the sentence for a role that is no scale and has no match."""
+    near = nearest(name, SCALES)
     return (
-        f"roles.{name}: nobody defined this role{nearest(name, SCALES)}; use {in_a_row(SCALES, 'or')}, "
+        f"roles.{name}: nobody defined this role{near}{' Use' if near else '; use'} {in_a_row(SCALES, 'or')}, "
         'or say what may play it with match = "keyword:WORD" or "path:GLOB"'
     )
 
