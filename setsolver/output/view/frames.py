@@ -11,15 +11,16 @@ from setsolver.output.view.ledger import lines_of
 from setsolver.output.view.shown import Shown, finished, whole
 from setsolver.output.view.words import correction_in_words, inert, moment, name_of, number, points, signed
 
-__all__ = ["FrameView", "ToneRow", "frame_views"]
+__all__ = ["AXES", "FrameView", "ToneRow", "frame_views"]
 
-_AXES = (
-    ("black", "Black point, L*"),
-    ("mid", "Mid tone, L*"),
-    ("white", "White point, L*"),
-    ("cast_a", "Cast a*, green to red"),
-    ("cast_b", "Cast b*, blue to yellow"),
+AXES = (
+    ("black", "Black point"),
+    ("mid", "Mid tone"),
+    ("white", "White point"),
+    ("cast_a", "Cast a*"),
+    ("cast_b", "Cast b*"),
 )
+"""Tone axes as the sheet names them; mono has the first three."""
 
 
 class ToneRow(NamedTuple):
@@ -111,7 +112,6 @@ def _levelling(frame: SetFrame) -> str:
 
 def _tones(found: SetFound, frame: SetFrame) -> tuple[ToneRow, ...]:
     after = reached(frame.tone, frame.correction)
-    axes = _AXES[:3] if frame.treatment == "mono" else _AXES
     return tuple(
         ToneRow(
             name,
@@ -120,5 +120,5 @@ def _tones(found: SetFound, frame: SetFrame) -> tuple[ToneRow, ...]:
             number(getattr(after, axis)),
             number(getattr(found.look, axis)),
         )
-        for axis, name in _AXES[: len(axes)]
+        for axis, name in (AXES[:3] if frame.treatment == "mono" else AXES)
     )

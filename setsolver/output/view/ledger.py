@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from setsolver.domain.outcome import LedgerLine, SetFound
-from setsolver.output.view.words import inert, name_of, rule_name
+from setsolver.output.view.words import inert, name_of, rule_name, signed
 
 __all__ = ["Bar", "Ledger", "Line", "RuleRow", "by_rule", "ledger_view", "lines_of"]
 
@@ -27,11 +27,12 @@ class Line(NamedTuple):
 
 
 class RuleRow(NamedTuple):
-    """A rule's lines and their sum."""
+    """A rule's lines, their sum, and what they say in short: one sentence, or one a line that is not of one frame."""
 
     rule: str
     name: str
     points: float
+    says: tuple[str, ...]
     lines: tuple[Line, ...]
     bar: Bar
 
@@ -62,7 +63,9 @@ def ledger_view(found: SetFound) -> Ledger:
         stops.append(stops[-1] + value)
     low, span = min(stops), max(max(stops) - min(stops), 1e-9)
     rows = tuple(
-        RuleRow(rule, rule_name(rule), sums[rule], _lines(lines, numbers), _bar(start, sums[rule], low, span))
+        RuleRow(
+            rule, rule_name(rule), sums[rule], _short(lines), _lines(lines, numbers), _bar(start, sums[rule], low, span)
+        )
         for (rule, lines), start in zip(by_rule(found).items(), stops, strict=False)
     )
     return Ledger(rows, found.score, _bar(0.0, found.score, low, span), -low / span * 100)
@@ -71,6 +74,14 @@ def ledger_view(found: SetFound) -> Ledger:
 def _bar(start: float, value: float, low: float, span: float) -> Bar:
     left = min(start, start + value)
     return Bar((left - low) / span * 100, abs(value) / span * 100, value < 0)
+
+
+def _short(lines: list[LedgerLine]) -> tuple[str, ...]:
+    alone = {line.frames for line in lines if len(line.frames) == 1}
+    if len(lines) == 1 or len(alone) < len(lines):
+        return tuple(inert(line.says) for line in lines)
+    paid = sorted(line.points for line in lines)
+    return (f"{len(lines)} frames, {signed(paid[0])} to {signed(paid[-1])} each",)
 
 
 def _lines(lines: list[LedgerLine], numbers: dict[str, int]) -> tuple[Line, ...]:

@@ -11,6 +11,7 @@ from setsolver.output.view.alternates import Alternate, Comparison, alternates, 
 from setsolver.output.view.disc import Disc, disc
 from setsolver.output.view.frames import FrameView, frame_views
 from setsolver.output.view.ledger import Ledger, ledger_view
+from setsolver.output.view.look import LookRow, look_rows
 from setsolver.output.view.panels import Panel, panels
 from setsolver.output.view.ruled import Repeats, RuledRow, repeats, ruled_rows
 from setsolver.output.view.wall import PlanDrawing, Wall, plan_drawing, wall
@@ -44,6 +45,7 @@ class Best(NamedTuple):
     wall: Wall
     plan: PlanDrawing
     ledger: Ledger
+    look: tuple[LookRow, ...]
     panels: tuple[Panel, ...]
     disc: Disc | None
     frames: tuple[FrameView, ...]
@@ -94,6 +96,7 @@ def _best(brief: Brief, found: SetFound) -> Best:
         wall=shown,
         plan=plan_drawing(shown),
         ledger=ledger_view(found),
+        look=look_rows(brief, found),
         panels=panels(brief, found),
         disc=disc(brief, found),
         frames=frames,

@@ -11,8 +11,8 @@ from setsolver.output.curve import reached
 
 __all__ = ["NAMES", "Band", "Mark", "Panel", "Scale", "panels", "ticks"]
 
-LEFT, RIGHT, TOP, BOTTOM = 30.0, 300.0, 10.0, 186.0
-"""The plot's field, in units of the drawing (300 x 210)."""
+LEFT, RIGHT, TOP, BOTTOM = 30.0, 300.0, 10.0, 226.0
+"""The plot's field, in units of the drawing (300 x 250)."""
 NAMES = {"black": "Black point", "mid": "Mid tone", "white": "White point"}
 _MOST_LABELS = 12
 _ROUNDING = 0.05
