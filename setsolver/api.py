@@ -1,4 +1,4 @@
-"""The Python face of a catalog: open a folder, scan it, take a snapshot, correct a frame."""
+"""The Python face: open a catalog, scan it, load a brief, ask for the best set."""
 
 from __future__ import annotations
 
@@ -6,14 +6,39 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.catalog.paths import to_file
 from setsolver.catalog.place import index_file
+from setsolver.catalog.reader import read
+from setsolver.domain.brief import Brief as _Brief
 from setsolver.domain.frame import Frame
+from setsolver.domain.outcome import Outcome
 from setsolver.domain.snapshot import Snapshot
 from setsolver.usecases import frames as _frames
 from setsolver.usecases import scan as _scan
+from setsolver.usecases import suggest as _suggest
+from setsolver.usecases.briefs import load_brief
+from setsolver.usecases.effort import Effort
 from setsolver.usecases.snapshot import snapshot
 
-__all__ = ["Catalog"]
+__all__ = ["Brief", "Catalog", "suggest"]
+
+
+class Brief(_Brief):
+    """A brief that can load itself; see ``setsolver.domain.brief.Brief`` for what it holds."""
+
+    @classmethod
+    def load(cls, name: str | Path) -> Brief:
+        """Return a brief that comes with setsolver, by name, or one of your own, by its file.
+
+        Raises
+        ------
+        BadBrief
+            With the key, the line, the value and what is allowed.
+        """
+        return cls.model_validate(load_brief(name).model_dump())
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +87,25 @@ class Catalog:
             Where the catalog has no frame of this path. BadInput : where the scale is none.
         """
         _frames.correct(self.folder, path, scale)
+
+    def picture(self, path: str, long_side: int) -> NDArray[np.uint8]:
+        """Return a frame's upright sRGB picture at about a long side, uint8[h, w, 3], or as large as it is.
+
+        Raises
+        ------
+        FrameRefused
+            Where the file cannot be read any more.
+        """
+        return read(to_file(self.folder, path), long_side=long_side).rgb
+
+
+def suggest(
+    catalog: Catalog,
+    brief: _Brief,
+    *,
+    alternates: int = _suggest.ALTERNATES,
+    differ: int | None = None,
+    effort: Effort = Effort(),
+) -> Outcome:
+    """Return the best set of a scanned catalog and its alternates; see ``setsolver.usecases.suggest.suggest``."""
+    return _suggest.suggest(catalog.snapshot(), brief, alternates=alternates, differ=differ, effort=effort)

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import sys
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from setsolver.cli import options
 from setsolver.cli.said import echo_json, echo_outcome
+
+if TYPE_CHECKING:
+    from setsolver.domain.problem import Problem
 
 __all__ = ["command"]
 
@@ -47,7 +52,6 @@ def command(
     """
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.briefs import load_brief
-    from setsolver.usecases.problem_file import save
     from setsolver.usecases.proof import write_outcome
     from setsolver.usecases.suggest import suggest
 
@@ -60,7 +64,7 @@ def command(
             alternates=alternates,
             differ=differ,
             effort=effort,
-            on_problem=None if save_problem is None else lambda problem: save(problem, save_problem),
+            on_problem=None if save_problem is None else partial(_save, save_problem),
         )
     sheet = write_outcome(outcome, catalog.picture, out)
     if as_json:
@@ -71,3 +75,9 @@ def command(
     if open_it or (open_it is None and sys.stdout.isatty() and not as_json):
         click.launch(sheet.as_uri())
     return 0 if outcome.sets else 1
+
+
+def _save(path: Path, problem: Problem) -> None:
+    from setsolver.usecases.problem_file import save
+
+    save(problem, path)

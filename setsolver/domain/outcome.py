@@ -182,3 +182,8 @@ class Outcome(Document):
     prices: tuple[Price, ...] = ()
     refused: int = 0
     notes: tuple[str, ...] = ()
+
+    @property
+    def best(self) -> SetFound | None:
+        """The best set, None where there is none."""
+        return self.sets[0] if self.sets else None

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from os.path import commonpath
 from pathlib import Path
 
-from setsolver.catalog.store import has_index
+from setsolver.catalog.listing import INDEX_FOLDER
+from setsolver.catalog.paths import to_text
 from setsolver.errors import BadInput
 
 __all__ = ["home_of", "paths_in"]
@@ -25,7 +26,7 @@ def home_of(files: Sequence[Path]) -> Path:
             raise BadInput(f"{file} is not a file; name the photographs of the set")
     parents = [str(file.resolve().parent) for file in files]
     common = Path(commonpath(parents))
-    return next((folder for folder in (common, *common.parents) if has_index(folder)), common)
+    return next((folder for folder in (common, *common.parents) if (folder / INDEX_FOLDER).is_dir()), common)
 
 
 def paths_in(home: Path, files: Sequence[Path]) -> list[str]:
@@ -42,5 +43,5 @@ def paths_in(home: Path, files: Sequence[Path]) -> list[str]:
         whole = file.resolve()
         if not whole.is_relative_to(root):
             raise BadInput(f"{file} is not inside the catalog {home}; name the right one with --catalog")
-        names.append(whole.relative_to(root).as_posix())
+        names.append(to_text(str(whole.relative_to(root))))
     return names
