@@ -56,7 +56,7 @@ def possible(rules: Ruleset, *, seed: int = 0, deadline: float | None = None) ->
         return Verdict(answer=False)
     counts = _counts(rules, items, able[items], teams, needs)
     everyone = np.arange(len(items))
-    if not enough(everyone, len(everyone), counts):
+    if np.any(counts.held > counts.cap[:, None]) or not enough(everyone, len(everyone), counts):
         return Verdict(answer=False)
     return _Hunt(rules, items, counts).run(seed, deadline)
 
@@ -101,9 +101,17 @@ def _usable(rules: Ruleset, able: Ints) -> np.ndarray:
 
 def _counts(rules: Ruleset, items: Ints, able: Ints, teams: Ints, needs: Ints) -> Counts:
     label, cap, chains = nested_chains(rules.frame[items], rules.group[:, items], rules.group_cap)
-    used = np.zeros((len(label), int(label.max(initial=0)) + 1), dtype=np.int64)
-    binding = needs > 0
-    return Counts(able, teams[binding], needs[binding], label, cap, chains, used)
+    held = np.zeros((len(label), int(label.max(initial=0)) + 1), dtype=np.int64)
+    wish = np.full(len(items), -1, dtype=np.int64)
+    for number, frame in enumerate(rules.include):
+        granting = rules.frame[items] == frame
+        wish[granting] = number
+        for level, labels in enumerate(label[:, granting]):  # taken whichever rendition of the frame comes in
+            if len(labels) and labels[0] >= 0 and np.all(labels == labels[0]):
+                held[level, labels[0]] += 1
+    binding, seen = needs > 0, np.zeros(len(rules.include), dtype=np.int64)
+    room = rules.size_max - len(rules.include)
+    return Counts(able, teams[binding], needs[binding], label, cap, chains, held, held.copy(), wish, seen, room)
 
 
 class _Hunt:
@@ -112,10 +120,7 @@ class _Hunt:
     def __init__(self, rules: Ruleset, items: Ints, counts: Counts) -> None:
         self.rules, self.items, self.counts = rules, items, counts
         first, last = _ranks(rules, items)
-        needed, everyone = np.full(len(items), -1, dtype=np.int64), np.arange(len(items))
-        for number, frame in enumerate(rules.include):
-            needed[rules.frame[items] == frame] = number
-        self.places = Places(first, last, needed, np.zeros(len(rules.include), dtype=np.int64), everyone)
+        self.places = Places(first, last, np.empty(len(items), dtype=np.int64))
         self.stack = _one_box(last)
 
     def run(self, seed: int, deadline: float | None) -> Verdict:

@@ -27,7 +27,7 @@ def pick(rules: Ruleset, items: Ints, seed: int, deadline: float | None) -> Pair
     because a set found among few is as good a witness, and sooner.
     """
     few = _sample(rules, items)
-    if len(few) < len(items):
+    if 0 < len(few) < len(items):
         found = _solve(rules, few, seed, deadline)
         if found is None or found:
             return found
@@ -38,7 +38,7 @@ def _sample(rules: Ruleset, items: Ints) -> Ints:
     """Return wished renditions and, role by role, some of the others spread evenly over ``items``."""
     keep = [items[np.isin(rules.frame[items], rules.include)]]
     for role in range(len(rules.role_min)):
-        able = items[rules.playable[items, role]]
+        able = items if rules.strangers[role] else items[rules.playable[items, role]]
         wanted = min(len(able), SAMPLE + 4 * min(rules.size_min, len(items)))
         keep.append(able[np.linspace(0, len(able) - 1, wanted).astype(np.int64)])
     return np.unique(np.concatenate(keep))

@@ -3,7 +3,8 @@
 ``Ruleset`` holds what feasibility asks of a set, without points. Always in force, because they are what a set is: at
 least one rendition, one rendition a frame, one role a rendition. Everything else is a ``Rule`` with the name that the
 answer gives it: ``size``, ``gain[:,r]`` (who can play role r), ``role_min[r]``, ``role_max[r]``, ``tone_reach[k]``,
-``group_cap[g]``, ``conflict[p]`` (one pair), ``include[i]``, ``exclude[i]``.
+``group_cap[g]``, ``include[i]``, ``conflict`` (all pairs), ``conflict[p]`` (one), ``exclude`` (all), ``exclude[i]``
+(one).
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ __all__ = ["Rule", "Ruleset", "rules_of"]
 
 
 class Rule(NamedTuple):
-    """One rule: the problem's key and the index in it (None for ``size``)."""
+    """The problem's key and the index in it: None for ``size``, and for all conflicts or all excludes at once."""
 
     key: str
     at: int | None = None
@@ -88,7 +89,8 @@ class Ruleset:
         """Return a copy in which the given rules ask nothing."""
         by_key: dict[str, list[int]] = {}
         for rule in rules:
-            by_key.setdefault(rule.key, []).append(-1 if rule.at is None else rule.at)
+            every = range(len(getattr(self, rule.key))) if rule.key in ("conflict", "exclude") else ()
+            by_key.setdefault(rule.key, []).extend(every if rule.at is None else [rule.at])
         changes: dict[str, object] = {}
         if "size" in by_key:
             changes |= {"size_min": 1, "size_max": len(self.frame)}
@@ -114,7 +116,10 @@ _FREE: dict[str, tuple[str, float | None]] = {
 
 
 def rules_of(problem: Problem) -> list[Rule]:
-    """Return the rules that can bind at all, the ones a person would rather hear about first."""
+    """Return the rules that can bind at all, the ones a person would rather hear about first.
+
+    Conflicts are one rule here, and so are excludes: there may be thousands of them.
+    """
     playable = ~np.isnan(problem.gain)
     rules = [Rule("size")]
     rules += [Rule("include", i) for i in range(len(problem.include))]
@@ -123,5 +128,5 @@ def rules_of(problem: Problem) -> list[Rule]:
     rules += [Rule("tone_reach", int(k)) for k in np.flatnonzero(np.isfinite(problem.tone_reach))]
     rules += [Rule("group_cap", g) for g in range(len(problem.group_cap))]
     rules += [Rule("role_max", int(r)) for r in np.flatnonzero(problem.role_max < problem.size)]
-    rules += [Rule("conflict", p) for p in range(len(problem.conflict))]
-    return rules + [Rule("exclude", i) for i in range(len(problem.exclude))]
+    rules += [Rule("conflict")] if len(problem.conflict) else []
+    return rules + ([Rule("exclude")] if len(problem.exclude) else [])

@@ -35,7 +35,9 @@ class Counts(NamedTuple):
 
     able [M] : bit mask of the teams' bits that each rendition has; teams, needs [T] : masks of bits, and how many
     renditions with at least one of the bits are needed; label [L, M], cap [L] : labels (-1 = in no group) of a level;
-    chains [C + 1] : level ranges of nested levels; used [L, labels] : scratch, zeros before and after.
+    chains [C + 1] : level ranges of nested levels; held [L, labels] : how much of each cap the wishes take;
+    used : scratch, equal to held before and after; wish [M] : number of the wish that a rendition grants or -1;
+    seen [wishes] : scratch; room : how many renditions may come in besides the wishes.
     """
 
     able: Ints
@@ -44,20 +46,18 @@ class Counts(NamedTuple):
     label: Ints
     cap: Ints
     chains: Ints
+    held: Ints
     used: Ints
+    wish: Ints
+    seen: Ints
+    room: int
 
 
 class Places(NamedTuple):
-    """Where each rendition lies, and room to work.
-
-    first, last [K, M] : window ranks; needed [M] : number of the wish that the rendition grants or -1;
-    seen [wishes], out [M] : scratch.
-    """
+    """Where each rendition lies: first, last [K, M] window ranks; out [M] : scratch, renditions to decide about."""
 
     first: Ints
     last: Ints
-    needed: Ints
-    seen: Ints
     out: Ints
 
 
@@ -79,49 +79,56 @@ def _compiled(function: F) -> F:
 
 @_compiled
 def enough(alive: Ints, count: int, counts: Counts) -> bool:
-    """True where for every team of roles enough of alive[:count] can be picked under every chain of nested caps.
+    """True where every wish can be granted and every team of roles has enough of alive[:count] under every chain.
 
     Picking greedily is exact under nested (laminar) caps: they are a matroid. So this is necessary, whatever the order.
     """
-    able, teams, needs, label, cap, chains, used = counts
-    for team in range(len(teams)):
-        for chain in range(len(chains) - 1):
-            got = 0
-            stop = 0
-            for j in range(count):
-                if got >= needs[team]:
-                    break
-                stop = j + 1
-                i = alive[j]
-                if not able[i] & teams[team]:
-                    continue
-                free = True
-                for level in range(chains[chain], chains[chain + 1]):
-                    at = label[level, i]
-                    if at >= 0 and used[level, at] >= cap[level]:
-                        free = False
-                if free:
-                    got += 1
-                    for level in range(chains[chain], chains[chain + 1]):
-                        if label[level, i] >= 0:
-                            used[level, label[level, i]] += 1
-            for j in range(stop):
-                for level in range(chains[chain], chains[chain + 1]):
-                    if label[level, alive[j]] >= 0:
-                        used[level, label[level, alive[j]]] = 0
-            if got < needs[team]:
+    for team in range(len(counts.teams)):
+        granted = _granted(alive, count, counts.teams[team], counts)
+        missing = counts.needs[team] - granted
+        if missing > counts.room:
+            return False
+        for chain in range(len(counts.chains) - 1):
+            if missing > 0 and not _besides(alive, count, team, chain, missing, counts):
                 return False
-    return True
+    return _granted(alive, count, -1, counts) == len(counts.seen)
 
 
 @_compiled
-def _all_needed(alive: Ints, count: int, places: Places) -> bool:
-    """True where every wish has one of alive[:count] that grants it."""
-    places.seen[:] = 0
-    for j in range(count):
-        if places.needed[alive[j]] >= 0:
-            places.seen[places.needed[alive[j]]] = 1
-    return int(places.seen.sum()) == len(places.seen)
+def _granted(alive: Ints, count: int, team: int, counts: Counts) -> int:
+    """Return how many wishes one of alive[:count] with a bit of ``team`` grants (-1 has all bits)."""
+    counts.seen[:] = 0
+    for j in range(count if len(counts.seen) else 0):
+        i = alive[j]
+        if counts.wish[i] >= 0 and counts.able[i] & team:
+            counts.seen[counts.wish[i]] = 1
+    return int(counts.seen.sum())
+
+
+@_compiled
+def _besides(alive: Ints, count: int, team: int, chain: int, missing: int, counts: Counts) -> bool:
+    """True where ``missing`` renditions of the team that grant no wish fit under the caps of the chain, wishes held."""
+    label, used = counts.label, counts.used
+    begin, end = counts.chains[chain], counts.chains[chain + 1]
+    got, stop = 0, 0
+    while stop < count and got < missing:
+        i = alive[stop]
+        stop += 1
+        free = counts.wish[i] < 0 and counts.able[i] & counts.teams[team]
+        for level in range(begin, end):
+            if label[level, i] >= 0 and used[level, label[level, i]] >= counts.cap[level]:
+                free = False
+        if free:
+            got += 1
+            for level in range(begin, end):
+                if label[level, i] >= 0:
+                    used[level, label[level, i]] += 1
+    for j in range(stop):
+        for level in range(begin, end):
+            at = label[level, alive[j]]
+            if at >= 0:
+                used[level, at] = counts.held[level, at]
+    return got >= missing
 
 
 @_compiled
@@ -191,7 +198,7 @@ def _split(top: int, axis: int, stack: Stack, counts: Counts, places: Places) ->
                 arena[fill] = i
                 fill += 1
         child = arena[begin[depth] : fill]
-        if _all_needed(child, len(child), places) and enough(child, len(child), counts):
+        if enough(child, len(child), counts):
             begin[depth + 1] = fill
             tried[depth] = 0
             depth += 1
@@ -218,8 +225,7 @@ def explore(depth: int, stack: Stack, counts: Counts, places: Places, tries: int
         count, axis = _always(low[top], high[top], alive, places)
         if count == len(alive):
             return EXACT, top, count, boxes
-        fresh = tries and not tried[top] and _all_needed(places.out, count, places)
-        if fresh and enough(places.out, count, counts):
+        if tries and not tried[top] and enough(places.out, count, counts):
             tried[top] = 1
             return TRY, depth, count, boxes
         depth = _split(top, axis, stack, counts, places)
