@@ -1,0 +1,64 @@
+"""The command group: every verb answers --help with an example; errors become one sentence and an exit code."""
+
+import subprocess
+import sys
+
+import pytest
+from click.testing import CliRunner
+
+from setsolver import __version__
+from setsolver.cli import main as module
+from setsolver.cli.main import VERBS, cli, main
+from setsolver.errors import BadInput, TooFewFrames
+
+VERB_WITHOUT_OPTIONS = "no-such-verb"
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_every_verb_helps_with_an_example(verb):
+    result = CliRunner().invoke(cli, [verb, "--help"])
+    assert result.exit_code == 0
+    assert f"setsolver {verb}" in result.output
+
+
+def test_the_group_lists_every_verb_and_the_exit_codes():
+    result = CliRunner().invoke(cli, ["--help"])
+    assert all(verb in result.output for verb in VERBS)
+    assert "Exit codes" in result.output
+
+
+def test_the_version_is_the_package_s():
+    result = CliRunner().invoke(cli, ["--version"])
+    assert __version__ in result.output
+
+
+def run_main(monkeypatch, raised):
+    def explode(**_):
+        raise raised
+
+    monkeypatch.setattr(module.cli, "main", explode)
+    with pytest.raises(SystemExit) as stopped:
+        main()
+    return stopped.value.code
+
+
+@pytest.mark.parametrize(
+    ("raised", "code"),
+    [(BadInput("no such folder"), 2), (TooFewFrames("too few"), 1), (KeyboardInterrupt(), 130), (BrokenPipeError(), 0)],
+)
+def test_errors_end_in_their_exit_code(monkeypatch, raised, code):
+    monkeypatch.setattr("sys.stderr", open("/dev/null", "w", encoding="utf-8"))  # noqa: PTH123, SIM115 - closed by main
+    assert run_main(monkeypatch, raised) == code
+
+
+def test_an_error_is_one_sentence_without_traceback(monkeypatch, capsys):
+    run_main(monkeypatch, BadInput("lake is not a folder; name a folder of photographs"))
+    assert capsys.readouterr().err == "setsolver: lake is not a folder; name a folder of photographs\n"
+
+
+@pytest.mark.parametrize("arguments", [[VERB_WITHOUT_OPTIONS], ["scan"], ["suggest", "x", "--alternates", "-1"]])
+def test_bad_use_exits_with_two(arguments):
+    done = subprocess.run([sys.executable, "-m", "setsolver", *arguments], capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
