@@ -1,0 +1,37 @@
+"""JSON Schemas of the documents that cross the boundary, made from the models and kept in the package.
+
+``python -m setsolver.usecases.schemas`` writes them anew after a model has changed; a test says when that is due.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from setsolver.domain.outcome import Outcome
+from setsolver.usecases.briefs import brief_schema
+
+__all__ = ["SCHEMAS", "outcome_schema", "write_schemas"]
+
+FOLDER = Path(__file__).parents[1] / "schemas"
+
+
+def outcome_schema() -> dict[str, Any]:
+    """Return the JSON Schema of ``setsolver/outcome`` version 1."""
+    schema = Outcome.model_json_schema(mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+SCHEMAS = {"brief.schema.json": brief_schema, "outcome.schema.json": outcome_schema}
+"""File in the package and what makes it."""
+
+
+def write_schemas(folder: Path = FOLDER) -> None:
+    """Write every schema into a folder."""
+    for name, make in SCHEMAS.items():
+        (folder / name).write_text(json.dumps(make(), indent=1) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    write_schemas()
