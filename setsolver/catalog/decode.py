@@ -27,7 +27,8 @@ MOST_PIXELS = 300_000_000
 """Larger pictures are refused by their header, before anything is allocated (the largest sensors have 150 million)."""
 SHORTEST_SIDE = 32
 """Below this there is nothing to measure."""
-_FORMATS = ("JPEG", "MPO", "PNG", "TIFF", "WEBP")
+_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP")
+"""Formats that are looked for; a JPEG with further pictures in it then calls itself MPO."""
 _STORED_AS_SHOT = ("JPEG", "MPO", "PNG", "WEBP")
 _HEIF_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1"})
 _ORIENTATION = 0x0112

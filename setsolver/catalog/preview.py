@@ -6,13 +6,16 @@ attribute (type in the low 24 bits), size, offset from the TIFF header, and two 
 
 from __future__ import annotations
 
+import io
 import struct
+from collections.abc import Iterator
 from typing import IO
 
 from PIL import Image
 
 __all__ = ["mpf_preview"]
 
+_APP2, _SOS, _MPF = 0xE2, 0xDA, b"MPF\0"
 _MP_ENTRY = 0xB002
 _LARGE_THUMBNAILS = (0x010001, 0x010002, 0x010003, 0x010004, 0x010005)
 """Types "Large Thumbnail" class 1 (VGA), 2 (full HD) and larger: the same view as the picture itself, reduced."""
@@ -28,17 +31,38 @@ def mpf_preview(image: Image.Image, stream: IO[bytes], long_side: int) -> bytes 
     ``image`` is opened from ``stream``, whose position is kept. A damaged index counts as none: the picture itself
     is still there to be decoded.
     """
-    index, base = image.info.get("mp"), image.info.get("mpoffset")
-    if not isinstance(index, bytes) or not isinstance(base, int):
+    if "mp" not in image.info:
         return None
     before = stream.tell()
     try:
-        fitting = [data for data in _thumbnails(index, base, stream) if _fits(data, image, long_side)]
+        fitting = [data for data in _thumbnails(*_index(stream), stream) if _fits(data, image, long_side)]
     except (struct.error, IndexError, ValueError, OSError):
         return None
     finally:
         stream.seek(before)
     return min(fitting, key=len, default=None)
+
+
+def _index(stream: IO[bytes]) -> tuple[bytes, int]:
+    """Return the MP index and the place of its TIFF header in the file, from which offsets count."""
+    for marker, start, size in _segments(stream):
+        stream.seek(start)
+        if marker == _APP2 and stream.read(4) == _MPF:
+            return stream.read(size - 4), start + 4
+    raise ValueError("no MPF segment")
+
+
+def _segments(stream: IO[bytes]) -> Iterator[tuple[int, int, int]]:
+    """Yield (marker, place of the data, its size) of a JPEG's segments up to the first scan (ITU-T T.81, B.1.1)."""
+    at = 2
+    while True:
+        stream.seek(at)
+        head = stream.read(4)
+        if len(head) < 4 or head[0] != 0xFF or head[1] == _SOS:
+            return
+        size = struct.unpack_from(">H", head, 2)[0]
+        yield head[1], at + 4, size - 2
+        at += 2 + size
 
 
 def _thumbnails(index: bytes, base: int, stream: IO[bytes]) -> list[bytes]:
@@ -78,11 +102,8 @@ def _jpeg_size(data: bytes) -> tuple[int, int] | None:
     """Return (width, height) from the first frame header (ITU-T T.81, B.2.2), None where there is none."""
     if data[:2] != b"\xff\xd8":
         return None
-    at = 2
-    while at + 9 <= len(data) and data[at] == 0xFF:
-        marker = data[at + 1]
+    for marker, start, _ in _segments(io.BytesIO(data)):
         if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
-            height, width = struct.unpack_from(">HH", data, at + 5)
+            height, width = struct.unpack_from(">HH", data, start + 1)
             return (width, height) if width and height else None
-        at += 2 + struct.unpack_from(">H", data, at + 2)[0]
     return None

@@ -1,0 +1,50 @@
+"""A measuring of pixels that needs no networks: enough for tests of everything around it. Workers import it by name."""
+
+from __future__ import annotations
+
+import os
+import time
+
+import numpy as np
+
+from setsolver.domain.measures import Measures
+from tests.rules.builders import make_frame
+
+KILLER = (250, 0, 0)
+"""A frame whose first pixel has this colour kills the process that measures it."""
+
+
+def measurer():
+    """Return a fake measurer; loads nothing."""
+    return measure
+
+
+def slow_measurer():
+    """Return a measurer that takes a while for each frame."""
+    return measure_slowly
+
+
+def failing_measurer():
+    """Return a measurer that fails on every frame."""
+    return fail
+
+
+def measure(rgb: np.ndarray) -> Measures:
+    """Return measures whose embedding is the picture in small, so that like pictures are near."""
+    if tuple(rgb[0, 0]) == KILLER:
+        os._exit(9)
+    rows = np.linspace(0, rgb.shape[0] - 1, 20).astype(int)
+    columns = np.linspace(0, rgb.shape[1] - 1, 20).astype(int)
+    small = rgb[rows][:, columns].astype(np.float64) / 255
+    return make_frame(0, place=small.ravel()[:1200] - 0.5).measures
+
+
+def measure_slowly(rgb: np.ndarray) -> Measures:
+    """Measure after a twentieth of a second."""
+    time.sleep(0.05)
+    return measure(rgb)
+
+
+def fail(rgb: np.ndarray) -> Measures:
+    """Raise what a bug in a feature might raise."""
+    raise ZeroDivisionError(f"no tone in {rgb.shape}")

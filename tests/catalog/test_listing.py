@@ -1,0 +1,101 @@
+import os
+
+import pytest
+
+from setsolver.catalog.listing import listing
+from setsolver.errors import BadInput
+
+
+def names(folder):
+    return [listed.path for listed in listing(folder).frames]
+
+
+def touch(folder, *paths):
+    for path in paths:
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_bytes(b"x")
+
+
+def test_every_format_by_extension_in_order_of_path(tmp_path):
+    touch(
+        tmp_path, "b.JPG", "a.png", "c.tiff", "d.webp", "e.heic", "f.nef", "g.txt", "h.gif", "noextension", "sub/a.jpeg"
+    )
+    assert names(tmp_path) == ["a.png", "b.JPG", "c.tiff", "d.webp", "e.heic", "f.nef", "sub/a.jpeg"]
+
+
+def test_hidden_files_and_folders_are_left_out(tmp_path):
+    touch(tmp_path, ".hidden.jpg", ".setsolver/thumb.jpg", ".trash/a.jpg", "a.jpg")
+    assert names(tmp_path) == ["a.jpg"]
+
+
+def test_raw_and_picture_of_one_stem_are_one_frame(tmp_path):
+    touch(tmp_path, "kiln.NEF", "kiln.jpg", "kiln2.dng", "other/kiln.NEF")
+    frames = {listed.path: listed for listed in listing(tmp_path).frames}
+    assert sorted(frames) == ["kiln.jpg", "kiln2.dng", "other/kiln.NEF"]
+    assert frames["kiln.jpg"].companion == tmp_path / "kiln.NEF"
+    assert frames["kiln2.dng"].companion is None
+
+
+def test_two_pictures_of_one_stem_are_two_frames(tmp_path):
+    touch(tmp_path, "jar.jpg", "jar.tif")
+    assert names(tmp_path) == ["jar.jpg", "jar.tif"]
+
+
+def test_sidecars_by_stem_and_by_full_name(tmp_path):
+    touch(tmp_path, "a.jpg", "a.xmp", "b.jpg", "b.jpg.xmp", "b.xmp", "c.jpg")
+    sidecars = {listed.path: listed.sidecar and listed.sidecar.name for listed in listing(tmp_path).frames}
+    assert sidecars == {"a.jpg": "a.xmp", "b.jpg": "b.jpg.xmp", "c.jpg": None}
+
+
+def test_a_changed_sidecar_changes_the_stamp_only_of_its_frame(tmp_path):
+    touch(tmp_path, "a.jpg", "a.xmp", "b.jpg")
+    before = {listed.path: listed.stamp for listed in listing(tmp_path).frames}
+    (tmp_path / "a.xmp").write_bytes(b"longer")
+    after = {listed.path: listed.stamp for listed in listing(tmp_path).frames}
+    assert before["a.jpg"] != after["a.jpg"]
+    assert before["b.jpg"] == after["b.jpg"] == ""
+
+
+def test_symlink_loops_end(tmp_path):
+    touch(tmp_path, "sub/a.jpg")
+    (tmp_path / "sub" / "again").symlink_to(tmp_path, target_is_directory=True)
+    (tmp_path / "twice").symlink_to(tmp_path / "sub", target_is_directory=True)
+    assert len(names(tmp_path)) == 1
+
+
+def test_a_link_to_nowhere_is_listed_so_that_its_reason_is_said(tmp_path):
+    (tmp_path / "gone.jpg").symlink_to(tmp_path / "nowhere.jpg")
+    touch(tmp_path, "a.jpg")
+    assert names(tmp_path) == ["a.jpg", "gone.jpg"]
+
+
+def test_odd_names_survive(tmp_path):
+    odd = ["new\nline.jpg", "quote'\".jpg", "<script>.jpg", "ümlaut.jpg"]
+    touch(tmp_path, *odd)
+    (tmp_path / os.fsdecode(b"caf\xe9.jpg")).write_bytes(b"x")
+    found = names(tmp_path)
+    assert set(odd) < set(found)
+    assert "caf\\xe9.jpg" in found
+
+
+def test_a_folder_that_cannot_be_listed_is_said_and_the_rest_goes_on(tmp_path, monkeypatch):
+    touch(tmp_path, "a.jpg", "closed/b.jpg")
+    real = os.scandir
+
+    def scandir(where):
+        if str(where).endswith("closed"):
+            raise PermissionError(13, "Permission denied", str(where))
+        return real(where)
+
+    monkeypatch.setattr(os, "scandir", scandir)
+    found = listing(tmp_path)
+    assert [listed.path for listed in found.frames] == ["a.jpg"]
+    assert [out.path for out in found.closed] == ["closed"]
+    assert "Permission denied" in found.closed[0].why
+
+
+@pytest.mark.parametrize(("name", "reason"), [("missing", "No such file"), ("file.txt", "Not a directory")])
+def test_no_folder_is_bad_input(tmp_path, name, reason):
+    (tmp_path / "file.txt").write_bytes(b"")
+    with pytest.raises(BadInput, match=reason):
+        listing(tmp_path / name)

@@ -1,0 +1,80 @@
+"""Embedded previews by the Multi-Picture Format (CIPA DC-007-2021)."""
+
+import io
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from setsolver.catalog.decode import decode_small, open_picture
+from setsolver.catalog.preview import mpf_preview
+from setsolver.catalog.reader import read
+from tests.catalog.pictures import exif, scene, with_mpf
+
+MARK = np.full((1200, 1800, 3), 90, np.uint8)
+"""A preview that shows something else than the picture, so that a test sees which one was used."""
+
+
+def jpeg(pixels, **options):
+    out = io.BytesIO()
+    Image.fromarray(pixels).save(out, "JPEG", **options)
+    return out.getvalue()
+
+
+def found(data, long_side=1280):
+    stream = io.BytesIO(data)
+    with open_picture(stream) as image:
+        return mpf_preview(image, stream, long_side)
+
+
+@pytest.mark.parametrize("order", ["<", ">"])
+def test_a_large_preview_is_found(order):
+    preview = jpeg(MARK)
+    assert found(with_mpf(jpeg(scene(3600, 2400)), preview, order=order)) == preview
+
+
+@pytest.mark.parametrize(
+    ("kind", "pixels"),
+    [
+        (0x020003, MARK),  # another angle of the scene, not this picture
+        (0x000000, MARK),  # says nothing of what it shows
+        (0x010001, MARK[::2, ::2]),  # too small
+        (0x010002, MARK[:1000]),  # letterboxed: another aspect
+    ],
+    ids=["multi-angle", "undefined", "small", "other-aspect"],
+)
+def test_other_pictures_are_no_preview(kind, pixels):
+    assert found(with_mpf(jpeg(scene(3600, 2400)), jpeg(pixels), kind=kind)) is None
+
+
+def test_an_ordinary_jpeg_has_none():
+    assert found(jpeg(scene(3600, 2400))) is None
+
+
+@pytest.mark.parametrize("cut", range(20, 100, 4))
+def test_a_damaged_index_never_costs_the_picture(tmp_path, cut):
+    data = bytearray(with_mpf(jpeg(scene(3600, 2400)), jpeg(MARK)))
+    data[cut] ^= 0xFF
+    path = tmp_path / "a.jpg"
+    path.write_bytes(bytes(data))
+    reading = read(path)
+    assert (reading.width, reading.height) == (3600, 2400)
+    assert reading.rgb[2, 2].tolist() in ([90, 90, 90], [176, 196, 221])  # the preview or the picture
+
+
+def test_reading_uses_the_preview_with_the_pictures_turn_and_size(tmp_path):
+    path = tmp_path / "a.jpg"
+    path.write_bytes(with_mpf(jpeg(scene(3600, 2400), exif=exif(6)), jpeg(MARK)))
+    reading = read(path)
+    assert (reading.width, reading.height) == (2400, 3600)
+    assert reading.rgb.shape == (1280, 853, 3)
+    assert np.abs(reading.rgb.astype(int) - 90).max() <= 2
+
+
+def test_a_damaged_preview_falls_back_to_the_picture(tmp_path):
+    preview = jpeg(MARK)
+    path = tmp_path / "a.jpg"
+    path.write_bytes(with_mpf(jpeg(scene(3600, 2400)), preview)[: -len(preview) // 2])
+    reading = read(path)
+    with open_picture(io.BytesIO(jpeg(scene(3600, 2400)))) as image:
+        assert np.array_equal(reading.rgb, decode_small(image).rgb)

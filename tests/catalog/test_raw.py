@@ -1,0 +1,73 @@
+"""RAW through LibRaw, on DNG files of our own making (DNG 1.4, chapter 2)."""
+
+import io
+from datetime import datetime
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from setsolver.catalog.raw import read_raw
+from setsolver.catalog.reader import read
+from setsolver.errors import FrameRefused
+from tests.catalog.pictures import SKY, dng, save, scene
+
+
+def preview(width, height):
+    out = io.BytesIO()
+    Image.fromarray(scene(width, height)).save(out, "JPEG", quality=95, subsampling=0)
+    return out.getvalue()
+
+
+def test_pixels_come_from_the_preview_and_the_size_from_the_sensor(tmp_path):
+    path = tmp_path / "kiln.dng"
+    path.write_bytes(dng(preview(160, 120), (160, 120)))
+    reading = read(path)
+    assert (reading.width, reading.height) == (256, 192)
+    assert reading.rgb.shape == (120, 160, 3)
+    assert np.abs(reading.rgb[5, 5].astype(int) - SKY).max() <= 3
+    assert "preview" in reading.note
+
+
+def test_metadata_of_a_raw_file(tmp_path):
+    path = tmp_path / "kiln.dng"
+    path.write_bytes(dng(preview(160, 120), (160, 120)))
+    shot = read(path).shot
+    assert shot.time == datetime(2026, 5, 2, 9, 10, 11)  # noqa: DTZ001 - naive local time, as Exif
+    assert shot.camera == "Hillside Clay One"
+    assert shot.aperture == pytest.approx(2.8)
+
+
+@pytest.mark.parametrize(("orientation", "sky_at"), [(1, (5, 5)), (3, (-5, -5)), (6, (5, -5)), (8, (-5, 5))])
+def test_a_preview_without_orientation_is_turned_with_the_sensor(tmp_path, orientation, sky_at):
+    path = tmp_path / "kiln.dng"
+    path.write_bytes(dng(preview(160, 120), (160, 120), orientation=orientation))
+    reading = read(path)
+    assert (reading.width, reading.height) == ((256, 192) if orientation in (1, 3) else (192, 256))
+    assert np.abs(reading.rgb[sky_at].astype(int) - SKY).max() <= 3
+
+
+@pytest.mark.parametrize("data", [b"", preview(40, 32)], ids=["none", "tiny"])
+def test_without_a_large_preview_the_sensor_is_developed(tmp_path, data):
+    path = tmp_path / "kiln.dng"
+    path.write_bytes(dng(data, (40, 32)))
+    reading = read(path)
+    assert reading.rgb.shape == (192, 256, 3)
+    assert "developed" in reading.note
+    assert reading.rgb[-20:, -20:].mean() > reading.rgb[:20, :20].mean()  # the samples rise to the lower right
+
+
+def test_a_thumbnail_beside_a_raw_file_gives_way_to_it(tmp_path):
+    path = tmp_path / "kiln.dng"
+    path.write_bytes(dng(preview(160, 120), (160, 120)))
+    reading = read(save(tmp_path / "kiln.jpg", scene(64, 48)), companion=path)
+    assert (reading.width, reading.height) == (256, 192)
+    assert "DNG" in reading.note
+
+
+@pytest.mark.parametrize("content", [b"II*\0 no raw file at all", b"\0" * 4096, b"FUJIFILMCCD-RAW "])
+def test_what_is_no_raw_file_is_refused_in_a_sentence(tmp_path, content):
+    path = tmp_path / "broken.nef"
+    path.write_bytes(content)
+    with pytest.raises(FrameRefused, match="LibRaw cannot read"):
+        read_raw(path, 1280)

@@ -1,0 +1,227 @@
+import dataclasses
+import sqlite3
+import threading
+from datetime import datetime
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from setsolver.catalog.codec import pack_measures, pack_shot, unpack_measures, unpack_shot
+from setsolver.catalog.store import Known, Measured, RefusedRow, Store
+from setsolver.domain.frame import Shot
+from setsolver.domain.measures import Tilt
+from setsolver.errors import BadInput, CatalogBusy
+from tests.rules.builders import make_face, make_frame
+
+FRAME = make_frame(3, tilt=Tilt(1.5, 0.9, 0.4), faces=(make_face(0.5, 0.4),))
+
+
+def row(path, number=0, known=None):
+    frame = make_frame(number, rating=3.0, keywords=("kiln",))
+    return Measured(path, known or Known(10, 20, "", "1", b"digest"), 6000, 4000, frame.shot, "", frame.measures)
+
+
+@pytest.fixture
+def store(tmp_path):
+    with Store(tmp_path / "catalog.db", "1") as opened:
+        yield opened
+
+
+def same(one, two):
+    """Tell whether two records are equal, arrays bit by bit."""
+    if isinstance(one, np.ndarray):
+        return one.dtype == two.dtype and np.array_equal(one, two)
+    if dataclasses.is_dataclass(one):
+        return all(same(getattr(one, f.name), getattr(two, f.name)) for f in dataclasses.fields(one))
+    if isinstance(one, tuple):
+        return type(one) is type(two) and len(one) == len(two) and all(map(same, one, two))
+    return one == two
+
+
+def test_measures_come_back_bit_by_bit():
+    assert same(unpack_measures(pack_measures(FRAME.measures)), FRAME.measures)
+
+
+def test_measures_with_numpy_scalars_pack():
+    tone = FRAME.measures.tone._replace(black=np.float32(3.5))
+    back = unpack_measures(pack_measures(dataclasses.replace(FRAME.measures, tone=tone)))
+    assert back.tone.black == 3.5
+
+
+@given(
+    st.builds(
+        Shot,
+        time=st.none() | st.datetimes(),
+        utc_offset=st.none() | st.integers(-840, 840),
+        camera=st.none() | st.text(),
+        distance_m=st.none() | st.just(float("inf")) | st.floats(0.1, 100),
+        keywords=st.lists(st.text()).map(tuple),
+    )
+)
+def test_shots_come_back(shot):
+    assert unpack_shot(pack_shot(shot)) == shot
+
+
+def test_a_frame_comes_back(store):
+    store.write([row("b.jpg", 1), row("a.jpg", 2)])
+    frames = list(store.frames())
+    assert [(frame.id, frame.path) for frame in frames] == [(0, "a.jpg"), (1, "b.jpg")]
+    assert same(frames[0].measures, make_frame(2).measures)
+    assert (frames[0].shot.rating, frames[0].shot.keywords, frames[0].file_bytes) == (3.0, ("kiln",), 10)
+
+
+def test_refused_and_measured_exclude_each_other(store):
+    known = Known(10, 20, "", "1")
+    store.write([row("a.jpg")], [RefusedRow("b.jpg", known, "cut off")])
+    assert [(out.path, out.why) for out in store.refused()] == [("b.jpg", "cut off")]
+    store.write([row("b.jpg")], [RefusedRow("a.jpg", known, "damaged")])
+    assert list(store.known()) == ["b.jpg"]
+    assert list(store.known_refused()) == ["a.jpg"]
+
+
+def test_touched_files_keep_their_measures(store):
+    store.write([row("a.jpg", 5)])
+    later = dataclasses.replace(row("a.jpg", known=Known(11, 99, "x", "1", b"digest")), measures=None)
+    store.write([later])
+    (frame,) = store.frames()
+    assert same(frame.measures, make_frame(5).measures)
+    assert (frame.width, frame.file_bytes) == (6000, 11)
+    assert store.known()["a.jpg"] == Known(11, 99, "x", "1", b"digest")
+
+
+def test_corrections_outlive_their_frame(store):
+    store.write([row("a.jpg")])
+    store.correct("a.jpg", "close")
+    store.forget(["a.jpg"])
+    store.write([row("a.jpg")])
+    assert next(store.frames()).said == "close"
+    store.correct("a.jpg", None)
+    assert next(store.frames()).said is None
+
+
+def test_any_change_makes_grouping_due(store):
+    store.write([row("a.jpg"), row("b.jpg")])
+    assert store.grouped() is None
+    store.group("key", [(0, 0, 0), (1, 0, 0)], [(0, 1)])
+    assert (store.grouped(), store.pairs()) == ("key", ((0, 1),))
+    store.write([])
+    assert store.grouped() == "key"
+    store.forget(["a.jpg"])
+    assert (store.grouped(), store.pairs()) == (None, ())
+    assert [frame.moment for frame in store.frames()] == [1]
+
+
+def test_pairs_are_positions_by_path_whatever_the_order_of_writing(store):
+    store.write([row("c.jpg"), row("a.jpg")])
+    store.write([row("b.jpg")])
+    store.group("key", [(0, 0, 0), (1, 0, 0), (0, 0, 0)], [(0, 2)])
+    assert store.pairs() == ((0, 2),)
+    assert [(frame.path, frame.moment) for frame in store.frames()] == [("a.jpg", 0), ("b.jpg", 1), ("c.jpg", 0)]
+
+
+def test_rows_of_another_version_are_not_read(tmp_path):
+    with Store(tmp_path / "catalog.db", "1") as old:
+        old.write([row("a.jpg")])
+    with Store(tmp_path / "catalog.db", "2") as new:
+        assert list(new.frames()) == []
+        assert new.known()["a.jpg"].version == "1"
+
+
+def test_a_failed_batch_leaves_nothing(store):
+    broken = dataclasses.replace(row("b.jpg"), width=None)
+    with pytest.raises(sqlite3.IntegrityError):
+        store.write([row("a.jpg"), broken])
+    assert store.known() == {}
+
+
+def test_one_scan_at_a_time(tmp_path):
+    with Store(tmp_path / "catalog.db", "1") as one, Store(tmp_path / "catalog.db", "1") as two:
+        with one.scanning(), pytest.raises(CatalogBusy, match="another scan is writing"), two.scanning():
+            pytest.fail("two scans at once")
+        with two.scanning():
+            assert two.known() == {}
+
+
+def test_reading_goes_on_while_a_scan_writes(tmp_path):
+    with Store(tmp_path / "catalog.db", "1") as writer, Store(tmp_path / "catalog.db", "1") as reader:
+        writer.write([row("a.jpg")])
+        frames = reader.frames()
+        first = next(frames)
+        writer.write([row("b.jpg")])
+        assert (first.path, list(frames)) == ("a.jpg", [])
+        assert len(list(reader.frames())) == 2
+
+
+def test_a_damaged_index_says_so(tmp_path):
+    (tmp_path / "catalog.db").write_bytes(b"this is no database, " * 100)
+    with pytest.raises(BadInput, match=r"catalog\.db.*cannot be used.*delete it"):
+        Store(tmp_path / "catalog.db", "1")
+
+
+def test_an_index_of_a_newer_version_says_so(tmp_path):
+    with sqlite3.connect(tmp_path / "catalog.db") as db:
+        db.execute("PRAGMA user_version = 999")
+    db.close()
+    with pytest.raises(BadInput, match="newer version"):
+        Store(tmp_path / "catalog.db", "1")
+
+
+def test_migrations_are_recorded_once(tmp_path):
+    for _ in range(2):
+        with Store(tmp_path / "catalog.db", "1"):
+            pass
+    db = sqlite3.connect(tmp_path / "catalog.db")
+    try:
+        (version,) = db.execute("PRAGMA user_version").fetchone()
+        assert db.execute("SELECT number FROM migration").fetchall() == [(n + 1,) for n in range(version)]
+    finally:
+        db.close()
+
+
+def test_a_failed_migration_changes_nothing(tmp_path, monkeypatch):
+    from setsolver.catalog import migrations  # noqa: PLC0415 - its steps are replaced
+
+    good = migrations._STEPS
+    monkeypatch.setattr(migrations, "_STEPS", (*good, ("broken", ("CREATE TABLE extra (x)", "NO SQL AT ALL"))))
+    with pytest.raises(BadInput, match="cannot be used"):
+        Store(tmp_path / "catalog.db", "1")
+    monkeypatch.setattr(migrations, "_STEPS", good)
+    with Store(tmp_path / "catalog.db", "1") as store:
+        assert store.known() == {}
+
+
+def test_two_processes_may_migrate_at_once(tmp_path):
+    errors = []
+
+    def open_it():
+        try:
+            with Store(tmp_path / "catalog.db", "1"):
+                pass
+        except BadInput as error:
+            errors.append(error)
+
+    threads = [threading.Thread(target=open_it) for _ in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert errors == []
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.lists(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), min_size=1), unique=True))
+def test_frames_come_in_the_order_in_which_python_sorts_paths(tmp_path_factory, paths):
+    with Store(tmp_path_factory.mktemp("order") / "catalog.db", "1") as store:
+        store.write([row(path) for path in paths])
+        assert [frame.path for frame in store.frames()] == sorted(paths)
+
+
+def test_instants_of_likeness(store):
+    timed = dataclasses.replace(row("a.jpg"), shot=Shot(time=datetime(2026, 5, 2), utc_offset=60, camera="Clay One"))  # noqa: DTZ001
+    store.write([timed, dataclasses.replace(row("kiln/b.jpg"), shot=Shot())])
+    seen = store.likeness()
+    assert seen.instants[0] == datetime.fromisoformat("2026-05-02T00:00+01:00").timestamp()
+    assert np.isnan(seen.instants[1])
+    assert (seen.cameras, seen.folders) == (["Clay One", ""], ["", "kiln"])
