@@ -1,0 +1,55 @@
+"""``setsolver solve``: the bare engine on a problem file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from setsolver.cli import options
+from setsolver.cli.solve_said import echo_solution
+
+__all__ = ["command"]
+
+
+@click.command("solve")
+@click.argument("problem_file", metavar="PROBLEM.npz", type=click.Path(path_type=Path))
+@click.option("--alternates", "-k", default=0, show_default=True, type=click.IntRange(0, 100), help="Further sets.")
+@click.option(
+    "--differ", default=1, show_default=True, type=click.IntRange(1), help="Frames by which sets differ at least."
+)
+@options.effort_options
+@options.as_json
+def command(
+    problem_file: Path,
+    alternates: int,
+    differ: int,
+    time_limit: float,
+    seed: int,
+    workers: int | None,
+    as_json: bool,
+) -> int:
+    """Solve a bare problem: arrays in, proven sets out.
+
+    PROBLEM.npz is written by `setsolver suggest --save-problem` or by numpy.savez. --json prints the document
+    setsolver/solution version 1. When the time is up, or after Ctrl-C, the best set so far is printed with its gap.
+
+    Exit codes: 0 a set was found, 1 none (no set exists, or none was found in time), 2 bad use or bad input.
+
+    \b
+    Example:
+      setsolver solve bug.npz --alternates 3 --differ 2 --json
+    """
+    from setsolver.cli.measured import solving
+    from setsolver.cli.said import echo_json
+    from setsolver.usecases.problem_file import load
+    from setsolver.usecases.solve import solve
+
+    problem = load(problem_file)
+    with solving(time_limit, seed, workers) as effort:
+        solution = solve(problem, effort, alternates=alternates, differ=differ)
+    if as_json:
+        echo_json(solution.to_json())
+    else:
+        echo_solution(problem, solution)
+    return 0 if solution.solutions else 1

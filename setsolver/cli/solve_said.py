@@ -1,0 +1,55 @@
+"""A bare solution for people."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from setsolver.cli.said import table
+
+if TYPE_CHECKING:
+    from setsolver.domain.problem import Problem
+    from setsolver.domain.solution import Choice, Solution
+
+__all__ = ["echo_solution"]
+
+KINDS = {
+    "best": "best",
+    "differs": "differs from those before",
+    "lead": "another lead frame",
+    "look": "another look",
+    "effort": "another balance of points and effort",
+}
+
+
+def echo_solution(problem: Problem, solution: Solution) -> None:
+    """Print status, sets, and why there is none."""
+    click.echo(
+        f"{solution.status}: {problem.renditions} renditions, sets of {problem.size}, "
+        f"{solution.seconds:.2f} s, {solution.nodes} nodes"
+    )
+    for number, choice in enumerate(solution.solutions, 1):
+        _echo_choice(problem, number, choice)
+    if solution.status == "infeasible":
+        click.echo("\nNo set under these rules; these cannot hold together:")
+        click.echo(table([(clash.rule, clash.says) for clash in solution.conflict]))
+    if solution.status == "unknown":
+        click.echo("\nNo set was found in the time given, and none was ruled out; give it more with --time-limit.")
+    for note in solution.notes:
+        click.echo(f"note: {note}")
+
+
+def _echo_choice(problem: Problem, number: int, choice: Choice) -> None:
+    if choice.proven:
+        proof = "proven"
+    else:
+        proof = f"not proven: up to {choice.gap:.4f} points more may exist (bound {choice.bound:.4f})"
+    click.echo(f"\nSet {number} ({KINDS.get(choice.kind, choice.kind)}): {choice.score:.4f} points, {proof}")
+    members = [
+        (f"rendition {item}", f"frame {problem.frame[item]}", f"role {role}", f"{problem.gain[item, role]:+.4f}")
+        for item, role in zip(choice.chosen, choice.roles, strict=True)
+    ]
+    click.echo(table(members, right=(3,)))
+    if choice.look:
+        click.echo(f"  look {', '.join(f'{value:.2f}' for value in choice.look)}")

@@ -1,0 +1,95 @@
+"""Problem files: a round trip, and one clear sentence for every kind of bad file."""
+
+import numpy as np
+import pytest
+
+from setsolver.errors import BadInput, BadProblem
+from setsolver.usecases.problem_file import load, save
+from tests.solver.small import small_arrays, small_problem
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_saved_problem_comes_back_the_same(tmp_path, seed):
+    problem = small_problem(seed)
+    save(problem, tmp_path / "p.npz")
+    back = load(tmp_path / "p.npz")
+    for key, array in problem.to_arrays().items():
+        np.testing.assert_array_equal(array, getattr(back, key))
+    assert [file.name for file in tmp_path.iterdir()] == ["p.npz"]
+
+
+def test_missing_keys_mean_no_such_rule(tmp_path):
+    np.savez(tmp_path / "p.npz", size=2, gain=np.ones((3, 1)))
+    problem = load(tmp_path / "p.npz")
+    assert (problem.renditions, len(problem.conflict), problem.variety_weight) == (3, 0, 0.0)
+
+
+def test_a_failed_save_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatch):
+    path = tmp_path / "p.npz"
+    save(small_problem(1), path)
+    before = path.read_bytes()
+
+    def full(*_, **__):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(np, "savez_compressed", full)
+    with pytest.raises(BadInput, match=r"p\.npz: No space left on device; name a file"):
+        save(small_problem(2), path)
+    assert path.read_bytes() == before
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_folder_that_does_not_exist_cannot_be_written_to(tmp_path):
+    with pytest.raises(BadInput, match=r"cannot write .*No such file"):
+        save(small_problem(1), tmp_path / "nowhere" / "p.npz")
+
+
+def arrays(path, **changes):
+    np.savez(path, **{**small_arrays(4), **changes})
+
+
+def objects(path):
+    np.savez(path, gain=np.array([{}], dtype=object))
+
+
+def one_array(path):
+    with path.open("wb") as file:
+        np.save(file, np.ones(3))
+
+
+def cut_short(path):
+    save(small_problem(4), path)
+    path.write_bytes(path.read_bytes()[:-200])
+
+
+def garbled(path):
+    save(small_problem(4), path)
+    content = bytearray(path.read_bytes())
+    content[60:120] = bytes(60)
+    path.write_bytes(content)
+
+
+@pytest.mark.parametrize(
+    ("write", "error", "says"),
+    [
+        (lambda path: None, BadInput, "cannot read .*No such file or directory; name a problem file"),
+        (lambda path: path.mkdir(), BadInput, "cannot read .*[Dd]irectory; name a problem file"),
+        (lambda path: path.write_bytes(b""), BadInput, r"a damaged problem file|not a problem file"),
+        (lambda path: path.write_text("size = 3\n"), BadInput, "not a problem file"),
+        (objects, BadInput, "holds Python objects, which are not read"),
+        (one_array, BadInput, "a single array and not a problem file"),
+        (cut_short, BadInput, "a damaged problem file|not a problem file"),
+        (garbled, BadInput, "damaged problem file|not a problem file"),
+        (lambda path: np.savez(path, siez=3), BadProblem, r"p\.npz: 'siez' is not a key"),
+        (lambda path: np.savez(path, size=3), BadProblem, r"p\.npz: gain is missing"),
+        (lambda path: arrays(path, size=-1), BadProblem, r"p\.npz: size: -1; at least 1"),
+        (lambda path: arrays(path, variety_kind="near"), BadProblem, "variety_kind: 'near'"),
+        (lambda path: arrays(path, include=[0], exclude=[0]), BadProblem, "include: frame 0 is also in exclude"),
+    ],
+)
+def test_a_bad_file_is_told_in_one_sentence(tmp_path, write, error, says):
+    write(tmp_path / "p.npz")
+    with pytest.raises(error, match=says) as told:
+        load(tmp_path / "p.npz")
+    assert "\n" not in str(told.value)
+    assert told.value.exit_code == 2
