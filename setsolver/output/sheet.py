@@ -75,7 +75,7 @@ def proof_png(outcome: Outcome, picture: Loader, set_index: int = 0) -> bytes:
     _draw_wall(canvas, draw, where, found, Pictures(picture))
     _draw_bar(draw, where, plan)
     buffer = BytesIO()
-    canvas.save(buffer, "PNG", optimize=True)
+    canvas.save(buffer, "PNG")
     return buffer.getvalue()
 
 

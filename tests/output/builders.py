@@ -63,8 +63,8 @@ def frames_for(wish, paths):
             items[i].path,
             role=items[i].role,
             position=place,
-            tone=ToneRecord(black=8 + k, mid=48 - 3 * k, white=92 - k, cast_a=1, cast_b=4 + k),
-            correction=Correction(black=-k / 2, mid=2.0 * k, white=0, cast_b=-k / 2),
+            tone=ToneRecord(black=8 + k % 5, mid=48 - 3 * (k % 5), white=92 - k % 5, cast_a=1, cast_b=4 + k % 5),
+            correction=Correction(black=-(k % 5) / 2, mid=2.0 * (k % 5), white=0, cast_b=-(k % 5) / 2),
             level_degrees=0.8 if k == 1 else 0.0,
             level_cost=0.03 if k == 1 else 0.0,
             crop=(0.2, 0.05, 0.6, 0.9),
@@ -134,8 +134,19 @@ def clash(**changes):
     return outcome(**fields)
 
 
-def painted(path, long_side):
-    """A 3:2 picture of smooth tones; the same name gives the same picture."""
+def painted(path, long_side, most=480):
+    """A 3:2 picture of smooth tones, ``most`` pixels wide; the same name gives the same picture."""
     rng = np.random.default_rng(sum(path.encode("utf-8", "surrogateescape")))
     coarse = (rng.uniform(30, 235, (5, 7, 3))).astype(np.uint8)
-    return cv2.resize(coarse, (long_side, round(long_side / 1.5)), interpolation=cv2.INTER_CUBIC)
+    width = min(long_side, most)
+    return cv2.resize(coarse, (width, round(width / 1.5)), interpolation=cv2.INTER_CUBIC)
+
+
+def textured(path, long_side):
+    """A painted picture at full size with detail at all scales, which weighs as much as a photograph."""
+    smooth = painted(path, long_side, most=1600).astype(np.float32)
+    rng = np.random.default_rng(len(path))
+    for cells in (32, 128, 512):
+        noise = rng.normal(0, 9, (cells, cells, 1)).astype(np.float32)
+        smooth += cv2.resize(noise, smooth.shape[1::-1], interpolation=cv2.INTER_CUBIC)[..., None]
+    return np.clip(smooth, 0, 255).astype(np.uint8)

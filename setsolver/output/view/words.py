@@ -33,6 +33,8 @@ def inert(text: str) -> str:
 
     Bytes of names that are no UTF-8 reach Python as lone surrogates; they come out as ``\xff``.
     """
+    if text.isprintable():
+        return text
     return "".join(_escaped(c) if unicodedata.category(c) in _HIDDEN else c for c in text)
 
 

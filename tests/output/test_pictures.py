@@ -1,0 +1,60 @@
+"""Pictures through a loader: decoded once, mono where asked, grey where the file is gone."""
+
+import numpy as np
+import pytest
+
+from setsolver.domain.outcome import Correction
+from setsolver.errors import FrameRefused
+from setsolver.output.jpeg import data_uri, jpeg
+from setsolver.output.pictures import DECODE, Pictures
+from tests.output.builders import painted, set_frame
+
+
+def test_a_frame_is_decoded_once_however_often_it_is_shown():
+    asked = []
+
+    def loader(path, long_side):
+        asked.append((path, long_side))
+        return painted(path, 300)
+
+    pictures = Pictures(loader)
+    pictures.whole("a.jpg", 100)
+    pictures.finished(set_frame("a.jpg"), 80)
+    pictures.as_shot(set_frame("a.jpg"), 80)
+    assert asked == [("a.jpg", DECODE)]
+
+
+def test_finished_is_corrected_and_as_shot_is_not():
+    pictures = Pictures(painted)
+    frame = set_frame(correction=Correction(black=0, mid=8, white=0))
+    assert pictures.finished(frame, 90).mean() > pictures.as_shot(frame, 90).mean() + 3
+
+
+def test_mono_is_grey_before_and_after():
+    pictures = Pictures(painted)
+    frame = set_frame(treatment="mono")
+    for picture in (pictures.as_shot(frame, 60), pictures.finished(frame, 60)):
+        assert np.ptp(picture, axis=2).max() <= 1
+
+
+@pytest.mark.parametrize("error", [FileNotFoundError("gone"), FrameRefused("gone")])
+def test_a_file_that_is_gone_leaves_grey_and_its_reason(error):
+    def loader(path, long_side):
+        raise error
+
+    pictures = Pictures(loader)
+    assert np.ptp(pictures.whole("a.jpg", 100)) == 0
+    assert pictures.unreadable == {"a.jpg": "gone"}
+
+
+def test_other_errors_are_not_swallowed():
+    def loader(path, long_side):
+        raise KeyError(path)
+
+    with pytest.raises(KeyError):
+        Pictures(loader).whole("a.jpg", 100)
+
+
+def test_jpeg_is_jpeg():
+    assert jpeg(painted("a", 60))[:3] == b"\xff\xd8\xff"
+    assert data_uri(painted("a", 60)).startswith("data:image/jpeg;base64,/9j/")

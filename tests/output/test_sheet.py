@@ -1,0 +1,92 @@
+"""The sheet as one picture: its size, and the prints where the layout says, at its scale."""
+
+from io import BytesIO
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from setsolver.errors import BadInput
+from setsolver.layout import describe
+from setsolver.output import proof_png
+from setsolver.output.pictures import Pictures
+from setsolver.output.sheet import geometry
+from tests.output.builders import brief, clash, found, outcome, painted
+
+KINDS = ["row", "grid", "pair", "story"]
+
+
+def drawn(result, index=0):
+    return np.asarray(Image.open(BytesIO(proof_png(result, painted, index))))
+
+
+def where(result, top):
+    wish = brief(layout=result.brief["layout"])
+    placed = [f.position for f in result.sets[0].frames]
+    return geometry(describe(wish, placed), placed, top)
+
+
+def top_of_field(picture):
+    return int(np.flatnonzero((picture[:, 1000] == 0xC6).all(axis=1))[0])
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_prints_are_drawn_where_the_layout_says(kind):
+    result = outcome(brief(layout={"kind": kind}))
+    picture = drawn(result)
+    assert picture.shape[1:] == (2000, 3)
+    places = where(result, top_of_field(picture))
+    pictures = Pictures(painted)
+    for frame, (left, top, right, bottom) in zip(result.sets[0].frames, places.prints, strict=True):
+        size = right - left, bottom - top
+        wanted = Image.fromarray(pictures.finished(frame, max(size))).resize(size, Image.Resampling.LANCZOS)
+        assert np.array_equal(picture[top:bottom, left:right], np.asarray(wanted))
+        around = picture[top - 3 : top - 2, left:right].reshape(-1, 3)
+        assert (around == around[0]).all()  # nothing of the print outside its place
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_drawing_is_to_scale(kind):
+    result = outcome(brief(layout={"kind": kind}))
+    places = where(result, 300)
+    for frame, (left, top, right, bottom) in zip(result.sets[0].frames, places.prints, strict=True):
+        assert right - left == pytest.approx(frame.position.width_cm * places.scale, abs=1)
+        assert bottom - top == pytest.approx(frame.position.height_cm * places.scale, abs=1)
+        assert places.surround[0] < left
+        assert right < places.surround[2]
+        assert places.surround[1] < top
+        assert bottom < places.surround[3]
+
+
+def test_the_scale_bar_is_as_long_as_it_says():
+    picture = drawn(outcome())
+    places = where(outcome(), top_of_field(picture))
+    dark = np.flatnonzero((picture[places.foot + 44, :] == 0x59).all(axis=1))
+    bar = dark[: np.flatnonzero(np.diff(dark) > 1)[0] + 1] if (np.diff(dark) > 1).any() else dark
+    assert len(bar) == pytest.approx(20 * places.scale, abs=4)  # 20 cm is the longest step up to a quarter of 162 cm
+
+
+def test_each_set_can_be_drawn():
+    first, second = (proof_png(outcome(), painted, index) for index in (0, 1))
+    assert first != second
+
+
+def test_a_set_that_is_not_there_is_refused():
+    with pytest.raises(BadInput, match="there is no set 3 to draw; the outcome holds 2"):
+        proof_png(outcome(), painted, 2)
+    with pytest.raises(BadInput, match="no set 1"):
+        proof_png(clash(), painted)
+
+
+def test_long_and_odd_names_stay_on_the_paper():
+    names = ("x" * 300 + ".jpg", "b\udcff\n.jpg", "日本語.jpg", "d.jpg", "e.jpg")
+    picture = drawn(outcome(names=names))
+    assert (picture[:, -60:] == 0xF6).all()
+
+
+def test_forty_frames_fit():
+    wish = brief(40, layout={"kind": "story", "columns": 8, "gap_cm": 2})
+    names = [f"{i:02d}.jpg" for i in range(40)]
+    picture = drawn(outcome(wish, names, sets=(found(wish, names),), repeats=()))
+    assert picture.shape[1] == 2000
+    assert picture.shape[0] < 4000

@@ -1,0 +1,80 @@
+"""What the sheet tells of alternates, near-duplicates, rules and held-back corrections."""
+
+import pytest
+
+from setsolver.domain.outcome import Correction, Covered, ToneRecord
+from setsolver.output.view.alternates import alternates, comparison
+from setsolver.output.view.frames import frame_views
+from setsolver.output.view.page import page
+from setsolver.output.view.ruled import repeats
+from tests.output.builders import brief, clash, found, outcome, set_frame
+
+
+def test_an_alternate_is_told_by_what_comes_goes_gains_and_loses():
+    result = outcome()
+    (alt,) = alternates(brief(), result, 600)
+    assert alt.kept == 1
+    assert {f.path for _, f in alt.comes} == {"d.jpg", "e.jpg"}
+    assert {f.path for _, f in alt.goes} == {"b.jpg", "c.jpg"}
+    assert [(c.name, round(c.points, 6)) for c in alt.gains] == [("Variety", 1.0)]
+    assert [(c.name, round(c.points, 6)) for c in alt.loses] == [("Quality", -6.0)]
+    assert alt.difference == pytest.approx(-5.0)
+    assert sum(c.points for c in (*alt.gains, *alt.loses)) == pytest.approx(alt.difference)
+
+
+def test_the_comparison_adds_up_in_every_column():
+    table = comparison(outcome())
+    for index, score in enumerate(table.scores):
+        assert sum(row[index] for _, row in table.rows) == pytest.approx(score)
+
+
+def test_near_duplicates_stand_beside_the_frame_that_beat_them():
+    covered = tuple(Covered(path=f"n{i}.jpg", beaten_by="c.jpg", points=i - 1) for i in range(7))
+    groups, more = repeats(outcome(repeats=covered), 200)
+    assert more == 0
+    assert (groups[0].name, groups[0].number, groups[0].more) == ("c.jpg", 3, 2)
+    says = [beaten.by for beaten in groups[0].beaten[:3]]
+    assert says == ["1.0 point more, but the set is better without it", "as many points", "1.0 point less"]
+
+
+def test_groups_beyond_the_limit_are_counted():
+    covered = tuple(Covered(path=f"n{i}.jpg", beaten_by=f"w{i}.jpg", points=1) for i in range(20))
+    groups, more = repeats(outcome(repeats=covered), 200)
+    assert len(groups) + more == 20
+    assert more == 4
+
+
+def test_a_correction_that_was_held_back_is_told():
+    dark = set_frame("b.jpg", tone=ToneRecord(black=1, mid=3, white=70), correction=Correction(black=6, mid=0, white=0))
+    one = found(brief(), ("a.jpg", "b.jpg", "c.jpg"))
+    held = one.model_copy(update={"frames": (one.frames[0], dark, one.frames[2])})
+    assert page(outcome(sets=(held,))).best.held == (2,)
+    assert page(outcome()).best.held == ()
+
+
+def test_facts_of_a_frame_in_words():
+    one = found(brief(), ("in/a.jpg", "b.jpg", "c.jpg"))
+    first, second, _ = frame_views(one, 900, 500)
+    facts = dict(first.facts)
+    assert first.folder == "in"
+    assert facts["Shot"] == "1 May 2024, 17:03"
+    assert facts["Print"] == "50.0 \u00d7 50.0 cm at 203 pixels per inch"
+    assert facts["Crop"] == "4000 \u00d7 4000 of 6000 \u00d7 4000 pixels, 67% of the frame"
+    assert facts["Levelling"] == "none needed"
+    assert dict(second.facts)["Levelling"] == "turned 0.8\u00b0 counter-clockwise, at 3.0% of the crop's area"
+    assert second.tones[1] == ("Mid tone", "45.0", "+2.0", "47.0", "48.0")
+
+
+def test_a_page_without_a_set_has_only_its_head_and_rules():
+    empty = page(clash())
+    assert empty.best is None
+    assert empty.alternates == ()
+    assert empty.head.statement == "No set of these frames keeps all rules of this brief."
+    assert dict(empty.head.facts)["Wanted"] == "3 frames"
+
+
+def test_pictures_get_smaller_in_large_sets():
+    wish = brief(40)
+    names = [f"{i}.jpg" for i in range(40)]
+    large = page(outcome(wish, names, sets=(found(wish, names),), repeats=())).best.frames[0].finished.long_side
+    assert large < page(outcome()).best.frames[0].finished.long_side

@@ -1,0 +1,81 @@
+"""Plots of tones: marks, bands and rings lie where their values say."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setsolver.output.curve import reached
+from setsolver.output.view.disc import CENTRE, RADIUS, disc
+from setsolver.output.view.look import look_rows
+from setsolver.output.view.panels import BOTTOM, TOP, panels, ticks
+from tests.output.builders import brief, found
+
+WISH = brief(tone={"reach": {"mid": 10}, "slack": {"mid": 2}})
+SET = found(WISH, ("a.jpg", "b.jpg", "c.jpg"))
+
+
+def unit(panel):
+    """Drawing units for one L*, from the slack band."""
+    wide = {"black": 1, "mid": 2, "white": 1}[panel.axis]
+    return panel.slack.height / (2 * wide)
+
+
+@pytest.mark.parametrize("panel", panels(WISH, SET), ids=lambda p: p.axis)
+def test_marks_are_as_far_from_the_look_as_their_tones(panel):
+    for mark, frame in zip(panel.marks, SET.frames, strict=True):
+        before, after = getattr(frame.tone, panel.axis), getattr(reached(frame.tone, frame.correction), panel.axis)
+        assert (mark.before, mark.after) == (before, after)
+        assert panel.look_y - mark.from_y == pytest.approx((before - panel.look) * unit(panel))
+        assert panel.look_y - mark.to_y == pytest.approx((after - panel.look) * unit(panel))
+        assert TOP <= mark.from_y <= BOTTOM
+        assert TOP <= mark.to_y <= BOTTOM
+
+
+def test_reach_lies_beyond_slack():
+    mid = panels(WISH, SET)[1]
+    assert mid.reach.height == pytest.approx(mid.slack.height * (10 + 2) / 2)
+    assert mid.reach.top < mid.slack.top < mid.look_y
+
+
+def test_a_mark_fits_where_it_ends_within_the_slack():
+    mid = panels(WISH, SET)[1]  # 48, 45 + 2, 42 + 4 against 48 with slack 2
+    assert [mark.fits for mark in mid.marks] == [True, True, True]
+    black = panels(WISH, SET)[0]  # 8, 9 - 0.5, 10 - 1 against 8 with slack 1
+    assert [mark.fits for mark in black.marks] == [True, True, True]
+    narrow = brief(tone={"slack": {"mid": 0.5}})
+    assert [mark.fits for mark in panels(narrow, SET)[1].marks] == [True, False, False]
+
+
+@given(st.floats(0, 99), st.floats(1, 100))
+def test_ticks_are_round_and_inside(low, span):
+    high = min(low + span, 100)
+    found_ticks = ticks(low, high)
+    assert len(found_ticks) <= 6
+    assert all(low - 1e-9 <= t <= high + 1e-9 for t in found_ticks)
+
+
+def test_the_disc_holds_every_dot_and_square():
+    plot = disc(WISH, SET)
+    for dot in plot.dots:
+        for x, y in ((dot.x, dot.y), (dot.to_x, dot.to_y)):
+            assert (x - CENTRE) ** 2 + (y - CENTRE) ** 2 <= RADIUS**2 + 1e-6
+    assert plot.rings[-1][0] == pytest.approx(RADIUS)
+
+
+def test_yellow_is_up_and_red_is_right():
+    plot = disc(WISH, SET)
+    per_unit = plot.rings[-1][0] / plot.rings[-1][1]
+    dot, frame = plot.dots[2], SET.frames[2]
+    assert dot.x == pytest.approx(CENTRE + frame.tone.cast_a * per_unit)
+    assert dot.y == pytest.approx(CENTRE - frame.tone.cast_b * per_unit)
+    assert dot.to_y > dot.y  # its correction takes yellow away
+
+
+def test_mono_has_no_disc_and_no_cast_in_its_look():
+    mono = brief(tone={"treatment": "mono"})
+    assert disc(mono, SET) is None
+    assert len(look_rows(mono, SET)) == 3
+
+
+def test_the_look_tells_slack_and_reach():
+    assert look_rows(WISH, SET)[1] == ("Mid tone", "48.0", "\u00b1 2.0", "\u00b1 10.0")

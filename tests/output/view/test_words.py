@@ -1,0 +1,89 @@
+"""Numbers, names and proofs in words."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setsolver.domain.outcome import Correction
+from setsolver.output.view.words import (
+    bound_in_words,
+    correction_in_words,
+    counted,
+    day,
+    inert,
+    moment,
+    name_of,
+    number,
+    points,
+    rule_name,
+    signed,
+)
+from tests.output.builders import brief, found
+
+
+@pytest.mark.parametrize(("value", "text"), [(1.25, "1.2"), (-3.04, "\u22123.0"), (-0.01, "0.0"), (0, "0.0")])
+def test_numbers_have_a_true_minus_and_no_minus_zero(value, text):
+    assert number(value) == text
+
+
+@pytest.mark.parametrize(("value", "text"), [(1.25, "+1.2"), (-3, "\u22123.0"), (0.01, "0.0"), (-0.04, "0.0")])
+def test_signed_numbers(value, text):
+    assert signed(value) == text
+
+
+def test_counts_and_points_agree_in_number():
+    assert (counted(1, "frame"), counted(0, "frame"), points(1), points(-1)) == (
+        "1 frame",
+        "0 frames",
+        "1.0 point",
+        "\u22121.0 points",
+    )
+
+
+def test_odd_characters_become_visible():
+    assert inert("a\nb\tc\x00") == "a\\nb\\tc\\x00"
+    assert inert("\udcff") == "\\xff"
+    assert inert("\u202ex\u2028\ue000") == "\\u202ex\\u2028\\ue000"
+    assert inert("Töpferei 陶 <b>") == "Töpferei 陶 <b>"
+
+
+@given(st.text())
+def test_inert_text_can_always_be_written_and_printed(text):
+    shown = inert(text)
+    shown.encode("utf-8")
+    assert shown.isprintable() or any(c.isspace() for c in shown)
+
+
+def test_a_name_is_the_last_part_of_its_path():
+    assert name_of("2024/may/kiln.jpg") == "kiln.jpg"
+    assert name_of("odd/") == "odd/"
+
+
+def test_rules_read_as_words():
+    assert rule_name("near_duplicates") == "Near duplicates"
+
+
+def test_days_and_moments():
+    assert day("2026-11-25T10:30:00+01:00") == "25 November 2026"
+    assert moment("2024-05-01T17:03:21.5") == "1 May 2024, 17:03"
+    assert moment(None) == "time unknown"
+    assert (day("soon"), moment("\n")) == ("soon", "\\n")
+
+
+def set_with(**changes):
+    one = found(brief(), ("a.jpg", "b.jpg", "c.jpg"))
+    return one.model_copy(update={"bound": one.score + changes.pop("gap", 0.0), **changes})
+
+
+def test_a_proof_claims_no_more_than_was_proven():
+    assert bound_in_words(set_with()).startswith("Proven: no other set of these frames under this brief")
+    assert bound_in_words(set_with(kind="differs")).startswith("Proven: no other set that differs in this way")
+    assert "up to 3.0 points more may exist" in bound_in_words(set_with(proven=False, gap=3.0))
+    assert "less than 0.1 points" in bound_in_words(set_with(proven=False, gap=0.01))
+    assert "Proven" not in bound_in_words(set_with(kind="graded"))
+
+
+def test_corrections_in_words():
+    assert correction_in_words(Correction(black=0, mid=0.02, white=0)) == "None: it fits as it was shot"
+    said = correction_in_words(Correction(black=-1, mid=2.5, white=0, cast_b=-3))
+    assert said == "Mid tones lighter by 2.5; blacks deepened by 1.0; greys towards blue by 3.0"
