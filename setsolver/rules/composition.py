@@ -11,15 +11,30 @@ from setsolver.rules.gains import Member
 
 __all__ = ["FAULTS", "Composition", "composition_marks"]
 
-FAULTS = {"subject": 0.25, "air": 0.15, "edges": 0.2, "level": 0.2, "room": 0.1, "horizon": 0.1}
+FAULTS = {
+    "subject": 0.2,
+    "kept": 0.15,
+    "air": 0.15,
+    "edges": 0.15,
+    "level": 0.2,
+    "room": 0.075,
+    "horizon": 0.075,
+}
 """Share of the points that each fault can take; together all of them (common practice, no source)."""
 BAD = 0.5
 """Mark under which a fault is named."""
+KEPT = (0.5, 0.95)
+"""Share of attention inside the crop at which nothing, and all, of that mark is left."""
+AREA = 0.6
+"""Share of the frame inside the crop from which the crop counts as the photographer's own framing."""
+AS_SHOT = 0.85
+"""Share of the frame inside from which a crop may be called framed as shot."""
 TILTED = 3.0
 """Degrees off level at which nothing is left of that mark."""
 
 PRAISE = {
     "subject": "subject inside",
+    "kept": "framed as shot",
     "air": "air around it",
     "edges": "free edges",
     "level": "level",
@@ -28,6 +43,7 @@ PRAISE = {
 }
 BLAME = {
     "subject": "the crop cuts the subject",
+    "kept": "the crop drops much of the frame",
     "air": "the subject touches the border",
     "edges": "something is cut at the edges",
     "level": "tilted",
@@ -67,13 +83,17 @@ class Composition:
             return any(face.facing != "front" for face in measures.faces)
         if fault == "horizon":
             return measures.tilt.horizon is not None
+        if fault == "kept":
+            return member.rendition.crop.area > AS_SHOT
         return fault != "level" or measures.tilt.degrees is not None
 
 
 def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats) -> dict[str, Floats]:
     """Return the mark, 0 to 1, of each fault in ``FAULTS``, [M] each."""
+    nothing, everything = KEPT
     return {
         "subject": marks.subject * marks.faces,
+        "kept": np.clip((marks.kept - nothing) / (everything - nothing), 0.0, 1.0) * np.minimum(1.0, marks.area / AREA),
         "air": marks.air,
         "edges": marks.edges,
         "level": np.clip(1.0 - tilt / TILTED - level_cost, 0.0, 1.0),

@@ -1,4 +1,4 @@
-"""How well a crop frames what it shows: six marks from 0 (bad) to 1 (no fault), from measures alone.
+"""How well a crop frames what it shows: marks from 0 (bad) to 1 (no fault), from measures alone.
 
 The marks are trade rules put in numbers (common practice, no source): keep what is looked at, leave air around the
 subject, let nothing bright or busy be cut by the border, leave room in front of a face, keep the horizon off the
@@ -21,6 +21,8 @@ AIR = 0.06
 """Air around the subject, as a share of the crop's side, from which the mark is full."""
 BORDER = 0.05
 """Width of the border in which attention counts as distraction, as a share of the crop's side."""
+FREE, BUSY = 0.4, 1.2
+"""Attention in the border, against an even spread, up to which it is free, and from which it is as busy as can be."""
 LOOKING_ROOM = 0.15
 """How far beyond the middle, away from where it looks, a face should stand for a full mark; shares of the crop."""
 OFF_MIDDLE = 1 / 6
@@ -48,13 +50,14 @@ class Framing(NamedTuple):
     """Marks of crops, each [F, P].
 
     subject : share of the subject's box inside. faces : least share of a main face inside (1 without faces).
-    kept : share of attention inside. air, edges, room, horizon : marks as in the module's words.
-    shift : distance from the frame's own centre, fractions of its sides.
+    kept : share of attention inside. area : share of the frame inside. air, edges, room, horizon : marks as in the
+    module's words. shift : distance from the frame's own centre, fractions of its sides.
     """
 
     subject: Floats
     faces: Floats
     kept: Floats
+    area: Floats
     air: Floats
     edges: Floats
     room: Floats
@@ -94,6 +97,7 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
         subject=_inside(scenery.subject[:, None, :], boxes),
         faces=_faces_inside(scenery.faces, boxes),
         kept=kept,
+        area=boxes[..., 2] * boxes[..., 3],
         air=_air(scenery.subject[:, None, :], boxes),
         edges=_edges(scenery.sums, boxes, kept),
         room=_room(scenery, boxes),
@@ -128,13 +132,13 @@ def _air(subject: Floats, boxes: Floats) -> Floats:
 
 
 def _edges(sums: Floats, boxes: Floats, kept: Floats) -> Floats:
-    """Return 1 where the crop's border draws no attention, 0 where it draws twice its even share or more."""
+    """Return 1 where the crop's border draws little attention, 0 where it draws ``BUSY`` of its even share or more."""
     inner = boxes.copy()
     inner[..., :2] += BORDER * boxes[..., 2:]
     inner[..., 2:] *= 1 - 2 * BORDER
     even = 1 - (1 - 2 * BORDER) ** 2
     drawn = (kept - shares(sums, inner)) / np.maximum(kept, 1e-9)
-    return np.clip(2.0 - drawn / even, 0.0, 1.0)
+    return np.clip((BUSY - drawn / even) / (BUSY - FREE), 0.0, 1.0)
 
 
 def _room(scenery: Scenery, boxes: Floats) -> Floats:

@@ -35,6 +35,8 @@ LINEAR = (1.0, 0.7, 0.5)
 """Linear sizes of the crops tried, against the largest one: whole, one stop and two stops less area."""
 TIGHT_SURE = 0.35
 """Confidence of the subject from which a tighter crop about it makes sense."""
+TIGHT_AIR = 0.3
+"""Mark for air, 0 to 1, that a tighter crop must have: closing in must not look like cutting off."""
 SUBJECT_SHARE = (0.5, 0.92)
 """Share of the subject's box that a crop must keep: where the subject is a guess, and where it is sure."""
 SUBJECT_SURE = 0.6
@@ -76,7 +78,7 @@ def cut_crops(frames: tuple[Frame, ...], brief: Brief) -> CropTable:
     A frame whose levelled crop would lose the subject is tried as it stands, too: a slight tilt is the lesser fault.
     """
     columns = stack_frames(frames)
-    level = level_angles(columns.tilt, columns.tilt_sure)
+    level = level_angles(columns.tilt, columns.tilt_sure, columns.odds[:, 2])
     tables = []
     for linear in LINEAR:
         table = _cut(columns, brief, level, linear)
@@ -98,12 +100,12 @@ def _cut(columns: FrameColumns, brief: Brief, level: Floats, linear: float) -> C
         linear=np.full(len(level), linear),
         box=box,
         level=level,
-        tilt=remaining_tilt(columns.tilt, columns.tilt_sure, level),
+        tilt=remaining_tilt(columns.tilt, columns.tilt_sure, columns.odds[:, 2], level),
         level_cost=1.0 - (largest / unlevelled) ** 2,
         pixels=pixels,
         odds=odds_of_crops(columns.odds, columns.inner_odds, box),
         marks=marks,
-        keeps=keeps_subject(marks, columns.sure) & ((linear == 1.0) | (columns.sure >= TIGHT_SURE)),
+        keeps=keeps_subject(marks, columns.sure) & ((linear == 1.0) | closes_in(marks, columns.sure)),
         enough=enough_pixels(brief, pixels),
     )
 
@@ -113,6 +115,11 @@ def keeps_subject(marks: Framing, sure: Floats) -> np.ndarray:
     guess, certain = SUBJECT_SHARE
     wanted = guess + (certain - guess) * np.clip(sure / SUBJECT_SURE, 0.0, 1.0)
     return np.asarray((marks.subject >= wanted) & (marks.faces >= FACE_SHARE))
+
+
+def closes_in(marks: Framing, sure: Floats) -> np.ndarray:
+    """Return which crops [F] close in on a subject worth it: known, whole, and with some air around it."""
+    return np.asarray((sure >= TIGHT_SURE) & (marks.subject >= FACE_SHARE) & (marks.air >= TIGHT_AIR))
 
 
 def _with(table: CropTable, rows: Ints, other: CropTable) -> CropTable:

@@ -26,7 +26,7 @@ def test_all_faults_together_are_everything():
 def test_trivial_a_faultless_frame_earns_all():
     points, says = graded(make_frame(0))
     assert points == pytest.approx(100, abs=2)
-    assert says == "subject inside, air around it, free edges"
+    assert says == "subject inside, framed as shot, air around it, free edges"
 
 
 @pytest.mark.parametrize(

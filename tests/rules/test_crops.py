@@ -86,6 +86,12 @@ def test_tighter_crops_hold_the_subject_with_air():
     assert crop.bottom > subject.bottom + 0.02
 
 
+def test_no_tighter_crop_that_would_look_cut_off():
+    frame = make_frame(0, subject=Box(0.255, 0.3, 0.49, 0.4))  # would fill half the frame from side to side
+    assembly = assemble(make_snapshot(frame), make_brief(size=1))
+    assert [round(rendition.crop.h, 2) for rendition in assembly.renditions] == [1.0, 0.7]
+
+
 def test_no_tighter_crop_about_a_guessed_subject():
     assembly = assemble(make_snapshot(make_frame(0, confidence=0.1)), make_brief(size=1))
     assert [rendition.kind for rendition in assembly.renditions] == ["largest"]

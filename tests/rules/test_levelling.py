@@ -6,7 +6,7 @@ import pytest
 from setsolver.domain.geometry import WHOLE
 from setsolver.domain.measures import Tilt
 from setsolver.rules import assemble
-from setsolver.rules.levelling import LEAST, MOST, SURE, level_angles, remaining_tilt
+from setsolver.rules.levelling import LEAST, MOST, SURE, level_angles, remaining_tilt, trusted
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
 
@@ -22,13 +22,19 @@ from tests.rules.builders import make_brief, make_frame, make_snapshot
     ],
 )
 def test_only_what_is_sure_and_reasonable_is_turned(tilt, confidence, level):
-    assert level_angles(np.array([tilt]), np.array([confidence])).tolist() == [level]
+    assert level_angles(np.array([tilt]), np.array([confidence]), np.zeros(1)).tolist() == [level]
+
+
+def test_a_larger_tilt_and_a_close_view_ask_for_more_confidence():
+    tilt, sure = np.array([1.5, 5.0, 5.0, 1.5, 1.5]), np.array([0.55, 0.55, 0.8, 0.8, 0.95])
+    close = np.array([0.1, 0.1, 0.1, 0.9, 0.9])
+    assert trusted(tilt, sure, close).tolist() == [True, False, True, False, True]
 
 
 def test_what_stays_tilted():
     tilt, sure = np.array([np.nan, 2.0, 0.1, 2.0, 20.0]), np.array([0.0, 0.9, 0.9, 0.1, 0.9])
-    level = level_angles(tilt, sure)
-    assert remaining_tilt(tilt, sure, level) == pytest.approx([0, 0, 0.1, 0, 0])
+    level = level_angles(tilt, sure, np.zeros(5))
+    assert remaining_tilt(tilt, sure, np.zeros(5), level) == pytest.approx([0, 0, 0.1, 0, 0])
 
 
 def test_a_tilted_frame_is_levelled_and_the_area_it_costs_is_told():
