@@ -1,0 +1,1 @@
+"""The demo catalog and what it was made with."""

@@ -1,0 +1,1 @@
+"""The sets that are built for the shoot: the hillside, the workshop, the kiln."""

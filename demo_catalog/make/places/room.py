@@ -1,0 +1,4 @@
+"""Measures of the workshop in metres."""
+
+LENGTH, DEPTH, HEIGHT = 6.0, 4.6, 2.75
+WINDOW = (1.45, 2.75, 0.95, 2.15)  # from, to along y; sill, lintel above the floor
