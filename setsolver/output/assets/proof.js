@@ -13,6 +13,5 @@
       [img.src, img.alt] = before ? [shot[i].src, shot[i].alt] : sources[i];
     });
     button.setAttribute("aria-pressed", String(before));
-    button.textContent = before ? "Show corrected" : "Show as shot";
   });
 })();
