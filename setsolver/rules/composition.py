@@ -13,16 +13,19 @@ __all__ = ["FAULTS", "Composition", "composition_marks"]
 
 FAULTS = {
     "subject": 0.2,
-    "kept": 0.15,
-    "air": 0.15,
+    "clear": 0.15,
+    "kept": 0.1,
+    "air": 0.1,
     "edges": 0.15,
-    "level": 0.2,
+    "level": 0.15,
     "room": 0.075,
     "horizon": 0.075,
 }
 """Share of the points that each fault can take; together all of them (common practice, no source)."""
 BAD = 0.5
 """Mark under which a fault is named."""
+CLEAR = (0.3, 0.6)
+"""Confidence of the subject at which nothing, and all, of that mark is earned; a wide view needs no subject."""
 KEPT = (0.5, 0.95)
 """Share of attention inside the crop at which nothing, and all, of that mark is left."""
 AREA = 0.6
@@ -34,6 +37,7 @@ TILTED = 3.0
 
 PRAISE = {
     "subject": "subject inside",
+    "clear": "a clear subject",
     "kept": "framed as shot",
     "air": "air around it",
     "edges": "free edges",
@@ -43,6 +47,7 @@ PRAISE = {
 }
 BLAME = {
     "subject": "the crop cuts the subject",
+    "clear": "no clear subject",
     "kept": "the crop drops much of the frame",
     "air": "the subject touches the border",
     "edges": "something is cut at the edges",
@@ -60,7 +65,9 @@ class Composition:
     def apply(self, draft: Draft) -> None:
         """Add the part."""
         table = draft.table
-        marks = composition_marks(table.marks, table.tilt, table.level_cost)
+        sure = np.array([frame.measures.subject.confidence for frame in draft.snapshot.frames])[table.frame]
+        clear = clearness(sure, table.odds[:, 0])
+        marks = composition_marks(table.marks, table.tilt, table.level_cost, clear)
         earned = sum((share * marks[fault] for fault, share in FAULTS.items()), start=np.zeros(1))
         draft.parts[self.name] = draft.brief.weights.composition * earned[:, None]
 
@@ -68,7 +75,9 @@ class Composition:
         """Return the faults, or what is right where there are none."""
         one = Framing(*(np.array([mark]) for mark in member.marks))
         cost = np.array([member.rendition.level_cost])
-        marks = composition_marks(one, np.array([member.tilt]), cost)
+        sure = np.array([member.rendition.frame.measures.subject.confidence])
+        clear = clearness(sure, np.array([member.rendition.odds.wide]))
+        marks = composition_marks(one, np.array([member.tilt]), cost, clear)
         bad = [BLAME[fault] for fault in FAULTS if marks[fault][0] < BAD]
         good = [PRAISE[fault] for fault in FAULTS if marks[fault][0] >= BAD and self._tells(fault, member)]
         level = member.rendition.level
@@ -83,16 +92,25 @@ class Composition:
             return any(face.facing != "front" for face in measures.faces)
         if fault == "horizon":
             return measures.tilt.horizon is not None
+        if fault == "clear":
+            return measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":
             return member.rendition.crop.area > AS_SHOT
         return fault != "level" or measures.tilt.degrees is not None
 
 
-def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats) -> dict[str, Floats]:
+def clearness(sure: Floats, wide: Floats) -> Floats:
+    """Return the mark for a subject that stands out, from its confidence and the odds of a wide view, all [M]."""
+    nothing, everything = CLEAR
+    return np.maximum(np.clip((sure - nothing) / (everything - nothing), 0.0, 1.0), wide)
+
+
+def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats, clear: Floats) -> dict[str, Floats]:
     """Return the mark, 0 to 1, of each fault in ``FAULTS``, [M] each."""
     nothing, everything = KEPT
     return {
         "subject": marks.subject * marks.faces,
+        "clear": clear,
         "kept": np.clip((marks.kept - nothing) / (everything - nothing), 0.0, 1.0) * np.minimum(1.0, marks.area / AREA),
         "air": marks.air,
         "edges": marks.edges,

@@ -21,8 +21,9 @@ AIR = 0.06
 """Air around the subject, as a share of the crop's side, from which the mark is full."""
 BORDER = 0.05
 """Width of the border in which attention counts as distraction, as a share of the crop's side."""
-FREE, BUSY = 0.4, 1.2
-"""Attention in the border, against an even spread, up to which it is free, and from which it is as busy as can be."""
+FREE, BUSY = 0.2, 0.8
+"""Attention in the border, against an even spread, up to which it is free, and from which it is as busy as can be;
+under 1 because attention favours the middle (see ``features.subject``)."""
 LOOKING_ROOM = 0.15
 """How far beyond the middle, away from where it looks, a face should stand for a full mark; shares of the crop."""
 OFF_MIDDLE = 1 / 6

@@ -47,7 +47,7 @@ def make_tiles(black: float, mid: float, white: float, cast_a: float = 0.0, cast
     return ToneTiles(lightness, neutral)
 
 
-def make_attention(box: Box, share: float = 0.7) -> np.ndarray:
+def make_attention(box: Box, share: float = 0.85) -> np.ndarray:
     """Return an attention grid with ``share`` of its sum even over the cells whose centre lies in the box."""
     rows, columns = ((np.arange(n) + 0.5) / n for n in ATTENTION_GRID)
     inside = ((rows >= box.y) & (rows <= box.bottom))[:, None] & ((columns >= box.x) & (columns <= box.right))[None, :]

@@ -26,12 +26,13 @@ def test_all_faults_together_are_everything():
 def test_trivial_a_faultless_frame_earns_all():
     points, says = graded(make_frame(0))
     assert points == pytest.approx(100, abs=2)
-    assert says == "subject inside, framed as shot, air around it, free edges"
+    assert says == "subject inside, a clear subject, framed as shot, air around it, free edges"
 
 
 @pytest.mark.parametrize(
     ("fault", "changes"),
     [
+        ("clear", {"confidence": 0.36}),
         ("air", {"subject": Box(0.0, 0.3, 0.3, 0.4)}),
         ("edges", {"attention": np.pad(np.zeros((14, 14)), 1, constant_values=1 / 60)}),
         ("level", {"tilt": Tilt(4.0, 0.9, None), "subject": Box(0.02, 0.02, 0.96, 0.96)}),
@@ -49,6 +50,14 @@ def test_a_symmetric_picture_may_halve_itself():
     points, says = graded(make_frame(0, tilt=Tilt(0.0, 0.9, 0.5)))
     assert points == pytest.approx(100, abs=2)
     assert "half" not in says
+
+
+def test_a_wide_view_needs_no_clear_subject():
+    assembly = assemble(
+        make_snapshot(*(make_frame(i, s, confidence=0.3) for i, s in enumerate(["wide", "close"]))), make_brief(size=2)
+    )
+    wide, close = (assembly.parts["composition"][row][role] for row, role in ((0, 0), (1, 2)))
+    assert wide > close + 1
 
 
 def test_levelling_is_told_with_its_cost():
