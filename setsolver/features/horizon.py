@@ -5,36 +5,83 @@ from __future__ import annotations
 from typing import Final
 
 import cv2
+import numpy as np
+from numpy.typing import NDArray
 
 from setsolver.domain.measures import Tilt
 from setsolver.features.lines import Line, edge_points, strongest_lines
 from setsolver.features.views import Views
 
-__all__ = ["find_tilt"]
+__all__ = ["SURE_TILT", "find_tilt"]
 
-_LEAST_EXCESS: Final = 0.15
-_FULL_EXCESS: Final = 0.7
+SURE_TILT: Final = 0.5
+"""Confidence from which a tilt is stated; below it ``degrees`` is None."""
+_LEAST_EXCESS: Final = 0.10
+_FULL_EXCESS: Final = 0.70
 """Share of columns that a line covers beyond its parallels: none of it counts below the first, all above."""
-_SURE: Final = 0.5
-_NOTHING: Final = Tilt(None, 0.0, None)
+_BAND: Final = 0.05
+"""Height of the bands above and below a line that must differ, as a share of the frame's height."""
+_CLEAR: Final = 8.0
+"""Difference of the bands, in L*a*b*, at which half of the contrast counts."""
+_SLANT: Final = 9.0
+"""Tilt, in degrees, at which a line counts half: cameras are held nearly level (common practice, no source)."""
+_APART: Final = 0.7
+"""Degrees from which two lines contradict each other; an equally good rival halves the confidence."""
+_LIKELY: Final = 0.45
+"""Odds of a horizon, told from the embedding, from which they no longer lower the confidence."""
 
 
-def find_tilt(views: Views) -> Tilt:
-    """Return the frame's tilt; ``degrees`` is None where no horizon can be trusted."""
+def find_tilt(views: Views, likely: float) -> Tilt:
+    """Return the frame's tilt; ``degrees`` is None where no horizon can be trusted.
+
+    A horizon is a long line that one edge sign covers and its parallels do not, that parts two bands of different
+    tone or colour along its length, near level, in a frame that looks as if it had one.
+
+    Parameters
+    ----------
+    likely : odds, 0 to 1, that a frame of this content has a horizon (``Models.horizon`` of its embedding).
+    """
     points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
-    lines = strongest_lines(points)
-    if not lines:
-        return _NOTHING
-    best = max(lines, key=_confidence)
-    confidence = _confidence(best)
-    if confidence < _SURE:
+    scored = [(_confidence(line, views.lab), line) for line in strongest_lines(points, most=8)]
+    if not scored:
+        return Tilt(None, 0.0, None)
+    strength, best = max(scored, key=lambda pair: pair[0])
+    rival = max((other for other, line in scored if abs(line.degrees - best.degrees) > _APART), default=0.0)
+    confidence = strength * (1.0 - 0.5 * (rival / max(strength, 1e-9)) ** 4) * min(1.0, likely / _LIKELY)
+    if confidence < SURE_TILT:
         return Tilt(None, confidence, None)
     return Tilt(best.degrees, confidence, float(best.middle / points.height))
 
 
-def _confidence(line: Line) -> float:
-    """Return how sure a line is a horizon, 0 to 1."""
-    excess = line.support - line.beside
-    covered = min(1.0, max(0.0, (excess - _LEAST_EXCESS) / (_FULL_EXCESS - _LEAST_EXCESS)))
-    straight = 1.0 / (1.0 + (line.spread / 1.5) ** 2)
-    return covered * (0.5 + 0.5 * straight)
+def _confidence(line: Line, lab: NDArray[np.float32]) -> float:
+    """Return how much a line looks like a horizon, 0 to 1."""
+    excess = (line.support - line.beside - _LEAST_EXCESS) / (_FULL_EXCESS - _LEAST_EXCESS)
+    level = 1.0 / (1.0 + (line.degrees / _SLANT) ** 2)
+    return float(np.sqrt(min(1.0, max(0.0, excess)) * _parting(line, lab)) * level)
+
+
+def _parting(line: Line, lab: NDArray[np.float32]) -> float:
+    """Return how clearly and evenly a line parts the bands above and below it, 0 to 1."""
+    height, width = lab.shape[:2]
+    columns = np.arange(4, width, 8)
+    sums = np.cumsum(lab[:, columns], axis=0, dtype=np.float64)
+    at = line.middle + line.slope * (columns - (width - 1) / 2)
+    band = max(3, round(_BAND * height))
+    above = _mean_between(sums, at - 2 - band, at - 2)
+    below = _mean_between(sums, at + 2, at + 2 + band)
+    difference = (below - above)[(at > band) & (at < height - band)]
+    if len(difference) < len(columns) // 2:
+        return 0.0
+    mean = float(np.linalg.norm(difference.mean(axis=0)))
+    evenness = mean / max(float(np.linalg.norm(difference, axis=1).mean()), 1e-6)
+    return evenness * mean / (mean + _CLEAR)
+
+
+def _mean_between(
+    sums: NDArray[np.float64], first: NDArray[np.float64], last: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the mean L*a*b* of each column between two rows, from sums down the columns; float64[columns, 3]."""
+    top, bottom = (np.clip(np.rint(edge).astype(int), 0, len(sums) - 1) for edge in (first, last))
+    index = np.arange(sums.shape[1])
+    result: NDArray[np.float64] = (sums[bottom, index] - sums[top, index]) / np.maximum(bottom - top, 1)[:, None]
+    return result

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from setsolver.features.models import Models
+from setsolver.features.models import Network
 
 __all__ = ["embed", "hamming", "perceptual_hash"]
 
@@ -26,8 +26,8 @@ def hamming(first: NDArray[np.uint64] | int, second: NDArray[np.uint64] | int) -
     return np.bitwise_count(different).astype(np.int64)
 
 
-def embed(pictures: list[NDArray[np.uint8]], models: Models) -> NDArray[np.float16]:
+def embed(pictures: list[NDArray[np.uint8]], network: Network) -> NDArray[np.float16]:
     """Return embeddings of RGB pictures, each squeezed to 224 x 224; float16[n, 1280]."""
     squeezed = [cv2.resize(picture, _INPUT, interpolation=cv2.INTER_AREA) for picture in pictures]
     batch = (np.stack(squeezed).astype(np.float32) - 127.0) / 128.0
-    return models.embedding(np.ascontiguousarray(batch.transpose(0, 3, 1, 2))).astype(np.float16)
+    return network(np.ascontiguousarray(batch.transpose(0, 3, 1, 2))).astype(np.float16)

@@ -12,7 +12,7 @@ from setsolver.features.horizon import find_tilt
 from setsolver.features.likeness import embed, perceptual_hash
 from setsolver.features.models import Models
 from setsolver.features.quality import quality
-from setsolver.features.scale import cut, inner_box
+from setsolver.features.scale import cut, inner_box, scale_odds
 from setsolver.features.subject import find_subject
 from setsolver.features.tone import measure_tone
 from setsolver.features.views import make_views
@@ -39,13 +39,14 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
     subject = find_subject(views, edges.tiles, faces)
     detail = measure_detail(views, edges, subject.box)
     inner = inner_box(subject)
-    embeddings = embed([views.middle, cut(views, inner)], models)
-    odds, inner_odds = models.head.of(embeddings)
+    embeddings = embed([views.middle, cut(views, inner)], models.embedding)
+    odds, inner_odds = scale_odds(embeddings[0], embeddings[1], models)
+    likely = float(models.horizon.odds(embeddings[:1])[0, 1])
     return Measures(
         tone=tone,
         tiles=tiles,
         detail=detail,
-        tilt=find_tilt(views),
+        tilt=find_tilt(views, likely),
         subject=subject,
         faces=faces,
         quality=quality(tone, detail, faces),

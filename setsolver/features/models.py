@@ -15,13 +15,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.errors import BadInput
-from setsolver.features.scale_head import ScaleHead
+from setsolver.features.head import Head
 
-__all__ = ["EMBEDDING_FILE", "FACES_FILE", "HEAD_FILE", "MIN_FACE_SCORE", "Models"]
+__all__ = [
+    "EMBEDDING_FILE",
+    "FACES_FILE",
+    "HEADS_FILE",
+    "MIN_FACE_SCORE",
+    "Models",
+    "Network",
+    "default_engine",
+    "load_embedding",
+]
 
 EMBEDDING_FILE = "efficientnet_lite0_fp16.onnx"
 FACES_FILE = "face_detection_yunet_2023mar.onnx"
-HEAD_FILE = "scale_head.npz"
+HEADS_FILE = "heads.npz"
 MIN_FACE_SCORE = 0.8
 """Below it the detector fires on animals: at 0.6 on 76 of 368 animal photographs (models/NOTICE.md)."""
 
@@ -30,15 +39,21 @@ Network = Callable[[NDArray[np.float32]], NDArray[np.float32]]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Models:
-    """embedding : float32[n, 3, 224, 224] to float32[n, 1280]. faces : the detector. head : shot scale of embeddings.
+    """embedding : float32[n, 3, 224, 224] to float32[n, 1280]. faces : the detector.
 
+    scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
+    same from one embedding. horizon : head for odds of (no horizon, a horizon). likeness_mean : float32[1280], mean
+    square root of embeddings over the training table.
     engine : what runs the embedding, "onnxruntime" or "opencv". Not to be shared between threads or pickled: every
     process loads its own.
     """
 
     embedding: Network
     faces: cv2.FaceDetectorYN
-    head: ScaleHead
+    scale: Head
+    scale_alone: Head
+    horizon: Head
+    likeness_mean: NDArray[np.float32]
     engine: str
 
     @classmethod
@@ -54,11 +69,23 @@ class Models:
         BadInput
             Where the engine is unknown or not installed, or weights are missing from the installation.
         """
-        chosen = engine or ("onnxruntime" if find_spec("onnxruntime") else "opencv")
-        if chosen not in _ENGINES:
-            raise BadInput(f"{chosen!r} runs no network here; use one of {', '.join(_ENGINES)}")
-        head = ScaleHead.read(_weights(HEAD_FILE))
-        return cls(_ENGINES[chosen](_weights(EMBEDDING_FILE)), _detector(_weights(FACES_FILE)), head, chosen)
+        chosen = engine or default_engine()
+        network, detector = load_embedding(chosen), _detector(_weights(FACES_FILE))
+        with np.load(_weights(HEADS_FILE)) as arrays:
+            heads = {name: Head.of_arrays(arrays, name) for name in ("scale", "scale_alone", "horizon")}
+            return cls(network, detector, **heads, likeness_mean=arrays["likeness_mean"], engine=chosen)
+
+
+def default_engine() -> str:
+    """Return "onnxruntime" where the extra ``fast`` is installed, else "opencv"."""
+    return "onnxruntime" if find_spec("onnxruntime") else "opencv"
+
+
+def load_embedding(engine: str) -> Network:
+    """Return the embedding network alone; errors as in ``Models.load``."""
+    if engine not in _ENGINES:
+        raise BadInput(f"{engine!r} runs no network here; use one of {', '.join(_ENGINES)}")
+    return _ENGINES[engine](_weights(EMBEDDING_FILE))
 
 
 def _weights(name: str) -> Path:

@@ -6,10 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box
-from setsolver.domain.measures import Subject
+from setsolver.domain.measures import ScaleOdds, Subject
+from setsolver.features.models import Models
 from setsolver.features.views import Views
 
-__all__ = ["cut", "inner_box"]
+__all__ = ["cut", "inner_box", "scale_odds"]
 
 _INNER = 0.5
 """Width and height of the inner view, as a share of the frame's."""
@@ -27,3 +28,14 @@ def cut(views: Views, box: Box) -> NDArray[np.uint8]:
     top, left = int(box.y * height), int(box.x * width)
     bottom, right = max(top + 1, round(box.bottom * height)), max(left + 1, round(box.right * width))
     return views.rgb[top:bottom, left:right]
+
+
+def scale_odds(whole: NDArray[np.floating], inner: NDArray[np.floating], models: Models) -> tuple[ScaleOdds, ScaleOdds]:
+    """Return the odds of a frame and of its inner view from their embeddings, each float[1280].
+
+    The frame is told from both; what the inner view would be as a picture of its own, from its embedding alone. The
+    heads are fitted and judged by benchmarks/features/fit_heads.py.
+    """
+    (frame,) = models.scale.odds(np.concatenate([whole, inner])[None])
+    (alone,) = models.scale_alone.odds(inner[None])
+    return ScaleOdds(*(float(p) for p in frame)), ScaleOdds(*(float(p) for p in alone))

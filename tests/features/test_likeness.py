@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from setsolver.features.likeness import embed, hamming, perceptual_hash
-from setsolver.features.measure import Models
+from setsolver.features.models import load_embedding
 
 
 @settings(max_examples=25, deadline=None)
@@ -38,7 +38,7 @@ def test_hamming_broadcasts():
 def test_engines_agree_and_batches_equal_single_pictures(astronaut, models):
     pytest.importorskip("onnxruntime", reason="the extra 'fast' is not installed")
     pictures = [astronaut, np.ascontiguousarray(astronaut[100:300, 50:400])]
-    found = [embed(pictures, Models.load(engine)).astype(np.float64) for engine in ("opencv", "onnxruntime")]
+    found = [embed(pictures, load_embedding(engine)).astype(np.float64) for engine in ("opencv", "onnxruntime")]
     for one, two in zip(*found, strict=True):
         assert one @ two / np.linalg.norm(one) / np.linalg.norm(two) == pytest.approx(1, abs=1e-4)
-    assert np.abs(embed(pictures[1:], models) - embed(pictures, models)[1:]).max() < 0.01
+    assert np.abs(embed(pictures[1:], models.embedding) - embed(pictures, models.embedding)[1:]).max() < 0.01
