@@ -9,7 +9,7 @@ from setsolver.domain.outcome import SetFound, SetFrame, ToneRecord
 from setsolver.output.curve import reached
 from setsolver.output.view.ledger import lines_of
 from setsolver.output.view.shown import Shown, finished, whole
-from setsolver.output.view.words import correction_in_words, inert, moment, name_of, number, points, signed
+from setsolver.output.view.words import correction_in_words, inert, moment, name_of, number, per_cent, points, signed
 
 __all__ = ["AXES", "FrameView", "ToneRow", "frame_views"]
 
@@ -90,7 +90,7 @@ def _facts(frame: SetFrame) -> tuple[tuple[str, str], ...]:
         ("Print", f"{place.width_cm:.1f} \u00d7 {place.height_cm:.1f} cm at {frame.ppi:.0f} pixels per inch"),
         ("Crop", _crop(frame)),
         ("Levelling", _levelling(frame)),
-        ("Reads as", ", ".join(f"{inert(scale)} {share:.0%}" for scale, share in frame.scale.items())),
+        ("Reads as", ", ".join(f"{inert(scale)} {per_cent(share)}" for scale, share in frame.scale.items())),
         ("Treatment", "black and white" if frame.treatment == "mono" else "colour"),
         ("Correction", correction_in_words(frame.correction)),
     )
@@ -100,14 +100,14 @@ def _crop(frame: SetFrame) -> str:
     share = frame.crop_width * frame.crop_height / (frame.width * frame.height)
     size = f"{frame.crop_width} \u00d7 {frame.crop_height} of {frame.width} \u00d7 {frame.height} pixels"
     kind = "; a tighter view of the frame" if frame.rendition == "tighter" else ""
-    return f"{size}, {share:.0%} of the frame{kind}"
+    return f"{size}, {per_cent(share)} of the frame{kind}"
 
 
 def _levelling(frame: SetFrame) -> str:
     if number(frame.level_degrees) == "0.0":
         return "none needed"
     way = "counter-clockwise" if frame.level_degrees > 0 else "clockwise"
-    return f"turned {abs(frame.level_degrees):.1f}\u00b0 {way}, at {frame.level_cost:.1%} of the crop's area"
+    return f"turned {abs(frame.level_degrees):.1f}\u00b0 {way}, at {per_cent(frame.level_cost, 1)} of the crop's area"
 
 
 def _tones(found: SetFound, frame: SetFrame) -> tuple[ToneRow, ...]:

@@ -80,8 +80,8 @@ def _short(lines: list[LedgerLine]) -> tuple[str, ...]:
     alone = {line.frames for line in lines if len(line.frames) == 1}
     if len(lines) == 1 or len(alone) < len(lines):
         return tuple(inert(line.says) for line in lines)
-    paid = sorted(line.points for line in lines)
-    return (f"{len(lines)} frames, {signed(paid[0])} to {signed(paid[-1])} each",)
+    least, most = (signed(paid) for paid in (min(line.points for line in lines), max(line.points for line in lines)))
+    return (f"{len(lines)} frames, {least if least == most else f'{least} to {most}'} each",)
 
 
 def _lines(lines: list[LedgerLine], numbers: dict[str, int]) -> tuple[Line, ...]:

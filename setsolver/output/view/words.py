@@ -16,6 +16,7 @@ __all__ = [
     "moment",
     "name_of",
     "number",
+    "per_cent",
     "points",
     "rule_name",
     "signed",
@@ -72,6 +73,11 @@ def points(value: float) -> str:
 def counted(amount: int, one: str) -> str:
     """Return "1 frame", "2 frames"."""
     return f"{amount} {one}" + ("" if amount == 1 else "s")
+
+
+def per_cent(share: float, decimals: int = 0) -> str:
+    """Return "81 %" of 0.81, held together by a no-break space."""
+    return f"{share * 100:.{decimals}f}\u00a0%"
 
 
 def rule_name(rule: str) -> str:

@@ -36,9 +36,10 @@ def test_each_bar_starts_where_the_one_before_ends_and_the_sum_spans_zero_to_the
 
 def test_lines_name_frames_by_number_and_short_words_sum_up():
     view = ledger_view(found(brief(), ("x/a.jpg", "b.jpg", "c.jpg")))
-    quality, _, variety, _ = view.rows
+    quality, role, variety, _ = view.rows
     assert quality.lines[0].frames == ("1 a.jpg",)
     assert quality.says == ("3 frames, +28.0 to +30.0 each",)
+    assert role.says == ("3 frames, +15.5 each",)
     assert variety.says == ("far apart",)
 
 

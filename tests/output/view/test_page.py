@@ -59,9 +59,9 @@ def test_facts_of_a_frame_in_words():
     assert first.folder == "in"
     assert facts["Shot"] == "1 May 2024, 17:03"
     assert facts["Print"] == "50.0 \u00d7 50.0 cm at 203 pixels per inch"
-    assert facts["Crop"] == "4000 \u00d7 4000 of 6000 \u00d7 4000 pixels, 67% of the frame"
+    assert facts["Crop"] == "4000 \u00d7 4000 of 6000 \u00d7 4000 pixels, 67\u00a0% of the frame"
     assert facts["Levelling"] == "none needed"
-    assert dict(second.facts)["Levelling"] == "turned 0.8\u00b0 counter-clockwise, at 3.0% of the crop's area"
+    assert dict(second.facts)["Levelling"] == "turned 0.8\u00b0 counter-clockwise, at 3.0\u00a0% of the crop's area"
     assert second.tones[1] == ("Mid tone", "45.0", "+2.0", "47.0", "48.0")
 
 
