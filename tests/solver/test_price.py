@@ -1,0 +1,96 @@
+"""Prices of rules and wishes against plain enumeration."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from setsolver.domain.problem import Problem
+from setsolver.domain.solution import Choice
+from setsolver.domain.validate import best_look
+from setsolver.solver.feasible import possible
+from setsolver.solver.price import of_frame, of_rule, priced_rules
+from setsolver.solver.ruleset import Rule, Ruleset
+from setsolver.solver.search import search
+from tests.solver.small import all_sets, best_by_trying, scored, small_problem
+from tests.solver.test_conflict import dropped
+
+
+def solved(seed):
+    problem = small_problem(seed, most=7)
+    best = search(problem).choice
+    assume(best is not None)
+    return problem, best
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6))
+def test_the_price_of_each_rule_is_what_the_best_set_gains_without_it(seed):
+    problem, best = solved(seed)
+    for rule in priced_rules(problem):
+        price = of_rule(problem, best, rule)
+        (relaxed,) = dropped(problem, [rule])
+        relaxed = replace(relaxed, variety_weight=problem.variety_weight, variety_kind=problem.variety_kind)
+        truth = best_by_trying(relaxed) - best.score
+        assert price.about == str(rule)
+        assert price.proven
+        assert price.points == pytest.approx(truth, abs=1e-6)
+        assert price.least - 1e-6 <= truth <= price.most + 1e-6
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 10**6))
+def test_the_price_of_a_wish_is_what_the_best_set_loses_by_it(seed):
+    problem, best = solved(seed)
+    every = list(all_sets(replace(problem, include=problem.include[:0], exclude=problem.exclude[:0])))
+    for frame in np.unique(problem.frame):
+        for inside in (True, False):
+            price = of_frame(problem, best, int(frame), inside=inside)
+            truth = best.score - max(
+                (scored(problem, c, r) for c, r in every if granted(problem, c, frame, inside=inside)), default=-np.inf
+            )
+            assert price.proven
+            assert (price.points is None) is (truth == np.inf)
+            if price.points is not None:
+                assert price.points == pytest.approx(truth, abs=1e-6)
+                assert price.least - 1e-6 <= truth <= price.most + 1e-6
+
+
+def granted(problem, chosen, frame, *, inside):
+    """True where the set grants the wish and the problem's other wishes."""
+    frames = set(problem.frame[list(chosen)])
+    others = set(problem.include) - {frame} <= frames and not (set(problem.exclude) - {frame}) & frames
+    return others and (frame in frames) is inside
+
+
+def test_a_worked_example():
+    problem = Problem.from_arrays({"size": 2, "gain": [[5.0], [4.0], [3.0], [1.0]], "conflict": [[0, 1]]})
+    best = search(problem).choice  # frames 0 and 2: 8 points
+    assert of_rule(problem, best, Rule("conflict")).points == pytest.approx(1)
+    assert of_frame(problem, best, 3, inside=True).points == pytest.approx(2)  # 5 + 1
+    assert of_frame(problem, best, 0, inside=False).points == pytest.approx(1)  # 4 + 3
+    assert of_frame(problem, best, 0, inside=True).points == 0
+
+
+def test_a_wish_beyond_the_size_is_impossible():
+    problem = Problem.from_arrays({"size": 1, "gain": [[5.0], [4.0]], "include": [0]})
+    price = of_frame(problem, search(problem).choice, 1, inside=True)
+    assert (price.points, price.proven) == (None, True)
+    with pytest.raises(ValueError, match="frame 9"):
+        of_frame(problem, search(problem).choice, 9, inside=True)
+
+
+def test_out_of_time_a_price_is_a_range():
+    rng = np.random.default_rng(1)
+    problem = Problem.from_arrays(
+        {"size": 6, "gain": rng.normal(10, 1, (400, 1)), "tone": rng.normal(0, 5, (400, 3)), "tone_reach": [3.0] * 3,
+         "tone_weight": [1.0] * 3, "group": [np.arange(400) // 100], "group_cap": [2]}
+    )  # fmt: skip
+    verdict = possible(Ruleset.of(problem))
+    score = scored(problem, verdict.chosen, verdict.roles)
+    some = Choice(verdict.chosen, verdict.roles, tuple(best_look(problem, verdict.chosen)), score, score + 100)
+    price = of_rule(problem, some, Rule("tone_reach", 0), stop=lambda: True)
+    assert price.least <= price.points <= price.most
+    assert not price.proven
