@@ -158,7 +158,7 @@ def main() -> None:
     }
     if write:
         arrays = {key: value for name, head in heads.items() for key, value in head.arrays(name).items()}
-        middle = np.sqrt(table.whole).mean(axis=0).astype(np.float32)
+        middle = table.whole.mean(axis=0).astype(np.float32)
         np.savez_compressed(OUT, **arrays, likeness_mean=middle)
         print(f"\nwrote {OUT.name}, {OUT.stat().st_size / 1e3:.0f} kB")
 

@@ -1,6 +1,8 @@
-"""Likeness: a 64-bit perceptual hash and a 1280-d embedding, and how far apart two pictures are by them."""
+"""Likeness: a 64-bit perceptual hash, a 1280-d embedding, and one unit vector of both in which near means alike."""
 
 from __future__ import annotations
+
+from typing import Final
 
 import cv2
 import imagehash
@@ -8,11 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from setsolver.features.models import Network
+from setsolver.features.models import Network, likeness_mean
 
-__all__ = ["embed", "hamming", "perceptual_hash"]
+__all__ = ["SAME_DISTANCE", "SAME_PICTURE", "embed", "hamming", "perceptual_hash", "same_picture", "signatures"]
 
-_INPUT = (224, 224)
+_INPUT: Final = (224, 224)
+_HASH_SHARE: Final = 0.35
+"""Weight of the hash beside the embedding's 1: the embedding knows crops and turns, the hash fine likeness of form."""
+SAME_PICTURE: Final = 0.615
+"""Likeness from which two frames are the same picture: the curve in benchmarks/features/README.md."""
+SAME_DISTANCE: Final = float(np.sqrt(2 - 2 * SAME_PICTURE))
+"""The same as a Euclidean distance of signatures."""
 
 
 def perceptual_hash(rgb: NDArray[np.uint8]) -> int:
@@ -31,3 +39,30 @@ def embed(pictures: list[NDArray[np.uint8]], network: Network) -> NDArray[np.flo
     squeezed = [cv2.resize(picture, _INPUT, interpolation=cv2.INTER_AREA) for picture in pictures]
     batch = (np.stack(squeezed).astype(np.float32) - 127.0) / 128.0
     return network(np.ascontiguousarray(batch.transpose(0, 3, 1, 2))).astype(np.float16)
+
+
+def signatures(embeddings: NDArray[np.floating], hashes: NDArray[np.uint64]) -> NDArray[np.float32]:
+    """Return a unit vector a frame whose dot products are likeness; float32[n, 1344].
+
+    Likeness is (c + 0.35 (1 - h / 32)) / 1.35 with c the cosine of embeddings about the training table's mean and h the
+    Hamming distance of hashes: bits written as +-1/8 make the hash's part a dot product too, so that any search for
+    near unit vectors finds near-duplicates. 1 = the same pixels, about 0 = unrelated.
+
+    Parameters
+    ----------
+    embeddings : floating[n, 1280]. hashes : uint64[n].
+    """
+    centred = np.asarray(embeddings, np.float32) - likeness_mean()
+    centred /= np.maximum(np.linalg.norm(centred, axis=1, keepdims=True), 1e-9)
+    shifts = np.arange(63, -1, -1, dtype=np.uint64)
+    bits = (np.asarray(hashes, np.uint64)[:, None] >> shifts & np.uint64(1)).astype(np.float32)
+    form = (bits * 2 - 1) * np.float32(np.sqrt(_HASH_SHARE) / 8)
+    together: NDArray[np.float32] = np.hstack([centred, form])
+    together /= np.float32(np.sqrt(1 + _HASH_SHARE))
+    return together
+
+
+def same_picture(first: NDArray[np.float32], second: NDArray[np.float32]) -> NDArray[np.bool_]:
+    """Return whether pairs of signatures [..., 1344] are of the same picture, as a viewer would say."""
+    alike: NDArray[np.bool_] = np.einsum("...k,...k->...", first, second) >= SAME_PICTURE
+    return alike

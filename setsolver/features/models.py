@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 from importlib import import_module, resources
 from importlib.util import find_spec
 from pathlib import Path
@@ -25,6 +25,7 @@ __all__ = [
     "Models",
     "Network",
     "default_engine",
+    "likeness_mean",
     "load_embedding",
 ]
 
@@ -42,8 +43,7 @@ class Models:
     """embedding : float32[n, 3, 224, 224] to float32[n, 1280]. faces : the detector.
 
     scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
-    same from one embedding. horizon : head for odds of (no horizon, a horizon). likeness_mean : float32[1280], mean
-    square root of embeddings over the training table.
+    same from one embedding. horizon : head for odds of (no horizon, a horizon).
     engine : what runs the embedding, "onnxruntime" or "opencv". Not to be shared between threads or pickled: every
     process loads its own.
     """
@@ -53,7 +53,6 @@ class Models:
     scale: Head
     scale_alone: Head
     horizon: Head
-    likeness_mean: NDArray[np.float32]
     engine: str
 
     @classmethod
@@ -73,12 +72,19 @@ class Models:
         network, detector = load_embedding(chosen), _detector(_weights(FACES_FILE))
         with np.load(_weights(HEADS_FILE)) as arrays:
             heads = {name: Head.of_arrays(arrays, name) for name in ("scale", "scale_alone", "horizon")}
-            return cls(network, detector, **heads, likeness_mean=arrays["likeness_mean"], engine=chosen)
+        return cls(network, detector, **heads, engine=chosen)
 
 
 def default_engine() -> str:
     """Return "onnxruntime" where the extra ``fast`` is installed, else "opencv"."""
     return "onnxruntime" if find_spec("onnxruntime") else "opencv"
+
+
+@cache
+def likeness_mean() -> NDArray[np.float32]:
+    """Return the mean embedding of the training table, about which likeness is measured; float32[1280]."""
+    with np.load(_weights(HEADS_FILE)) as arrays:
+        return np.asarray(arrays["likeness_mean"], np.float32)
 
 
 def load_embedding(engine: str) -> Network:

@@ -1,13 +1,15 @@
 """The perceptual hash against imagehash, embeddings against each other across engines."""
 
+import cv2
 import imagehash
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
+from skimage import data
 
-from setsolver.features.likeness import embed, hamming, perceptual_hash
+from setsolver.features.likeness import SAME_DISTANCE, embed, hamming, perceptual_hash, same_picture, signatures
 from setsolver.features.models import load_embedding
 
 
@@ -42,3 +44,59 @@ def test_engines_agree_and_batches_equal_single_pictures(astronaut, models):
     for one, two in zip(*found, strict=True):
         assert one @ two / np.linalg.norm(one) / np.linalg.norm(two) == pytest.approx(1, abs=1e-4)
     assert np.abs(embed(pictures[1:], models.embedding) - embed(pictures, models.embedding)[1:]).max() < 0.01
+
+
+def edits(rgb: np.ndarray) -> dict[str, np.ndarray]:
+    """Copies as in the INRIA Copydays set (Douze et al., CIVR 2009), crops by area and JPEG; tone, turn, grey."""
+    height, width = rgb.shape[:2]
+    keep = [int(side * 0.8**0.5) for side in (height, width)]
+    turn = cv2.getRotationMatrix2D((width / 2, height / 2), 2, 1.05)
+    brighter = np.clip(rgb.astype(float) * 1.25, 0, 255).astype(np.uint8)
+    grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
+    code = cv2.imencode(".jpg", rgb, [cv2.IMWRITE_JPEG_QUALITY, 50])[1]
+    return {
+        "crop 20 %": rgb[: keep[0], -keep[1] :],
+        "turned by 2 degrees": cv2.warpAffine(rgb, turn, (width, height)),
+        "brighter": brighter,
+        "warmer": (rgb * (1.0, 0.93, 0.8)).astype(np.uint8),
+        "grey": np.repeat(grey[..., None], 3, axis=2),
+        "jpeg 50": cv2.imdecode(code, cv2.IMREAD_COLOR),
+    }
+
+
+@pytest.fixture(scope="module")
+def signed(models):
+    """Signatures of three photographs (scikit-image's) and of their edits."""
+
+    def sign(pictures):
+        views = [np.ascontiguousarray(picture) for picture in pictures]
+        hashes = np.array([perceptual_hash(view) for view in views], np.uint64)
+        return signatures(embed(views, models.embedding), hashes)
+
+    pictures = [data.astronaut(), data.chelsea(), data.coffee()]
+    return sign(pictures), [sign(edits(picture).values()) for picture in pictures]
+
+
+def test_signatures_have_unit_length(signed):
+    assert np.linalg.norm(signed[0], axis=1) == pytest.approx(1, abs=1e-5)
+
+
+def test_edits_are_the_same_picture_and_others_are_not(signed):
+    originals, edited = signed
+    for number, copies in enumerate(edited):
+        assert same_picture(originals[number], copies).all()
+        for other in np.delete(originals, number, axis=0):
+            assert not same_picture(other, copies).any()
+
+
+def test_distance_and_likeness_say_the_same(signed):
+    one, two = signed[0][0], signed[1][0][0]
+    assert np.linalg.norm(one - two) == pytest.approx(np.sqrt(2 - 2 * one @ two), abs=1e-5)
+    assert (np.linalg.norm(one - two) <= SAME_DISTANCE) == bool(same_picture(one, two))
+
+
+@given(st.integers(0, 2**64 - 1), st.integers(0, 2**64 - 1))
+def test_the_hash_part_of_a_signature_counts_bits(first, second):
+    embeddings = np.random.default_rng(0).uniform(0, 1, (1, 1280)).repeat(2, axis=0)
+    one, two = signatures(embeddings, np.array([first, second], np.uint64))
+    assert one @ two == pytest.approx((1 + 0.35 * (1 - int(hamming(first, second)) / 32)) / 1.35, abs=1e-5)
