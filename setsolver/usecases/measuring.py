@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import signal
+import threading
+import time
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from concurrent.futures.process import BrokenProcessPool
@@ -152,14 +155,23 @@ class _Flight:
             raise
 
 
+_LOOK_UP_SECONDS = 0.5
 _ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 """Frames run in parallel; threads within a frame would only fight over the same cores."""
 
 
 def _quiet() -> None:
-    """Prepare a worker: Ctrl-C is the parent's to answer, and one frame uses one core."""
+    """Prepare a worker: Ctrl-C is the parent's to answer, one frame uses one core, and no worker outlives its scan."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     cv2.setNumThreads(1)
+    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
+
+
+def _end_with(parent: int) -> None:
+    """End this process once its parent is gone; a worker of a killed scan would wait for work for ever."""
+    while os.getppid() == parent:  # on Windows it never changes, and handles close with the parent
+        time.sleep(_LOOK_UP_SECONDS)
+    os._exit(1)
 
 
 def measure_chunk(chunk: list[Task], factory: Factory) -> list[Result]:

@@ -13,7 +13,7 @@ COLOURS = np.array(
 
 
 def expected(primaries, gamma):
-    """Return the colours in sRGB: linearise, to XYZ, to linear sRGB, encode (IEC 61966-2-1), no gamut clipping needed."""
+    """Return the colours in sRGB: linearise, to XYZ, to linear sRGB, encode (IEC 61966-2-1)."""
     linear = (COLOURS / 255.0) ** gamma
     srgb = linear @ (np.linalg.inv(to_xyz(SRGB)) @ to_xyz(primaries)).T
     encoded = np.where(srgb <= 0.0031308, 12.92 * srgb, 1.055 * np.maximum(srgb, 0) ** (1 / 2.4) - 0.055)
@@ -60,7 +60,7 @@ def test_cmyk_without_profile_is_noted():
 @pytest.mark.parametrize(
     ("mode", "colour"),
     [("RGBA", (10, 20, 30, 0)), ("LA", (10, 0)), ("RGBa", (0, 0, 0, 0))],
-    ids=lambda value: str(value),
+    ids=str,
 )
 def test_clear_pixels_show_white(mode, colour):
     assert np.asarray(flat(Image.new(mode, (2, 2), colour))).min() == 255

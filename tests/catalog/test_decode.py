@@ -1,3 +1,5 @@
+"""Decoding: sizes, turns, modes, scaled decoding against full decoding, and bombs."""
+
 import io
 import tracemalloc
 
@@ -77,7 +79,7 @@ def test_profile_and_orientation_together(tmp_path):
 )
 def test_every_mode_becomes_rgb(tmp_path, mode, name):
     grey = Image.fromarray(scene(64, 48)).convert("L")
-    image = Image.fromarray((np.asarray(grey).astype(np.uint16) * 257)) if mode == "I;16" else grey.convert(mode)
+    image = Image.fromarray(np.asarray(grey).astype(np.uint16) * 257) if mode == "I;16" else grey.convert(mode)
     image.save(tmp_path / name)
     found = decoded(tmp_path / name)
     assert found.rgb.shape == (48, 64, 3)

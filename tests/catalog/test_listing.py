@@ -1,3 +1,5 @@
+"""Which files of a folder are frames, and what is left out."""
+
 import os
 
 import pytest

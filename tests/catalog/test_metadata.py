@@ -1,3 +1,5 @@
+"""Metadata through whole files: packets, sidecars, keywords, HEIC."""
+
 from datetime import datetime
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""Orientation 1 to 8 against the table of TIFF 6.0 section 8 / CIPA DC-008 tag 274, and against Pillow's transposition."""
+"""Orientation 1 to 8 against TIFF 6.0 section 8 / CIPA DC-008 tag 274 as tabled, and against Pillow."""
 
 import csv
 from pathlib import Path

@@ -1,3 +1,5 @@
+"""Names of any bytes as text, and back."""
+
 import os
 from pathlib import Path
 

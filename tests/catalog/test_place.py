@@ -1,3 +1,5 @@
+"""Where the index lies, on writable and on read-only folders."""
+
 import os
 import shutil
 from pathlib import Path
@@ -73,9 +75,9 @@ def test_an_index_on_a_disk_that_became_read_only_is_taken_along(tmp_path, cache
 
 
 def test_nowhere_to_write_is_bad_input(tmp_path, cache, closed):
-    closed(tmp_path)
     folder = tmp_path / "photos"
-    os.mkdir(folder)
+    folder.mkdir()
+    closed(tmp_path)
     with pytest.raises(BadInput, match="XDG_CACHE_HOME"):
         index_file(folder)
 

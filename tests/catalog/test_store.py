@@ -1,3 +1,5 @@
+"""The index: rows come back, batches are whole, one scan at a time."""
+
 import dataclasses
 import sqlite3
 import threading
