@@ -11,7 +11,7 @@ from demo_catalog.make.takes import Take
 
 LONG = 1536  # long side of a developed frame in pixels
 LIGHT = 5.0  # units of the renders for shutter * ISO / N**2 = 1; one number for the whole shoot
-FULL_WELL = 9000.0  # electrons at white, ISO 100; small, so that the grain shows at this size
+FULL_WELL = 24000.0  # electrons at white, ISO 100; small, so that the grain shows at this size
 READ_NOISE = 3.0  # electrons
 KNEE = 0.42  # up to here the curve is linear; above, highlights roll off
 

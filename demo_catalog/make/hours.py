@@ -14,10 +14,10 @@ class Setting:
 
 SETTINGS = {
     "morning": Setting(100, 0.0, (-0.10, 0.12)),
-    "forenoon": Setting(100, 0.25, (-0.03, 0.05)),
+    "forenoon": Setting(100, 0.1, (-0.03, 0.05)),
     "noon": Setting(100, 0.3, (0.0, 0.0)),
-    "afternoon": Setting(100, 0.25, (-0.03, 0.05)),
-    "evening": Setting(200, 0.0, (-0.16, 0.20)),
+    "afternoon": Setting(100, 0.15, (-0.03, 0.05)),
+    "evening": Setting(200, -0.15, (-0.16, 0.20)),
     "window morning": Setting(800, 0.2, (-0.04, 0.10)),
     "window": Setting(800, 0.35, (0.0, 0.08)),
     "window late": Setting(800, 0.25, (0.03, 0.03)),

@@ -13,23 +13,23 @@ KEY = [
 ]
 SECOND = [
     Shot("ya-big", "yard", "afternoon", (1.9, 1.35, 1.3), (1.7, 2.6, 0.86), 40, 11.0, samples=2, long_side=6000),
+    Shot("pl-w4", "plain", "afternoon", (1.9, 5.0, 1.7), (4.0, 200.0, -16.0), 50, 8.0, horizon=True, roll=4.0),
+    Shot("pl-w3", "plain", "noon", (4.0, -1.0, 1.65), (6.4, 20.0, 0.3), 28, 8.0, upright=True, horizon=True, roll=-2.4),
     Shot("ya-c1b", "yard", "evening", (-2.2, 2.85, 1.05), (-2.35, 3.5, 0.86), 70, 4.0, focus=(-2.45, 3.84, 0.86)),
     Shot("pl-w2", "plain", "evening", (0.0, -1.0, 1.7), (-0.5, 30.0, -0.6), 24, 8.0, horizon=True, roll=1.6),
-    Shot("sh-c1", "shed", "forenoon", (-4.72, -2.5, 1.16), (-4.9, -3.18, 1.06), 60, 5.6),
     Shot("pl-c1", "plain", "forenoon", (-0.6, 4.9, 0.95), (-0.8, 5.72, 0.5), 60, 5.6),
+    Shot("sh-c1", "shed", "forenoon", (-4.72, -2.5, 1.16), (-4.9, -3.18, 1.06), 60, 5.6),
 ]
 MORE = [
-    Shot("pl-w3", "plain", "noon", (4.0, -1.0, 1.65), (6.4, 20.0, 0.3), 28, 8.0, upright=True, horizon=True, roll=-2.4),
     Shot("ya-m2", "yard", "forenoon", (-2.9, 1.7, 1.3), (-2.6, 3.7, 0.85), 40, 4.0, horizon=True),
     Shot("sh-w3", "shed", "evening", (-2.2, 2.4, 1.6), (-4.6, -3.2, 1.5), 35, 8.0, upright=True),
-    Shot("ya-c2", "yard", "afternoon", (1.0, 1.65, 1.15), (1.1, 2.3, 0.86), 60, 4.0),
+    Shot("sh-c2", "shed", "forenoon", (-7.75, -2.1, 1.25), (-7.85, -2.95, 1.05), 70, 4.0),
     Shot("sh-m2", "shed", "forenoon", (-7.5, 0.6, 1.4), (-7.7, -3.0, 1.0), 40, 5.6),
-    Shot("sh-m3", "shed", "forenoon", (-0.4, -5.2, 1.3), (-3.0, -5.3, 0.8), 40, 5.6),
-    Shot("pl-w4", "plain", "afternoon", (1.9, 5.0, 1.7), (4.0, 200.0, -16.0), 50, 8.0, horizon=True, roll=4.0),
+    Shot("ya-c2", "yard", "afternoon", (1.0, 1.65, 1.15), (1.1, 2.3, 0.86), 60, 4.0),
 ]
 LAST = [
+    Shot("sh-m3", "shed", "forenoon", (-0.4, -5.2, 1.3), (-3.0, -5.3, 0.8), 40, 5.6),
     Shot("ya-m3", "yard", "noon", (3.6, 2.0, 1.35), (2.0, 2.55, 0.85), 50, 4.0, upright=True),
-    Shot("sh-c2", "shed", "forenoon", (-7.75, -2.1, 1.25), (-7.85, -2.95, 1.05), 70, 4.0),
     Shot("pl-c2", "plain", "forenoon", (3.9, 4.1, 0.95), (4.4, 4.75, 0.5), 60, 5.6, upright=True),
     Shot("sh-w2", "shed", "forenoon", (-8.0, 4.5, 1.65), (-5.9, -3.2, 1.4), 28, 8.0),
     Shot("pl-w5", "plain", "morning", (-3.0, 5.0, 1.7), (-60.0, 400.0, -35.0), 85, 8.0, horizon=True, roll=0.7),
