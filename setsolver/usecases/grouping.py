@@ -9,11 +9,11 @@ import numpy as np
 from setsolver.catalog.grouping import Sighting, group
 from setsolver.catalog.neighbours import Pairs, near_pairs
 from setsolver.catalog.store import Likeness, Store
+from setsolver.features.likeness import SAME_DISTANCE, signatures
 
 __all__ = ["GROUPING_VERSION", "regroup"]
 
-GROUPING_VERSION = "1"
-_SAME_DISTANCE = 0.5
+GROUPING_VERSION = "2"
 
 
 def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, ...]:
@@ -23,16 +23,15 @@ def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, .
         return ()
     seen = store.likeness()
     sighting = _sighting(seen)
-    same = _same_pictures(seen, sighting, lambda done, total: tell("grouping", done, total))
+    same = _same_pictures(seen, lambda done, total: tell("grouping", done, total))
     found = group(sighting, same)
     labels = np.column_stack([found.moment, found.scene, found.chapter])
     store.group(key, labels.tolist(), zip(same.first.tolist(), same.second.tolist(), strict=True))
     return ()
 
 
-def _same_pictures(seen: Likeness, sighting: Sighting, tell: Callable[[int, int], None]) -> Pairs:
-    del seen
-    return near_pairs(sighting.vectors, _SAME_DISTANCE, tell)
+def _same_pictures(seen: Likeness, tell: Callable[[int, int], None]) -> Pairs:
+    return near_pairs(signatures(seen.embedding, seen.phash), SAME_DISTANCE, tell)
 
 
 def _sighting(seen: Likeness) -> Sighting:
