@@ -34,7 +34,7 @@ def meter(linear: np.ndarray, shot: Shot, iso: int, bias: float, wish: float) ->
     rows, columns = light.shape
     middle = light[rows // 8 : -rows // 8, columns // 8 : -columns // 8]
     level = float(np.exp(np.mean(np.log(middle + 1e-4))))
-    factor = min(0.165 / level, 1.5 / float(np.percentile(light, 96))) * 2.0 ** (wish + bias)
+    factor = min(0.165 / level, 2.3 / float(np.percentile(light, 96))) * 2.0 ** (wish + bias)
     seconds = factor * shot.f_number**2 / (iso * LIGHT)
     stated = (1, max(1, round(1 / seconds))) if seconds < 0.3 else (round(seconds * 10), 10)
     return Exposure(stated, iso, stated[0] / stated[1] * iso / shot.f_number**2 * LIGHT)
@@ -60,9 +60,11 @@ def cut(linear: np.ndarray, take: Take) -> np.ndarray:
 def field_of(take: Take, long: int) -> float:
     """Share of the render's width that the frame shows; less when turning needs room at the corners."""
     angle = abs(np.radians(take.turn))
-    spare = 1 - 2 * 1.5 * max(map(abs, take.shift)) / LONG if take.part[2] == 1.0 else 1.0
-    most = spare / (np.cos(angle) + 1.5 * np.sin(angle)) if take.turn or take.part[2] == 1.0 else 1.0
-    return float(min(take.part[2], most, LONG / long if long < 1.1 * LONG else 1.0))
+    room = 0.995 / (np.cos(angle) + 1.5 * np.sin(angle)) if take.turn else 1.0
+    if take.part[2] < 1.0:
+        return take.part[2]
+    spare = 1 - 2 * 1.5 * max(map(abs, take.shift)) / LONG
+    return float(min(room * spare, LONG / long))
 
 
 def develop(linear: np.ndarray, take: Take, exposure: Exposure) -> np.ndarray:
