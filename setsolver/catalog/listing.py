@@ -17,9 +17,11 @@ from setsolver.catalog.paths import to_text
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
 
-__all__ = ["INDEX_FOLDER", "RAW", "RENDERED", "Listed", "Listing", "listing"]
+__all__ = ["INDEX_FOLDER", "OUTCOME_FILE", "RAW", "RENDERED", "Listed", "Listing", "listing"]
 
 INDEX_FOLDER = ".setsolver"
+OUTCOME_FILE = "outcome.json"
+"""The document of a set; a folder that holds one was written by setsolver, and nothing in or below it is listed."""
 RENDERED = frozenset({"jpg", "jpeg", "jpe", "png", "tif", "tiff", "webp", "heic", "heif", "hif"})
 _RAW_WORDS = """
 3fr ari arw bay cap cr2 cr3 crw dcr dcs dng erf fff gpr iiq k25 kdc mdc mef mos mrw nef nrw orf pef ptx raf raw rw2 rwl
@@ -75,7 +77,8 @@ class _Entry:
 def listing(folder: Path) -> Listing:
     """Return the frames under a folder in order of path.
 
-    Hidden files and folders are left out (so is the index); links to folders are followed once, so that loops end.
+    Hidden files and folders are left out (so is the index), and folders with the outcome of a set; links to folders
+    are followed once, so that loops end.
 
     Raises
     ------
@@ -117,6 +120,8 @@ def _one_folder(where: Path) -> tuple[list[str], list[_Entry]]:
     files: list[_Entry] = []
     with os.scandir(where) as entries:
         for entry in entries:
+            if entry.name == OUTCOME_FILE:  # a set that was written here: its pictures are not frames
+                return [], []
             if entry.name.startswith("."):
                 continue
             if entry.is_dir():

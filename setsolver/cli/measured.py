@@ -10,16 +10,27 @@ from types import FrameType
 
 from setsolver.api import Catalog
 from setsolver.cli.progress import scanning, working
+from setsolver.cli.said import printable
+from setsolver.errors import NoFrames
 from setsolver.usecases.effort import Effort
 
 __all__ = ["measured", "solving"]
 
 
 def measured(folder: Path, workers: int | None = None) -> Catalog:
-    """Open a catalog and measure what is new or changed."""
+    """Open a catalog and measure what is new or changed.
+
+    Raises
+    ------
+    NoFrames
+        Where it holds nothing that could be measured, with the first reason.
+    """
     catalog = Catalog.open(folder)
     with scanning() as progress:
-        catalog.scan(progress=progress, workers=workers)
+        report = catalog.scan(progress=progress, workers=workers)
+    if report.frames == 0:
+        why = f" ({printable(report.refused[0].path)}: {report.refused[0].why})" if report.refused else ""
+        raise NoFrames(f"nothing in {str(folder)!r} could be read as a photograph{why}; name a folder of photographs")
     return catalog
 
 

@@ -53,24 +53,25 @@ def find(
     kinds: Sequence[str],
     *,
     differ: int = 1,
+    before: Sequence[Choice] = (),
     deadline: float | None = None,
     seed: int = 0,
     workers: int | None = None,
     stop: Callable[[], bool] | None = None,
     progress: Callable[[float, float], None] | None = None,
 ) -> tuple[Answer, ...]:
-    """Return an answer to each question, in order; any two of the sets, ``best`` too, differ by ``differ`` frames.
+    """Return an answer to each question, in order; any two sets, ``best`` and those before too, differ by ``differ``.
 
     Parameters
     ----------
     best : the set that the others are alternates of, usually the best.
     kinds : questions out of ``KINDS``, each any number of times.
-    differ : least number of frames by which any two sets differ, 1 to N.
+    differ : least number of frames by which any two sets differ, 1 to N. before : sets found earlier.
     deadline : moment of ``time.perf_counter()`` at which to stop; what is left is shared evenly between the questions.
     seed, workers, stop, progress : as in ``search``.
     """
     answers: list[Answer] = []
-    sets = [best]
+    sets = [best, *before]
     for number, kind in enumerate(kinds):
         until = _share(deadline, len(kinds) - number)
         options: dict[str, object] = {

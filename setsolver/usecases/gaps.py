@@ -16,6 +16,7 @@ from setsolver.solver.ruleset import Ruleset
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.modest import Asked, frames_of, modest_assembly
 from setsolver.usecases.outcome import look_of
+from setsolver.usecases.solve import solve
 from setsolver.usecases.thin import thin_roles, worth_of
 from setsolver.usecases.wishes import Wished, with_wishes
 from setsolver.usecases.words import clashes_in_words
@@ -48,7 +49,7 @@ def gaps(snapshot: Snapshot, brief: Brief, effort: Effort = Effort()) -> dict[st
     }
     assembly, asked = _assembled(snapshot, brief)
     full = _asking(assembly, asked) if _enough(assembly, brief) else None
-    found = None if full is None else effort.solve(full.problem)
+    found = None if full is None else solve(full.problem, effort)
     document["ruled_out"] = [out.model_dump(mode="json") for out in assembly.ruled_out]
     document["conflict"] = []
     if full is not None and found is not None and found.best is not None:

@@ -40,7 +40,8 @@ KINDS_IN_WORDS = {
     "differs": "The best set that differs from those before",
     "lead": "The best set with another lead frame",
     "look": "The best set in another look",
-    "effort": "The best set that asks for less correction",
+    "less_effort": "The best set that asks for less correction",
+    "more_effort": "The best set where correction counts for less",
     "graded": "The set as given",
 }
 

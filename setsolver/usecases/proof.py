@@ -6,8 +6,9 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from setsolver.catalog.listing import OUTCOME_FILE
 from setsolver.output import proof_html, proof_png
-from setsolver.usecases.sets import OUTCOME_FILE, new_folder, write_atomically
+from setsolver.usecases.sets import new_folder, write_atomically
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome

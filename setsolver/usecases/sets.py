@@ -10,12 +10,11 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from setsolver.catalog.listing import OUTCOME_FILE
 from setsolver.domain.outcome import Outcome, SetFound
 from setsolver.errors import BadInput
 
-__all__ = ["OUTCOME_FILE", "load_outcome", "load_set", "new_folder", "write_atomically"]
-
-OUTCOME_FILE = "outcome.json"
+__all__ = ["load_outcome", "load_set", "new_folder", "write_atomically"]
 
 
 def new_folder(brief_name: str, out: Path | None, now: datetime | None = None) -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import NoSuchFrame
@@ -9,6 +10,7 @@ from setsolver.rules import assemble
 from setsolver.rules.words import nearest
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import set_found
+from setsolver.usecases.solve import solve
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
@@ -57,7 +59,8 @@ def why(
         return {**document, "says": f"It was ruled out before the search: {reason}", "points": None, "instead": None}
     change = "exclude" if inside else "include"
     others = getattr(assembly.problem, change)
-    other = effort.solve(assembly.problem.replaced(**{change: [*others.tolist(), frame.id]}))
+    assembly = replace(assembly, problem=assembly.problem.replaced(**{change: [*others.tolist(), frame.id]}))
+    other = solve(assembly.problem, effort)
     return {**document, **_answer(assembly, found, other, inside=inside)}
 
 

@@ -1,0 +1,81 @@
+"""The best set and alternates of several kinds: another set altogether, another look, another lead, less correction."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from itertools import cycle, islice
+from typing import TYPE_CHECKING
+
+from setsolver.solver import alternates
+from setsolver.usecases.solve import solve
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from setsolver.domain.problem import Problem
+    from setsolver.domain.solution import Choice, Solution
+    from setsolver.usecases.effort import Effort
+
+__all__ = ["kinds_of", "solve_with_alternates"]
+
+ORDER = ("differs", "look", "lead", "less_effort")
+"""In which order alternates are offered: the runner-up first, then what a client asks for: another mood, another
+picture to begin with, less correction (common practice, no source)."""
+
+
+def kinds_of(count: int) -> tuple[str, ...]:
+    """Return the kinds of the first ``count`` alternates."""
+    return tuple(islice(cycle(ORDER), count))
+
+
+def solve_with_alternates(problem: Problem, effort: Effort, kinds: Sequence[str], differ: int) -> Solution:
+    """Return the best set, then one alternate of each kind, each with its own bound; or why there is no set.
+
+    Any two sets differ by at least ``differ`` frames. Where a kind has no set left (no other look, say), the runner-up
+    of those before is offered instead.
+    """
+    start = time.perf_counter()
+    solution = solve(problem, effort)
+    if solution.best is None:
+        return solution
+    sets = [solution.best]
+    nodes = solution.nodes
+    for done, kind in enumerate(kinds):
+        deadline = _deadline(start, effort.time_limit, len(kinds) - done)
+        found, more = _one(problem, sets, (kind, "differs") if kind != "differs" else (kind,), effort, differ, deadline)
+        nodes += more
+        if found is not None:
+            sets.append(found)
+    return replace(solution, solutions=tuple(sets), nodes=nodes, seconds=time.perf_counter() - start)
+
+
+def _one(
+    problem: Problem, sets: list[Choice], kinds: tuple[str, ...], effort: Effort, differ: int, deadline: float | None
+) -> tuple[Choice | None, int]:
+    nodes = 0
+    for kind in kinds:
+        (answer,) = alternates.find(
+            problem,
+            sets[0],
+            [kind],
+            differ=differ,
+            before=sets[1:],
+            deadline=deadline,
+            seed=effort.seed,
+            workers=effort.workers,
+            stop=effort.stop,
+            progress=effort.progress,
+        )
+        nodes += answer.found.nodes
+        if answer.found.choice is not None:
+            return answer.found.choice, nodes
+    return None, nodes
+
+
+def _deadline(start: float, limit: float | None, left: int) -> float | None:
+    """Share what is left of the time evenly between the alternates still to be found."""
+    if limit is None:
+        return None
+    now = time.perf_counter()
+    return now + max(0.0, start + limit - now) / left

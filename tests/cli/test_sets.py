@@ -1,0 +1,109 @@
+"""``compare``, ``why``, ``check`` and ``gaps``: text, JSON and exit codes on a real catalog."""
+
+import json
+
+import pytest
+
+from setsolver.errors import BadInput, NoSuchFrame
+from tests.cli.conftest import run
+
+
+def chosen(document, number=0):
+    return [frame["path"] for frame in document["sets"][number]["frames"]]
+
+
+def test_compare_lays_two_sets_side_by_side(suggested):
+    out, document = suggested
+    code, text, _ = run("compare", f"{out}#1", f"{out}#2", "--json")
+    compared = json.loads(text)
+    assert code == 0
+    assert compared["format"] == "setsolver/comparison"
+    assert compared["pairs"][0]["only_first"] == [p for p in chosen(document) if p not in chosen(document, 1)]
+    code, text, _ = run("compare", f"{out}#1", f"{out}#2")
+    assert code == 0
+    assert "points by rule" in text
+
+
+def test_compare_wants_two_sets(suggested):
+    with pytest.raises(BadInput, match="at least two"):
+        run("compare", suggested[0])
+
+
+def test_why_explains_a_chosen_frame(suggested):
+    out, document = suggested
+    code, text, _ = run("why", out, chosen(document)[0], "--json")
+    answer = json.loads(text)
+    assert code == 0
+    assert answer["in_set"]
+    assert answer["points"] >= -1e-6
+    code, text, _ = run("why", out, chosen(document)[0])
+    assert "is in the set" in text
+
+
+def test_why_prices_another_frame(suggested, scanned):
+    out, document = suggested
+    names = sorted(str(path.relative_to(scanned)) for path in scanned.glob("*/*.jpg"))
+    other = next(name for name in names if name not in chosen(document))
+    code, text, _ = run("why", out, other, "--json")
+    answer = json.loads(text)
+    assert code == 0
+    assert other in answer["enter"]
+    assert answer["points"] >= -1e-6
+
+
+def test_why_refuses_a_frame_that_is_not_there(suggested):
+    with pytest.raises(NoSuchFrame, match="did you mean"):
+        run("why", suggested[0], "morning/000.jpg")
+
+
+def test_why_says_where_a_moved_catalog_may_be_named(suggested, tmp_path):
+    out, document = suggested
+    moved = tmp_path / "moved"
+    moved.mkdir()
+    text = (out / "outcome.json").read_text("utf-8").replace(json.dumps(document["catalog"]), '"nowhere"')
+    (moved / "outcome.json").write_text(text, encoding="utf-8")
+    with pytest.raises(BadInput, match="does not exist"):
+        run("why", moved, chosen(document)[0])
+    code, _, _ = run("why", moved, chosen(document)[0], "--catalog", document["catalog"])
+    assert code == 0
+
+
+def test_check_holds_for_the_best_set(suggested, scanned, brief_file):
+    files = [scanned / path for path in chosen(suggested[1])]
+    code, text, _ = run("check", *files, "--brief", brief_file, "--json")
+    graded = json.loads(text)
+    assert code == 0
+    assert graded["holds"]
+    assert graded["set"]["score"] == pytest.approx(suggested[1]["sets"][0]["score"], abs=1e-6)
+
+
+def test_check_names_what_is_broken_and_exits_with_one(scanned, brief_file):
+    files = sorted(scanned.glob("*/*.jpg"))[:2]
+    code, text, _ = run("check", *files, "--brief", brief_file)
+    assert code == 1
+    assert "2 frames given, the brief wants 3" in text
+
+
+def test_check_refuses_what_is_no_file_and_what_lies_outside(scanned, brief_file, tmp_path):
+    with pytest.raises(BadInput, match="not a file"):
+        run("check", tmp_path / "no.jpg", "--brief", brief_file)
+    stray = tmp_path / "stray.jpg"
+    stray.write_bytes(next(scanned.glob("*/*.jpg")).read_bytes())
+    with pytest.raises(BadInput, match="not inside the catalog"):
+        run("check", stray, "--catalog", scanned, "--brief", brief_file)
+
+
+def test_gaps_finds_nothing_missing_where_a_set_exists(scanned, brief_file):
+    code, text, _ = run("gaps", scanned, "--brief", brief_file, "--json")
+    assert code == 0
+    assert json.loads(text)["possible"]
+
+
+def test_gaps_says_what_to_shoot(scanned, tmp_path, brief_file):
+    brief = tmp_path / "more.toml"
+    text = brief_file.read_text("utf-8").replace("size = 3", "size = 10")
+    brief.write_text(text, encoding="utf-8")
+    code, text, _ = run("gaps", scanned, "--brief", brief)
+    assert code == 1
+    assert "any-three lacks" in text
+    assert "shoot" in text
