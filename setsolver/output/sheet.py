@@ -102,7 +102,7 @@ def _head(outcome: Outcome, found: SetFound, index: int) -> tuple[list[Words], i
     lines = [Words(_MARGIN, _MARGIN - 20, fitted(title, font(_TITLE), room), _TITLE)]
     y = _MARGIN + 90
     counts = f"{counted(len(found.frames), 'print')} chosen from {counted(outcome.catalog_frames, 'frame')}. "
-    for text in (says, counts + bound_in_words(found)):
+    for text in (says, counts + bound_in_words(found, first=index == 0)):
         for part in wrapped(text, font(_TEXT), room):
             lines.append(Words(_MARGIN, y, part, _TEXT, _SOFT))
             y += 46

@@ -8,7 +8,7 @@ from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import Outcome, SetFound, SetFrame
 from setsolver.output.view.ledger import Ledger, by_rule, ledger_view
 from setsolver.output.view.wall import Wall, wall
-from setsolver.output.view.words import bound_in_words, inert, rule_name
+from setsolver.output.view.words import bound_in_words, inert, rule_name, signed
 
 __all__ = ["Alternate", "Comparison", "alternates", "comparison"]
 
@@ -31,6 +31,7 @@ class Alternate(NamedTuple):
     proof: str
     score: float
     difference: float
+    against: str
     wall: Wall
     kept: int
     comes: tuple[tuple[int, SetFrame], ...]
@@ -59,9 +60,10 @@ def _alternate(brief: Brief, best: SetFound, other: SetFound, number: int, shown
     return Alternate(
         number=number,
         says=inert(other.says),
-        proof=bound_in_words(other),
+        proof=bound_in_words(other, first=False),
         score=other.score,
         difference=other.score - best.score,
+        against=_against(other.score - best.score),
         wall=wall(brief, other, shown_width),
         kept=len(other.frames) - len(comes),
         comes=comes,
@@ -70,6 +72,11 @@ def _alternate(brief: Brief, best: SetFound, other: SetFound, number: int, shown
         loses=tuple(change for change in changes if change.points < 0),
         ledger=ledger_view(other),
     )
+
+
+def _against(difference: float) -> str:
+    told = signed(difference)
+    return "as many as set 1" if told == "0.0" else f"{told} against set 1"
 
 
 def _lacking(of: SetFound, against: SetFound) -> tuple[tuple[int, SetFrame], ...]:

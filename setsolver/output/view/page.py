@@ -27,13 +27,14 @@ _FULL_SIZE_UP_TO = 12
 
 
 class Head(NamedTuple):
-    """Title block. facts : (what, words)."""
+    """Title block. standing : "proven", "open" or "none". facts : (what, words)."""
 
     title: str
     says: str
     made: str
     catalog: str
     statement: str
+    standing: str
     facts: tuple[tuple[str, str], ...]
 
 
@@ -120,6 +121,7 @@ def _head(outcome: Outcome, brief: Brief) -> Head:
         made=outcome.made,
         catalog=catalog,
         statement=bound_in_words(found) if found else _without(outcome),
+        standing="none" if found is None else "proven" if found.proven else "open",
         facts=_facts(outcome, brief, found),
     )
 

@@ -14,7 +14,7 @@ __all__ = ["PlanDrawing", "Print", "Wall", "plan_drawing", "scale_bar", "wall"]
 
 _SHARPNESS = 1.5
 """Pixels embedded for each CSS pixel shown: crisp on dense screens and in print without doubling the file."""
-_PLAN_WIDTH, _PLAN_HEIGHT = 400.0, 300.0
+_PLAN_WIDTH, _PLAN_HEIGHT = 400.0, 230.0
 
 
 class Share(NamedTuple):

@@ -106,12 +106,15 @@ def moment(iso: str | None) -> str:
     return f"{when.day} {when:%b %Y, %H:%M}"
 
 
-def bound_in_words(found: SetFound) -> str:
-    """Return how good a set is proven to be, as a sentence that claims no more than was proven."""
+def bound_in_words(found: SetFound, *, first: bool = True) -> str:
+    """Return how good a set is proven to be, as a sentence that claims no more than was proven.
+
+    first : False for a set that stands behind others, whatever its kind: only the first can be the best of all.
+    """
     if found.kind == "graded":
         return "Graded as given; no other set was sought."
     gap = found.bound - found.score
-    if found.proven and found.kind == "best":
+    if found.proven and first:
         return "Proven: no other set of these frames under this brief scores more."
     if found.proven:
         return "Proven: no other set that differs in this way scores more."

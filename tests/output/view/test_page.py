@@ -19,6 +19,7 @@ def test_an_alternate_is_told_by_what_comes_goes_gains_and_loses():
     assert [(c.name, round(c.points, 6)) for c in alt.gains] == [("Variety", 1.0)]
     assert [(c.name, round(c.points, 6)) for c in alt.loses] == [("Quality", -6.0)]
     assert alt.difference == pytest.approx(-5.0)
+    assert alt.against == "\u22125.0 against set 1"
     assert sum(c.points for c in (*alt.gains, *alt.loses)) == pytest.approx(alt.difference)
 
 
@@ -69,6 +70,7 @@ def test_a_page_without_a_set_has_only_its_head_and_rules():
     empty = page(clash())
     assert empty.best is None
     assert empty.alternates == ()
+    assert (empty.head.standing, page(outcome()).head.standing) == ("none", "proven")
     assert empty.head.statement == "No set of these frames keeps all rules of this brief."
     assert dict(empty.head.facts)["Wanted"] == "3 frames"
 
