@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import Face
-from setsolver.features.detail import BlurMap, sharpness_in
+from setsolver.features.detail import sharpness_in
+from setsolver.features.edges import BlurMap
 from setsolver.features.models import MIN_FACE_SCORE
 from setsolver.features.views import Views
 

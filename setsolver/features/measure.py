@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.measures import Measures
-from setsolver.features.detail import blur_map, measure_detail
+from setsolver.features.detail import measure_detail, sharpness_tiles
+from setsolver.features.edges import BlurMap
 from setsolver.features.faces import find_faces
 from setsolver.features.horizon import find_tilt
 from setsolver.features.likeness import embed, perceptual_hash
@@ -34,10 +35,11 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
     """
     views = make_views(rgb)
     tone, tiles = measure_tone(views)
-    edges = blur_map(views)
+    edges = BlurMap(views.grey)
+    sharp = sharpness_tiles(edges)
     faces = find_faces(views, models.faces, edges)
-    subject = find_subject(views, edges.tiles, faces)
-    detail = measure_detail(views, edges, subject.box)
+    subject = find_subject(views, sharp, faces)
+    detail = measure_detail(views.grey, edges, sharp, subject.box)
     inner = inner_box(subject)
     embeddings = embed([views.middle, cut(views, inner)], models.embedding)
     odds, inner_odds = scale_odds(embeddings[0], embeddings[1], models)
@@ -53,6 +55,6 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
         odds=odds,
         inner=inner,
         inner_odds=inner_odds,
-        phash=perceptual_hash(views.rgb),
+        phash=perceptual_hash(views.middle),
         embedding=embeddings[0],
     )

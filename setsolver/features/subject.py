@@ -19,6 +19,9 @@ _PRIOR_SPREAD: Final = 0.35
 """Standard deviation, in frame widths and heights, of the centre prior."""
 _KEEP: Final = 0.6
 """Share of the salient attention that the box holds."""
+_SMALL_FACE: Final = 0.06
+"""Height of the largest face, as a share of the frame's, below which faces are not all of the subject."""
+_SURE: Final = 0.5
 _CLEAR: Final = 10.0
 """Distance from the mean colour, in L*a*b*, that something must reach to stand out fully."""
 _FACE_WEIGHT: Final = 0.6
@@ -45,7 +48,8 @@ def find_subject(views: Views, detail: NDArray[np.float32], faces: tuple[Face, .
     confidence = _concentration(grid) * min(1.0, float(distance.max()) / _CLEAR)
     box = _tight_box(grid, _KEEP)
     if faces:
-        grid = (1 - _FACE_WEIGHT) * grid + _FACE_WEIGHT * _on_faces(faces)
+        drawn = _FACE_WEIGHT * min(1.0, faces[0].box.h / _SMALL_FACE)
+        grid = (1 - drawn) * grid + drawn * _on_faces(faces)
         box = _with_faces(box, faces, confidence)
         confidence = max(confidence, max(face.score for face in faces) * 0.9)
     return Subject(box, float(confidence), grid.astype(np.float32))
@@ -118,14 +122,17 @@ def _on_faces(faces: tuple[Face, ...]) -> NDArray[np.float64]:
 
 
 def _with_faces(box: Box, faces: tuple[Face, ...], confidence: float) -> Box:
-    """Return the box of the faces with room for hair and shoulders, joined to the salient box where that is sure."""
-    largest = faces[0].box.area
-    counted = [face.box for face in faces if face.box.area >= largest / 8]
+    """Return the box of the faces with room for hair and chest, joined to the salient box where that counts too.
+
+    It counts where it is sure of itself, and where the faces are small: a passer-by is rarely all there is to see.
+    """
+    largest = faces[0].box
+    counted = [face.box for face in faces if face.box.area >= largest.area / 8]
     left = min(face.x - 0.5 * face.w for face in counted)
     right = max(face.right + 0.5 * face.w for face in counted)
     top = min(face.y - 0.4 * face.h for face in counted)
-    bottom = max(face.bottom + 1.0 * face.h for face in counted)
-    if confidence > 0.5:
+    bottom = max(face.bottom + 1.5 * face.h for face in counted)
+    if confidence > _SURE or largest.h < _SMALL_FACE:
         left, top = min(left, box.x), min(top, box.y)
         right, bottom = max(right, box.right), max(bottom, box.bottom)
     left, top = max(0.0, left), max(0.0, top)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.features.detail import blur_map
+from setsolver.features.edges import BlurMap
 from setsolver.features.faces import facing, find_faces
 from setsolver.features.views import make_views
 
@@ -16,7 +16,7 @@ FACE = np.array([[-30.0, -30.0], [30.0, -30.0], [0.0, 5.0], [-20.0, 35.0], [20.0
 
 def faces_of(rgb, models):
     views = make_views(np.ascontiguousarray(rgb))
-    return find_faces(views, models.faces, blur_map(views))
+    return find_faces(views, models.faces, BlurMap(views.grey))
 
 
 def test_the_astronaut_has_one_face_where_it_is(astronaut, models):
