@@ -134,7 +134,7 @@ def clash(**changes):
     return outcome(**fields)
 
 
-def painted(path, long_side, most=480):
+def painted(path, long_side, most=240):
     """A 3:2 picture of smooth tones, ``most`` pixels wide; the same name gives the same picture."""
     rng = np.random.default_rng(sum(path.encode("utf-8", "surrogateescape")))
     coarse = (rng.uniform(30, 235, (5, 7, 3))).astype(np.uint8)
