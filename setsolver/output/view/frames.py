@@ -23,6 +23,10 @@ AXES = (
 """Tone axes as the sheet names them; mono has the first three."""
 
 
+_WHOLE = 0.995
+"""Share of a frame from which a crop counts as the whole: the rest is a rounding of its pixels."""
+
+
 class ToneRow(NamedTuple):
     """One axis of a frame's tone: as shot, the correction, after it, and the look."""
 
@@ -98,6 +102,8 @@ def _facts(frame: SetFrame) -> tuple[tuple[str, str], ...]:
 
 def _crop(frame: SetFrame) -> str:
     share = frame.crop_width * frame.crop_height / (frame.width * frame.height)
+    if share > _WHOLE:
+        return f"the whole frame, {frame.crop_width} \u00d7 {frame.crop_height} pixels"
     size = f"{frame.crop_width} \u00d7 {frame.crop_height} of {frame.width} \u00d7 {frame.height} pixels"
     kind = "; a tighter view of the frame" if frame.rendition == "tighter" else ""
     return f"{size}, {per_cent(share)} of the frame{kind}"

@@ -35,7 +35,7 @@ def test_near_duplicates_stand_beside_the_frame_that_beat_them():
     assert more == 0
     assert (groups[0].name, groups[0].number, groups[0].more) == ("c.jpg", 3, 2)
     says = [beaten.by for beaten in groups[0].beaten[:3]]
-    assert says == ["1.0 point more, but the set is better without it", "as many points", "1.0 point less"]
+    assert says == ["1.0 point more by itself, but it serves this set less", "as many points", "1.0 point less"]
 
 
 def test_groups_beyond_the_limit_are_counted():
@@ -63,6 +63,10 @@ def test_facts_of_a_frame_in_words():
     assert facts["Crop"] == "4000 \u00d7 4000 of 6000 \u00d7 4000 pixels, 67\u00a0% of the frame"
     assert facts["Levelling"] == "none needed"
     assert dict(second.facts)["Levelling"] == "turned 0.8\u00b0 counter-clockwise, at 3.0\u00a0% of the crop's area"
+    whole = set_frame(crop=(0, 0, 1, 1), crop_width=6000, crop_height=4000)
+    uncropped = one.model_copy(update={"frames": (whole, *one.frames[1:])})
+    told = dict(frame_views(uncropped, 900, 500)[0].facts)
+    assert told["Crop"] == "the whole frame, 6000 \u00d7 4000 pixels"
     assert second.tones[1] == ("Mid tone", "45.0", "+2.0", "47.0", "48.0")
 
 
