@@ -65,10 +65,8 @@ def linear_to_lab(linear: NDArray[np.float32]) -> NDArray[np.float32]:
 
 def _curve(ratio: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return the L*a*b* compression f(t) of ISO/CIE 11664-4; changes ``ratio`` nowhere."""
-    root = np.cbrt(ratio)
-    dark = ratio <= _EPSILON
-    if dark.any():
-        root[dark] = ratio[dark] * np.float32(_KAPPA / 116) + np.float32(16 / 116)
+    root: NDArray[np.float32] = np.cbrt(ratio)
+    np.copyto(root, ratio * np.float32(_KAPPA / 116) + np.float32(16 / 116), where=ratio <= _EPSILON)
     return root
 
 

@@ -67,7 +67,7 @@ def sharpness_tiles(edges: BlurMap) -> NDArray[np.float32]:
     height, width = edges.shape
     cells = DETAIL_GRID[0] * DETAIL_GRID[1]
     tile = edges.rows * DETAIL_GRID[0] // height * DETAIL_GRID[1] + edges.columns * DETAIL_GRID[1] // width
-    order = np.lexsort((edges.blur, tile))
+    order = np.argsort(tile * 64.0 + edges.blur)  # blur is below 8: by tile, then by blur
     counts = np.bincount(tile, minlength=cells)
     first = np.cumsum(counts) - counts
     quarter = np.minimum(first + counts // 4, max(len(order) - 1, 0))

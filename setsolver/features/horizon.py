@@ -42,7 +42,9 @@ def find_tilt(views: Views, likely: float) -> Tilt:
     likely : odds, 0 to 1, that a frame of this content has a horizon (``Models.horizon`` of its embedding).
     """
     points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
-    scored = [(_confidence(line, views.lab), line) for line in strongest_lines(points, most=8)]
+    columns = np.arange(4, points.width, 8)
+    sums = np.cumsum(views.lab[:, columns], axis=0, dtype=np.float64)
+    scored = [(_confidence(line, columns, sums), line) for line in strongest_lines(points, most=8)]
     if not scored:
         return Tilt(None, 0.0, None)
     strength, best = max(scored, key=lambda pair: pair[0])
@@ -53,25 +55,26 @@ def find_tilt(views: Views, likely: float) -> Tilt:
     return Tilt(best.degrees, confidence, float(best.middle / points.height))
 
 
-def _confidence(line: Line, lab: NDArray[np.float32]) -> float:
+def _confidence(line: Line, columns: NDArray[np.int64], sums: NDArray[np.float64]) -> float:
     """Return how much a line looks like a horizon, 0 to 1."""
     excess = (line.support - line.beside - _LEAST_EXCESS) / (_FULL_EXCESS - _LEAST_EXCESS)
     level = 1.0 / (1.0 + (line.degrees / _SLANT) ** 2)
-    return float(np.sqrt(min(1.0, max(0.0, excess)) * _parting(line, lab)) * level)
+    return float(np.sqrt(min(1.0, max(0.0, excess)) * _parting(line, columns, sums)) * level)
 
 
-def _parting(line: Line, lab: NDArray[np.float32]) -> float:
-    """Return how clearly and evenly a line parts the bands above and below it, 0 to 1."""
-    height, width = lab.shape[:2]
-    columns = np.arange(4, width, 8)
-    sums = np.cumsum(lab[:, columns], axis=0, dtype=np.float64)
-    at = line.middle + line.slope * (columns - (width - 1) / 2)
+def _parting(line: Line, columns: NDArray[np.int64], sums: NDArray[np.float64]) -> float:
+    """Return how clearly and evenly a line parts the bands above and below it, 0 to 1.
+
+    columns : some columns of the picture. sums : float64[H, columns, 3], L*a*b* summed down them.
+    """
+    height = len(sums)
+    at: NDArray[np.float64] = line.middle + line.slope * (columns.astype(np.float64) - (line.width - 1) / 2)
     band = max(3, round(_BAND * height))
-    above = _mean_between(sums, at - 2 - band, at - 2)
-    below = _mean_between(sums, at + 2, at + 2 + band)
-    difference = (below - above)[(at > band) & (at < height - band)]
-    if len(difference) < len(columns) // 2:
+    inside = (at > band) & (at < height - band)
+    if np.count_nonzero(inside) < len(columns) // 2:
         return 0.0
+    above, below = _mean_between(sums, at - 2 - band, at - 2), _mean_between(sums, at + 2, at + 2 + band)
+    difference = (below - above)[inside]
     mean = float(np.linalg.norm(difference.mean(axis=0)))
     evenness = mean / max(float(np.linalg.norm(difference, axis=1).mean()), 1e-6)
     return evenness * mean / (mean + _CLEAR)

@@ -19,12 +19,15 @@ _STRENGTH: Final = 5.0
 """Least smoothed gradient, grey levels a pixel, of an edge point."""
 _STEP: Final = 0.5
 _BIN: Final = 2.0
+_ENOUGH_POINTS: Final = 4000
 _FEWEST: Final = 24
 """Fewest edge points of a line."""
 _ON: Final = 2.5
 """Distance, in pixels, at which a point still lies on a line."""
 _BESIDE: Final = (-12.0, -7.0, 7.0, 12.0)
 """Distances of the parallels that a line is compared with."""
+_AROUND: Final = 16.0
+"""Distance, in pixels, from a peak of the vote within which points can join its line."""
 _NEAR: Final = (5.0, 3.0, 2.0, 1.6, 1.6)
 """Distances, in pixels, within which points pull the line, step by step."""
 
@@ -48,7 +51,7 @@ class Line:
     """A line y = middle + slope * x. support : share of the columns in which it has an edge point of its sign.
 
     beside : the same share for parallels close by, so that texture is told from a line. spread : root mean square
-    distance of the points, pixels. rise : their mean gradient, signed.
+    distance of the points, pixels. rise : their mean gradient, signed. width : of the picture, pixels.
     """
 
     middle: float
@@ -57,6 +60,7 @@ class Line:
     beside: float
     spread: float
     rise: float
+    width: int
 
     @property
     def degrees(self) -> float:
@@ -102,8 +106,10 @@ def _vote(points: EdgePoints) -> tuple[NDArray[np.float64], NDArray[np.float64],
     weight = np.minimum(np.abs(points.rise), 3 * _STRENGTH)
     side = np.where(points.rise > 0, bins, 0)
     votes = np.empty((2, len(angles), bins))
+    some = slice(None, None, 1 + len(points.x) // _ENOUGH_POINTS)
+    x, y, weight, side = points.x[some], points.y[some], weight[some], side[some]
     for k, angle in enumerate(angles):
-        place = ((points.y - points.x * tan(radians(angle)) - lowest) / _BIN).astype(np.int64)
+        place = ((y - x * tan(radians(angle)) - lowest) / _BIN).astype(np.int64)
         votes[:, k] = np.bincount(place + side, weight, 2 * bins).reshape(2, bins)
     votes[..., 1:-1] = votes[..., :-2] + votes[..., 1:-1] + votes[..., 2:]
     return votes, angles, lowest
@@ -127,8 +133,9 @@ def _peaks(
 def _fit(points: EdgePoints, sign: int, angle: float, place: float) -> Line | None:
     slope, middle = tan(radians(angle)), place
     side = np.sign(points.rise) == sign
-    x, y = points.x[side], points.y[side]
-    weight = np.minimum(np.abs(points.rise[side]), 6 * _STRENGTH)
+    around = side & (np.abs(points.y - middle - slope * points.x) < _AROUND)
+    x, y = points.x[around], points.y[around]
+    weight = np.minimum(np.abs(points.rise[around]), 6 * _STRENGTH)
     for near in _NEAR:
         away = y - middle - slope * x
         pull = weight * np.maximum(0, 1 - (away / (2 * near)) ** 2) ** 2  # Tukey's biweight
@@ -146,17 +153,18 @@ def _least_squares(x: NDArray[np.float64], y: NDArray[np.float64], pull: NDArray
 
 
 def _line(points: EdgePoints, side: NDArray[np.bool_], middle: float, slope: float) -> Line | None:
-    away = points.y - middle - slope * points.x
-    near = side & (np.abs(away) < _ON)
+    away = np.where(side, points.y - middle - slope * points.x, np.inf)
+    near = np.abs(away) < _ON
     if not near.any():
         return None
     return Line(
         middle=middle,
         slope=slope,
         support=_covered(points, near),
-        beside=float(np.mean([_covered(points, side & (np.abs(away - shift) < _ON)) for shift in _BESIDE])),
+        beside=float(np.mean([_covered(points, np.abs(away - shift) < _ON) for shift in _BESIDE])),
         spread=float(np.sqrt(np.mean(away[near] ** 2))),
         rise=float(points.rise[near].mean()),
+        width=points.width,
     )
 
 

@@ -25,6 +25,7 @@ _NEUTRAL_STEPS: Final = 6
 _NEUTRAL_LIGHTNESS: Final = (8.0, 97.0)
 """L* between which 8-bit codes still say something about a cast."""
 _TILE_TOTAL: Final = 10_000
+_ENOUGH_ROWS: Final = 200
 _VIGNETTE_GRID: Final = 24
 _VIGNETTE_FLOOR: Final = 0.002
 """Relative luminance under which codes are too coarse to tell a falloff."""
@@ -54,25 +55,32 @@ def measure_tone(views: Views) -> tuple[Tone, ToneTiles]:
 
 
 def _tiles(lab: NDArray[np.float32]) -> ToneTiles:
-    """Return histograms of L* and sums of near-neutrals by tile."""
+    """Return histograms of L* and means of near-neutrals by tile."""
     lightness, a, b = cv2.split(lab)
     weight = _neutral_weight(lightness, a, b)
-    tile = _tile_index(*lightness.shape)
+    means = [
+        cv2.resize(part, TONE_GRID[::-1], interpolation=cv2.INTER_AREA) for part in (a * weight, b * weight, weight)
+    ]
+    return ToneTiles(_histograms(lightness[:: _every(lightness)]), np.stack(means, axis=2).astype(np.float32))
+
+
+def _every(lightness: NDArray[np.float32]) -> int:
+    """Return the step of rows that are counted: half of them are plenty in all but tiny pictures."""
+    return 2 if lightness.shape[0] >= _ENOUGH_ROWS else 1
+
+
+def _histograms(lightness: NDArray[np.float32]) -> NDArray[np.uint16]:
+    """Return the share of each bin of L* by tile, as parts of 10000; uint16[6, 6, 100]."""
+    height, width = lightness.shape
+    rows = (np.arange(height) * TONE_GRID[0] // height).astype(np.int64)
+    columns = (np.arange(width) * TONE_GRID[1] // width).astype(np.int64)
+    bins = np.clip(lightness, 0, LIGHTNESS_BINS - 1).astype(np.int64)
+    bins += (rows[:, None] * TONE_GRID[1] + columns) * LIGHTNESS_BINS
     cells = TONE_GRID[0] * TONE_GRID[1]
-    bins = np.clip(lightness, 0, LIGHTNESS_BINS - 1).astype(np.int32) + tile * LIGHTNESS_BINS
     counts = np.bincount(bins.ravel(), minlength=cells * LIGHTNESS_BINS).reshape(cells, LIGHTNESS_BINS)
-    pixels = counts.sum(axis=1)
-    sums = [np.bincount(tile.ravel(), (values * weight).ravel(), cells) for values in (a, b, 1.0)]
-    return ToneTiles(
-        lightness=np.rint(counts * (_TILE_TOTAL / pixels[:, None])).astype(np.uint16).reshape(*TONE_GRID, -1),
-        neutral=(np.stack(sums, axis=1) / pixels[:, None]).astype(np.float32).reshape(*TONE_GRID, 3),
-    )
-
-
-def _tile_index(height: int, width: int) -> NDArray[np.int32]:
-    rows = (np.arange(height) * TONE_GRID[0] // height).astype(np.int32)
-    columns = (np.arange(width) * TONE_GRID[1] // width).astype(np.int32)
-    return rows[:, None] * TONE_GRID[1] + columns
+    parts = np.rint(counts * (_TILE_TOTAL / counts.sum(axis=1, keepdims=True)))
+    histograms: NDArray[np.uint16] = parts.astype(np.uint16).reshape(*TONE_GRID, LIGHTNESS_BINS)
+    return histograms
 
 
 def _neutral_weight(

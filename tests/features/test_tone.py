@@ -95,7 +95,7 @@ def test_colourfulness_follows_the_published_formula():
 def test_the_whole_of_the_tiles_is_the_tone_of_the_frame():
     tone, tiles = measure_tone(make_views(linear_to_srgb(scene())))
     assert tone_from_tiles(tiles, WHOLE) == pytest.approx((tone.black, tone.mid, tone.white, tone.cast_a, tone.cast_b))
-    assert tiles.lightness.sum(axis=2) == pytest.approx(10_000, abs=50)
+    assert tiles.lightness.sum(axis=2, dtype=float) == pytest.approx(10_000, abs=50)
 
 
 def test_a_crop_from_tiles_has_the_tone_of_its_pixels():
