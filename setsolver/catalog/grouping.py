@@ -27,17 +27,17 @@ __all__ = ["Grouping", "Habits", "Sighting", "group"]
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """Seconds and distances of unit embeddings by which frames are told apart.
+    """Seconds, and distances of unit vectors (0 = the same, 1.41 = unrelated), by which frames are told apart.
 
     burst_s, burst_distance : longest gap and distance within a burst. scene_s : a gap that ends a scene in any case.
     pause_s, scene_distance : a gap that ends it when content changes by more. chapter_s : a gap that ends a chapter.
     """
 
     burst_s: float = 2.0
-    burst_distance: float = 0.9
+    burst_distance: float = 1.18
     pause_s: float = 60.0
     scene_s: float = 1800.0
-    scene_distance: float = 0.95
+    scene_distance: float = 1.25
     chapter_s: float = 7200.0
 
 
@@ -46,13 +46,14 @@ class Sighting:
     """What grouping knows of n frames in order of path.
 
     vectors : float32[n, d], unit length. instant : float64[n], seconds, NaN where unknown. camera : int64[n], -1 where
-    unknown. folder : int64[n].
+    unknown. folder : int64[n]. cameras : names of the cameras 0, 1, 2, ...
     """
 
     vectors: NDArray[np.float32]
     instant: NDArray[np.float64]
     camera: NDArray[np.int64]
     folder: NDArray[np.int64]
+    cameras: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,9 +1,9 @@
 """All pairs of near vectors among many, exactly, without a table of all pairs.
 
 Distances can only shrink under an orthogonal projection, and the lengths of what it leaves out differ by no more than
-the vectors do. So the first principal axes and the length of the rest give a lower bound on every distance in 65
-numbers instead of 1280; pairs that pass are measured in full. Blocks are sorted along the first axis, and blocks
-that lie apart along it are not compared at all.
+the vectors do. So the first principal axes and the length of the rest give a lower bound on every distance in 257
+numbers instead of 1344; pairs that pass are measured in full. Vectors are sorted along the first axis, and blocks that
+lie apart along it are not compared at all.
 """
 
 from __future__ import annotations
@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 __all__ = ["Pairs", "near_pairs"]
 
-_AXES = 64
+_AXES = 256
+"""Measured on signatures of the training table, mixed: 128 axes let 11 times as many pairs pass as 256 do."""
 _BLOCK = 2048
 _SAMPLE = 4096
 _CHECK = 4096

@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from math import nan
 from pathlib import Path
 from typing import Any, Self
 
 import numpy as np
-from numpy.typing import NDArray
 
 from setsolver.catalog.codec import COLUMNS, pack_measures, pack_shot, unpack_measures, unpack_shot
 from setsolver.catalog.migrations import migrate
+from setsolver.catalog.records import Known, Likeness, Measured, RefusedRow
 from setsolver.domain.frame import Frame, Shot
-from setsolver.domain.measures import EMBEDDING_SIZE, Measures
+from setsolver.domain.measures import EMBEDDING_SIZE
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput, CatalogBusy
 
-__all__ = ["Known", "Likeness", "Measured", "RefusedRow", "Store"]
+__all__ = ["Store"]
 
-_GROUPED = "grouped"
+_GROUPED, _REMARKS = "grouped", "remarks"
 _MEASURES = ", ".join(f"frame.{name}" for name in COLUMNS)
 _FRAMES = f"""
     SELECT path, width, height, bytes, shot, note, correction.scale, moment, scene, chapter, {_MEASURES}
@@ -31,54 +30,6 @@ _FRAMES = f"""
 """  # noqa: S608 - names of columns, from a constant
 _PATIENCE = 30.0
 """Seconds to wait for another writer's batch."""
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What tells whether a file has changed since its row was written. ``digest`` : empty for refused files."""
-
-    size: int
-    mtime_ns: int
-    stamp: str
-    version: str
-    digest: bytes = b""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Measured:
-    """A frame to be written; ``measures`` None keeps those of the row that is there (the pixels have not changed)."""
-
-    path: str
-    known: Known
-    width: int
-    height: int
-    shot: Shot
-    note: str
-    measures: Measures | None
-
-
-@dataclass(frozen=True, slots=True)
-class RefusedRow:
-    """A file that could not be measured; ``again`` : it was out of reach, so the next scan tries again."""
-
-    path: str
-    known: Known
-    why: str
-    again: bool = False
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Likeness:
-    """What grouping needs of n frames in order of path.
-
-    embedding : float16[n, 1280]. phash : uint64[n]. instants : seconds, NaN where unknown. cameras : "" where unknown.
-    """
-
-    embedding: NDArray[np.float16]
-    phash: NDArray[np.uint64]
-    instants: list[float]
-    cameras: list[str]
-    folders: list[str]
 
 
 class Store:
@@ -208,7 +159,7 @@ class Store:
             )
 
     def likeness(self) -> Likeness:
-        """Return times, cameras, hashes and embeddings of all frames."""
+        """Return metadata, hashes and embeddings of all frames."""
         (count,) = self._db.execute("SELECT count(*) FROM frame WHERE version = ?", (self.version,)).fetchone()
         embedding = np.zeros((count, EMBEDDING_SIZE), np.float16)
         phash = np.zeros(count, np.uint64)
@@ -220,8 +171,7 @@ class Store:
             phash[number] = int.from_bytes(digest, "big")
             shots.append(unpack_shot(shot))
             folders.append(path.rpartition("/")[0])
-        instants = [nan if shot.instant is None else shot.instant for shot in shots]
-        return Likeness(embedding, phash, instants, [shot.camera or "" for shot in shots], folders)
+        return Likeness(embedding, phash, tuple(shots), tuple(folders))
 
     def pairs(self) -> tuple[tuple[int, int], ...]:
         """Return near-duplicates as pairs of frame ids of ``frames``, a < b, sorted."""
@@ -234,7 +184,18 @@ class Store:
         row = self._db.execute("SELECT value FROM fact WHERE name = ?", (_GROUPED,)).fetchone()
         return None if row is None else str(row[0])
 
-    def group(self, key: str, labels: Iterable[tuple[int, int, int]], pairs: Iterable[tuple[int, int]]) -> None:
+    def remarks(self) -> tuple[str, ...]:
+        """Return what grouping had to say."""
+        row = self._db.execute("SELECT value FROM fact WHERE name = ?", (_REMARKS,)).fetchone()
+        return () if row is None else tuple(json.loads(row[0]))
+
+    def group(
+        self,
+        key: str,
+        labels: Iterable[tuple[int, int, int]],
+        pairs: Iterable[tuple[int, int]],
+        remarks: Iterable[str] = (),
+    ) -> None:
         """Write moment, scene and chapter of every frame in order of path, and near-duplicates by position."""
         with self._transaction():
             ids = self._ids()
@@ -243,7 +204,8 @@ class Store:
             rows = ((row, *label) for row, label in zip(ids, labels, strict=True))
             self._db.executemany("INSERT INTO label VALUES (?, ?, ?, ?)", rows)
             self._db.executemany("INSERT INTO pair VALUES (?, ?)", ((ids[a], ids[b]) for a, b in pairs))
-            self._db.execute("INSERT OR REPLACE INTO fact VALUES (?, ?)", (_GROUPED, key))
+            facts = ((_GROUPED, key), (_REMARKS, json.dumps(tuple(remarks))))
+            self._db.executemany("INSERT OR REPLACE INTO fact VALUES (?, ?)", facts)
 
     def _put(self, row: Measured) -> None:
         known = row.known

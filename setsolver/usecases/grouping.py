@@ -3,45 +3,66 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import Sighting, group
-from setsolver.catalog.neighbours import Pairs, near_pairs
-from setsolver.catalog.store import Likeness, Store
+from setsolver.catalog.neighbours import near_pairs
+from setsolver.catalog.records import Likeness
+from setsolver.catalog.store import Store
+from setsolver.domain.frame import Shot
 from setsolver.features.likeness import SAME_DISTANCE, signatures
 
 __all__ = ["GROUPING_VERSION", "regroup"]
 
 GROUPING_VERSION = "2"
+"""Goes up when grouping changes; catalogs grouped by another version are grouped again."""
+_BLOCK = 4096
 
 
 def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, ...]:
-    """Group the frames again if any has changed; return remarks."""
+    """Group the frames again if any has changed; return remarks, such as clocks that were set apart."""
     key = f"{GROUPING_VERSION}/{store.version}"
     if store.grouped() == key:
-        return ()
-    seen = store.likeness()
-    sighting = _sighting(seen)
-    same = _same_pictures(seen, lambda done, total: tell("grouping", done, total))
-    found = group(sighting, same)
+        return store.remarks()
+    seen = _sighting(store.likeness())
+    same = near_pairs(seen.vectors, SAME_DISTANCE, lambda done, total: tell("grouping", done, total))
+    seen, remarks = aligned(seen, same)
+    found = group(seen, same)
     labels = np.column_stack([found.moment, found.scene, found.chapter])
-    store.group(key, labels.tolist(), zip(same.first.tolist(), same.second.tolist(), strict=True))
-    return ()
-
-
-def _same_pictures(seen: Likeness, tell: Callable[[int, int], None]) -> Pairs:
-    return near_pairs(signatures(seen.embedding, seen.phash), SAME_DISTANCE, tell)
+    store.group(key, labels.tolist(), zip(same.first.tolist(), same.second.tolist(), strict=True), remarks)
+    return remarks
 
 
 def _sighting(seen: Likeness) -> Sighting:
-    vectors = seen.embedding.astype(np.float32)
-    vectors /= np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-12)
-    cameras = {name: number for number, name in enumerate(dict.fromkeys(c for c in seen.cameras if c))}
+    names = tuple(dict.fromkeys(shot.camera for shot in seen.shots if shot.camera))
+    cameras = {name: number for number, name in enumerate(names)}
     folders = {name: number for number, name in enumerate(dict.fromkeys(seen.folders))}
     return Sighting(
-        vectors=vectors,
-        instant=np.array(seen.instants, dtype=np.float64),
-        camera=np.array([cameras.get(name, -1) for name in seen.cameras], dtype=np.int64),
+        vectors=_vectors(seen),
+        instant=_instants(seen.shots),
+        camera=np.array([cameras.get(shot.camera or "", -1) for shot in seen.shots], dtype=np.int64),
         folder=np.array([folders[name] for name in seen.folders], dtype=np.int64),
+        cameras=names,
     )
+
+
+def _instants(shots: tuple[Shot, ...]) -> NDArray[np.float64]:
+    """Return seconds, NaN where unknown.
+
+    Offsets to UTC count only where every time has one. Else a telephone, which writes its offset, and a camera beside
+    it, which does not, would seem hours apart; what both clocks show is local time.
+    """
+    if any(shot.time is not None and shot.utc_offset is None for shot in shots):
+        shots = tuple(replace(shot, utc_offset=None) for shot in shots)
+    return np.array([np.nan if shot.instant is None else shot.instant for shot in shots], dtype=np.float64)
+
+
+def _vectors(seen: Likeness) -> NDArray[np.float32]:
+    """Return signatures block by block: all at once would need three times the memory."""
+    blocks = range(0, len(seen.phash), _BLOCK)
+    parts = [signatures(seen.embedding[at : at + _BLOCK], seen.phash[at : at + _BLOCK]) for at in blocks]
+    return np.concatenate(parts) if parts else np.zeros((0, 1), np.float32)

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from setsolver.catalog.listing import Listed
 from setsolver.catalog.reader import content_hash, read, read_shot
-from setsolver.catalog.store import Known, Measured, RefusedRow
+from setsolver.catalog.records import Known, Measured, RefusedRow
 from setsolver.domain.measures import Measures
 from setsolver.errors import FrameOutOfReach, FrameRefused
 

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from setsolver.catalog.listing import Listed, Listing, listing
 from setsolver.catalog.place import index_file
-from setsolver.catalog.store import Known, Measured, RefusedRow, Store
+from setsolver.catalog.records import Known, Measured, RefusedRow
+from setsolver.catalog.store import Store
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
 from setsolver.usecases.grouping import regroup

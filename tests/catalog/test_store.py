@@ -3,7 +3,6 @@
 import dataclasses
 import sqlite3
 import threading
-from datetime import datetime
 
 import numpy as np
 import pytest
@@ -11,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setsolver.catalog.codec import pack_measures, pack_shot, unpack_measures, unpack_shot
-from setsolver.catalog.store import Known, Measured, RefusedRow, Store
+from setsolver.catalog.records import Known, Measured, RefusedRow
+from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Tilt
 from setsolver.errors import BadInput, CatalogBusy
@@ -220,10 +220,16 @@ def test_frames_come_in_the_order_in_which_python_sorts_paths(tmp_path_factory, 
         assert [frame.path for frame in store.frames()] == sorted(paths)
 
 
-def test_instants_of_likeness(store):
-    timed = dataclasses.replace(row("a.jpg"), shot=Shot(time=datetime(2026, 5, 2), utc_offset=60, camera="Clay One"))  # noqa: DTZ001
-    store.write([timed, dataclasses.replace(row("kiln/b.jpg"), shot=Shot())])
+def test_likeness_comes_in_order_of_path(store):
+    store.write([row("kiln/b.jpg", 1), row("a.jpg", 2)])
     seen = store.likeness()
-    assert seen.instants[0] == datetime.fromisoformat("2026-05-02T00:00+01:00").timestamp()
-    assert np.isnan(seen.instants[1])
-    assert (seen.cameras, seen.folders) == (["Clay One", ""], ["", "kiln"])
+    assert seen.folders == ("", "kiln")
+    assert seen.phash.tolist() == [make_frame(2).measures.phash, make_frame(1).measures.phash]
+    assert np.array_equal(seen.embedding[1], make_frame(1).measures.embedding)
+    assert [shot.rating for shot in seen.shots] == [3.0, 3.0]
+
+
+def test_remarks_of_grouping_are_kept(store):
+    assert store.remarks() == ()
+    store.group("key", [], [], ["clocks apart"])
+    assert store.remarks() == ("clocks apart",)

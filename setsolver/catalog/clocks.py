@@ -1,0 +1,102 @@
+"""Cameras whose clocks are set apart: found where both took the same pictures, and brought together for grouping.
+
+Two cameras that see the same things at the same time leave near-duplicates between them, all at one distance in time.
+Two cameras that see the same things at the same time leave near-duplicates between them, all at one distance in time.
+took in the morning and another at night has its own distance each time. Times in the catalog are never changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.catalog.grouping import Sighting
+from setsolver.catalog.neighbours import Pairs
+
+__all__ = ["aligned"]
+
+_AGREE_S = 30.0
+_LEAST_FRAMES = 3
+_LEAST_STRETCH_S = 300.0
+_LEAST_SHARE = 0.5
+"""Of a later camera's pairs with the one it is compared with, so many must agree."""
+_NO_MATTER_S = 60.0
+"""Clocks this close are left alone: a minute changes no scene."""
+
+
+def aligned(seen: Sighting, same: Pairs) -> tuple[Sighting, tuple[str, ...]]:
+    """Return the frames with instants on one clock, that of the camera with most frames, and what was found."""
+    instant = seen.instant.copy()
+    remarks: list[str] = []
+    for camera, reference, gap in _gaps(seen, same):
+        if abs(gap) > _NO_MATTER_S:
+            instant[seen.camera == camera] -= gap
+            remarks.append(_remark(seen.cameras[camera], seen.cameras[reference], gap))
+    return replace(seen, instant=instant), tuple(remarks)
+
+
+def _gaps(seen: Sighting, same: Pairs) -> Iterator[tuple[int, int, float]]:
+    """Yield (camera, camera it is compared with, seconds ahead of the first clock), the one with most frames first.
+
+    A camera that shares no pictures with the first may share some with one that is already on its clock.
+    """
+    counts = np.bincount(seen.camera[seen.camera >= 0], minlength=len(seen.cameras))
+    order = [int(camera) for camera in np.argsort(-counts, kind="stable")]
+    ahead = {order[0]: 0.0} if order else {}
+    waiting = order[1:]
+    while waiting:
+        found = next(
+            (
+                (camera, reference, gap)
+                for camera in waiting
+                for reference in ahead
+                if (gap := _gap(seen, same, camera, reference)) is not None
+            ),
+            None,
+        )
+        if found is None:
+            return
+        camera, reference, gap = found
+        ahead[camera] = gap + ahead[reference]
+        waiting.remove(camera)
+        yield camera, order[0], ahead[camera]
+
+
+def _gap(seen: Sighting, same: Pairs, camera: int, reference: int) -> float | None:
+    """Return by how many seconds a camera's clock is ahead of another's, None where their pictures do not tell."""
+    one, two = _between(seen, same, camera, reference)
+    gaps = seen.instant[one] - seen.instant[two]
+    sort = np.argsort(gaps)
+    one, two, gaps = one[sort], two[sort], gaps[sort]
+    ends = np.searchsorted(gaps, gaps + _AGREE_S, side="right")
+    for start in np.argsort(np.arange(len(gaps)) - ends, kind="stable")[:1]:  # the fullest window
+        window = slice(int(start), int(ends[start]))
+        frames = min(len(np.unique(one[window])), len(np.unique(two[window])))
+        stretch = float(np.ptp(seen.instant[two[window]]))
+        share = (ends[start] - start) / len(gaps)
+        if frames >= _LEAST_FRAMES and stretch >= _LEAST_STRETCH_S and share >= _LEAST_SHARE:
+            return float(np.median(gaps[window]))
+    return None
+
+
+def _between(seen: Sighting, same: Pairs, camera: int, reference: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the pairs between two cameras with both times known, the first camera's frames first."""
+    first, second = seen.camera[same.first], seen.camera[same.second]
+    there, back = (first == camera) & (second == reference), (first == reference) & (second == camera)
+    one = np.concatenate([same.first[there], same.second[back]])
+    two = np.concatenate([same.second[there], same.first[back]])
+    timed = np.isfinite(seen.instant[one]) & np.isfinite(seen.instant[two])
+    return one[timed], two[timed]
+
+
+def _remark(camera: str, reference: str, gap: float) -> str:
+    apart = timedelta(seconds=round(abs(gap)))
+    way = "ahead of" if gap > 0 else "behind"
+    return (
+        f"the clock of {camera!r} is {apart} {way} that of {reference!r}, as their pictures of the same things show; "
+        "moments and scenes are grouped on one clock, times in the catalog stay as they are"
+    )
