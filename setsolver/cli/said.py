@@ -45,8 +45,10 @@ def table(rows: Iterable[Sequence[str]], *, right: tuple[int, ...] = (), indent:
 
 def proof_in_words(found: SetFound) -> str:
     """Return bound and gap as a sentence."""
-    if found.proven:
+    if found.proven and found.kind == "best":
         return "proven: no other set under this brief scores more"
+    if found.proven:
+        return "proven for its kind"
     gap = found.bound - found.score
     return f"not proven: a better set might score up to {gap:.2f} points more ({found.bound:.2f})"
 
@@ -89,6 +91,8 @@ def echo_outcome(outcome: Outcome) -> None:
         click.echo("\nNo set under these rules. These rules cannot hold together; loosening any one of them helps:")
         for clash in outcome.conflict:
             click.echo(f"  {clash.says}" + (f"; {clash.way_out}" if clash.way_out else ""))
+    for price in outcome.prices:
+        click.echo(f"price: {price.says}")
     if outcome.status == "unknown":
         click.echo("\nNo set was found in the time given, and none was ruled out; give it more with --time-limit.")
     for note in outcome.notes:

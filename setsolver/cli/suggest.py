@@ -24,6 +24,7 @@ __all__ = ["command"]
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for the outcome.  [default: sets/BRIEF-DATE]")
 @click.option("--alternates", "-k", default=3, show_default=True, type=click.IntRange(0, 20), help="Further sets.")
 @click.option("--differ", type=click.IntRange(1), help="Frames by which sets differ at least.  [default: half the set]")
+@click.option("--prices", is_flag=True, help="Also say what each hard rule costs, in points.")
 @options.effort_options
 @click.option("--save-problem", type=click.Path(path_type=Path), help="Also write the bare problem (.npz) here.")
 @click.option("--open/--no-open", "open_it", default=None, help="Open the proof sheet.  [default: on a terminal]")
@@ -34,6 +35,7 @@ def command(
     out: Path | None,
     alternates: int,
     differ: int | None,
+    prices: bool,
     time_limit: float,
     seed: int,
     workers: int | None,
@@ -64,6 +66,7 @@ def command(
             alternates=alternates,
             differ=differ,
             effort=effort,
+            prices=prices,
             on_problem=None if save_problem is None else partial(_save, save_problem),
         )
     sheet = write_outcome(outcome, catalog.picture, out)

@@ -9,6 +9,7 @@ from setsolver.rules import assemble
 from setsolver.usecases.alternates import kinds_of, solve_with_alternates
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import to_outcome, without_set
+from setsolver.usecases.prices import rule_prices
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -39,6 +40,7 @@ def suggest(
     alternates: int = ALTERNATES,
     differ: int | None = None,
     effort: Effort = Effort(),
+    prices: bool = False,
     on_problem: Callable[[Problem], None] | None = None,
 ) -> Outcome:
     """Return the outcome of a brief on a catalog: the best set first, then alternates, or why there is no set.
@@ -47,7 +49,7 @@ def suggest(
     ----------
     alternates : how many further sets. differ : by how many frames at least; None = half the set.
     effort : time limit, seed and workers of the search.
-    on_problem : given the bare problem before it is solved.
+    prices : also say what each hard rule costs. on_problem : given the bare problem before it is solved.
 
     Raises
     ------
@@ -62,4 +64,7 @@ def suggest(
         on_problem(assembly.problem)
     differ = min(brief.size, default_difference(brief.size) if differ is None else differ)
     solution = solve_with_alternates(assembly.problem, effort, kinds_of(alternates), differ)
-    return to_outcome(assembly, solution)
+    outcome = to_outcome(assembly, solution)
+    if not prices or solution.best is None:
+        return outcome
+    return outcome.model_copy(update={"prices": rule_prices(assembly, solution.best, effort)})

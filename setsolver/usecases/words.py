@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from setsolver.domain.solution import Clash
     from setsolver.rules import Assembly
 
-__all__ = ["broken_in_words", "clashes_in_words", "names_of"]
+__all__ = ["broken_in_words", "clashes_in_words", "names_of", "rule_said"]
 
 
 def names_of(assembly: Assembly) -> Names:
@@ -24,7 +24,7 @@ def names_of(assembly: Assembly) -> Names:
     return Names(
         roles=assembly.brief.role_names,
         axes=[TONE_AXES_IN_WORDS[axis] for axis in assembly.axes],
-        groups=[assembly.says(f"group_cap[{g}]") for g in range(len(assembly.problem.group_cap))],
+        groups=[assembly.says(f"group_cap[{g}]").rpartition(" ")[2] for g in range(len(assembly.problem.group_cap))],
         frames={frame.id: frame.path for frame in assembly.snapshot.frames},
     )
 
@@ -36,12 +36,15 @@ def clashes_in_words(assembly: Assembly, clashes: Iterable[Clash]) -> tuple[Clas
 
 
 def _clashing(assembly: Assembly, names: Names, clash: Clash) -> Clashing:
-    rule = _rule(clash.rule)
-    says = assembly.says(clash.rule)
-    if says == clash.rule:
-        says = rule_in_words(assembly.problem, rule, names)
-    out = way_out(assembly.problem, rule, clash.loosened, names)
+    out = way_out(assembly.problem, _rule(clash.rule), clash.loosened, names)
+    says = rule_said(assembly, clash.rule, names)
     return Clashing(rule=clash.rule, says=says, loosened=clash.loosened, way_out=out)
+
+
+def rule_said(assembly: Assembly, key: str, names: Names) -> str:
+    """Return a rule as the brief says it, or else as the solver words it."""
+    says = assembly.says(key)
+    return rule_in_words(assembly.problem, _rule(key), names) if says == key else says
 
 
 def _rule(text: str) -> Rule:

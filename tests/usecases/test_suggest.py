@@ -86,3 +86,19 @@ def test_the_problem_is_handed_out_before_it_is_solved():
 @pytest.mark.parametrize(("size", "differ"), [(1, 1), (2, 1), (3, 2), (8, 4), (9, 5)])
 def test_alternates_differ_by_half_the_set_rounded_up(size, differ):
     assert default_difference(size) == differ
+
+
+def test_prices_say_what_each_hard_rule_costs_and_hold_when_it_is_dropped():
+    brief, free = make_brief(roles=ROLES, repeats={"scene": 1}), make_brief(roles=ROLES)
+    frames = [make_frame(i, scale, scene=0, quality=0.9) for i, scale in enumerate(ROLES)]
+    frames += [make_frame(3 + i, scale, scene=1 + i, quality=0.3) for i, scale in enumerate(ROLES)]
+    shoot = make_snapshot(*frames)
+    outcome = suggest(shoot, brief, alternates=0, prices=True)
+    priced = {price.about: price for price in outcome.prices}
+    gained = suggest(shoot, free, alternates=0).sets[0].score - outcome.sets[0].score
+    assert priced["group_cap[1]"].points == pytest.approx(gained)
+    assert gained > 0
+    assert all(price.proven for price in outcome.prices)
+    points = [price.points for price in outcome.prices]
+    assert points == sorted(points, reverse=True)
+    assert "scene" in outcome.prices[0].says
