@@ -75,8 +75,8 @@ def polished(
     answers = []
     for low, high in boxes or [(np.full(axes, -np.inf), np.full(axes, np.inf))]:
         look = best_look_within(problem, members, low, high)
-        if look is not None and not broken_rules(problem, members, roles, look):
-            answers.append((score_terms(problem, members, roles, look).score, tuple(look.tolist())))
+        if look is not None and not broken_rules(problem, members, roles, look.tolist()):
+            answers.append((score_terms(problem, members, roles, look.tolist()).score, tuple(look.tolist())))
     if not answers:
         return None
     score, look_found = max(answers)

@@ -1,39 +1,47 @@
-"""The exact search behind every question: the best set under the rules and under what the question adds to them."""
+"""The exact search behind every question: the best set under the rules and under what the question adds to them.
+
+Open nodes wait in a heap, the largest bound first. A round takes the first few, searches below each depth-first for a
+bounded amount of work (side by side on all workers), and merges what comes back in their order. What a round does depends
+on the rounds before it only, so the answer is the same for any number of workers.
+"""
 
 from __future__ import annotations
 
+import heapq
+import os
+import queue
 import time
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from setsolver.domain.solution import Choice
+from setsolver.solver.compiled import NOTHING
+from setsolver.solver.core import TIE
+from setsolver.solver.explore import Node, Stack, explore, load, settle_here, stack_for, unload
+from setsolver.solver.incumbent import start_at
+from setsolver.solver.instance import Work, instance_of, workspace
 from setsolver.solver.polish import polished
+from setsolver.solver.restriction import Restriction
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
-    from setsolver.domain.problem import Floats, Problem
-    from setsolver.domain.solution import Choice
+    from setsolver.domain.problem import Floats, Ints, Problem
+    from setsolver.solver.instance import Instance
 
 __all__ = ["Found", "Restriction", "search"]
 
-
-@dataclass(frozen=True)
-class Restriction:
-    """What a question adds to the rules of the problem.
-
-    Attributes
-    ----------
-    differ : pairs (frames, most): at most ``most`` of these frames may be in. "Differs by d frames from an earlier set of
-        N" is (its frames, N - d).
-    boxes : the look must lie in one of these boxes (low [K], high [K]); empty = anywhere. Ends may be infinite.
-    barred : frames that may not be in.
-    """
-
-    differ: tuple[tuple[frozenset[int], int], ...] = ()
-    boxes: tuple[tuple[Floats, Floats], ...] = ()
-    barred: frozenset[int] = field(default_factory=frozenset)
+BATCH = 16  # nodes a round; fixed, because the answer may not depend on the number of workers
+BUDGET = 300_000  # candidates weighed below one node in a round, about 10 ms
+FEW = 20_000  # the same while there are fewer nodes than a batch
+ROOT_ROUNDS = 60
+ROUNDS = 10
+LOOKS = 16
+CANDIDATES = 40
+MARGIN_SHARE = 0.2  # of the root's gap: hidden points from which a look axis is split before a frame
 
 
 @dataclass(frozen=True)
@@ -43,7 +51,8 @@ class Found:
     Attributes
     ----------
     choice : the best set above the floor, its ``bound`` filled in; None where there is none or none was found.
-    bound : no set under the question scores more; -inf where no set exists, at least the floor otherwise.
+    bound : no set under the question scores more (scores closer than a billionth count as equal); -inf where no set
+        exists, at least the floor otherwise.
     nodes : search nodes opened.
     finished : True where the search ended by itself, so that no set above the floor is better than ``choice``.
     """
@@ -64,86 +73,181 @@ def search(
     workers: int | None = None,
     stop: Callable[[], bool] | None = None,
     progress: Callable[[float, float], None] | None = None,
+    start: Sequence[Sequence[int]] = (),
 ) -> Found:
     """Return the best set that scores more than ``floor``, with proof.
 
     Parameters
     ----------
     deadline : moment of ``time.perf_counter()`` at which to stop with what is there.
-    stop : asked now and then; True stops as the deadline does.
-    progress : told (best score so far or -inf, bound so far) now and then.
+    seed : of the looks that the first sets are built around.
+    workers : threads; None = one a core that this process may use.
+    stop : asked after each round (some 50 ms); True stops as the deadline does, and so does Ctrl-C.
+    progress : told (best score so far or -inf, bound so far) after each round.
+    start : sets (rendition indexes) known beforehand, tried first; those that break a rule are passed over.
     """
-    return _Simple(problem, restriction or Restriction(), floor, deadline, stop).run()
+    question = restriction or Restriction()
+    instance, item = instance_of(problem, question)
+    run = _Run(problem, question, instance, item, floor, workers or len(os.sched_getaffinity(0)))
+    for members in start:
+        run.know(polished(problem, members, question.boxes))
+    try:
+        run.open_roots(seed)
+        finished = run.loop(deadline, stop, progress)
+    except KeyboardInterrupt:
+        finished = False
+    finally:
+        run.close()
+    return run.found(finished=finished)
 
 
-class _Simple:
-    def __init__(self, problem, restriction, floor, deadline, stop) -> None:
-        self.p, self.r, self.floor, self.deadline, self.stop = problem, restriction, floor, deadline, stop
-        self.best, self.nodes, self.stopped = None, 0, False
-        self.gain = np.nanmax(np.where(np.isnan(problem.gain), -np.inf, problem.gain), axis=1)
-        pairs = {(int(a), int(b)) for a, b in problem.conflict}
-        self.pairs = pairs | {(b, a) for a, b in pairs}
-        self.rows = [(problem.group[g], int(problem.group_cap[g])) for g in range(len(problem.group_cap))]
-        for frames, most in self.r.differ:
-            self.rows.append((np.where(np.isin(problem.frame, list(frames)), 0, -1), most))
-        self.weight = problem.variety_weight / max(1, problem.size - 1)
+class _Task(NamedTuple):
+    """What came back from below one node."""
 
-    def run(self) -> Found:
-        p = self.p
-        alive = np.flatnonzero(
-            np.isfinite(self.gain) & ~np.isin(p.frame, p.exclude) & ~np.isin(p.frame, list(self.r.barred))
+    score: float
+    members: Ints
+    nodes: int
+    open: list[Node]
+
+
+class _Run:
+    """One search: the heap, the best set so far, and the workers' buffers."""
+
+    def __init__(
+        self, problem: Problem, question: Restriction, instance: Instance, item: Ints, floor: float, workers: int
+    ) -> None:
+        self.problem, self.question, self.instance, self.item = problem, question, instance, item
+        self.floor = max(floor, NOTHING)
+        self.best, self.members = NOTHING, np.zeros(0, dtype=np.int64)
+        self.heap: list[tuple[float, int, Node]] = []
+        self.pushed, self.nodes, self.bound = 0, 0, np.inf
+        self.tuning = np.zeros(1)
+        self.workers = max(1, workers)
+        self.buffers: queue.SimpleQueue[tuple[Work, Stack]] = queue.SimpleQueue()
+        self.pool: ThreadPoolExecutor | None = None
+
+    def close(self) -> None:
+        if self.pool is not None:
+            self.pool.shutdown()
+
+    def bar(self) -> float:
+        """Return the score that a set must exceed to matter."""
+        return self.floor if self.best <= NOTHING else max(self.floor, self.best + TIE * max(1.0, abs(self.best)))
+
+    def know(self, choice: Choice | None) -> None:
+        """Take a set known beforehand as the best so far."""
+        if choice is not None and choice.score > self.bar():
+            self.best, self.members = choice.score, np.searchsorted(self.item, choice.chosen)
+
+    def open_roots(self, seed: int) -> None:
+        """Start with one node a look box, after first sets around a few looks."""
+        if len(self.item) < self.instance.size:
+            self.bound = -np.inf
+            return
+        work = workspace(self.instance, self.tuning)
+        boxes = _root_boxes(self.instance, self.question)
+        looks = np.random.default_rng(seed).choice(len(self.item), min(len(self.item), LOOKS), replace=False)
+        for low, high in boxes:
+            for look in self.instance.tones.tone[looks]:
+                start_at(self.instance, work, np.clip(look, low, high), low, high, CANDIDATES)
+        self._take(float(work.score[0]), work.found)
+        nodes = [self._root(work, low, high) for low, high in boxes]
+        self._take(float(work.score[0]), work.found)
+        self.nodes = int(work.spent[0])
+        for node in nodes:
+            self._push(node)
+        self.bound = -self.heap[0][0] if self.heap else -np.inf
+        if self.heap and self.best > NOTHING:
+            self.tuning[0] = MARGIN_SHARE * (self.bound - self.best)
+
+    def _root(self, work: Work, low: Floats, high: Floats) -> Node:
+        work.low[:], work.high[:] = low, high
+        work.anchor[:], work.premium[:] = 0.0, 0.0
+        total = len(self.item)
+        work.alive[:total] = np.arange(total)
+        bound, n, left, kind, what, split = settle_here(self.instance, work, 0, total, ROOT_ROUNDS, self.bar())
+        members, alive = work.members[:n].copy(), work.alive[:left].copy()
+        state = (work.low.copy(), work.high.copy(), work.anchor.copy(), work.premium.copy())
+        return Node(bound, members, *state, alive, kind, what, split)
+
+    def _push(self, node: Node) -> None:
+        if node.bound > self.bar():
+            self.pushed += 1
+            heapq.heappush(self.heap, (-node.bound, self.pushed, node))
+
+    def _take(self, score: float, members: Ints) -> None:
+        if score > self.bar():
+            self.best, self.members = score, members.copy()
+
+    def loop(
+        self,
+        deadline: float | None,
+        stop: Callable[[], bool] | None,
+        progress: Callable[[float, float], None] | None,
+    ) -> bool:
+        """Work rounds until nothing is open; return False where stopped before."""
+        while self.heap and -self.heap[0][0] > self.bar():
+            self.bound = -self.heap[0][0]
+            if progress is not None:
+                progress(self.best if self.best > NOTHING else -np.inf, self.bound)
+            if (deadline is not None and time.perf_counter() >= deadline) or (stop is not None and stop()):
+                return False
+            batch = [heapq.heappop(self.heap)[2] for _ in range(min(BATCH, len(self.heap)))]
+            budget = BUDGET if len(batch) == BATCH else FEW
+            for task in self._work(batch, budget):
+                self._take(task.score, task.members)
+                self.nodes += task.nodes
+                for node in task.open:
+                    self._push(node)
+        self.bound = -np.inf
+        return True
+
+    def _work(self, batch: list[Node], budget: int) -> list[_Task]:
+        bar = self.bar()
+        if self.workers == 1 or len(batch) == 1:
+            return [self._below(node, budget, bar) for node in batch]
+        if self.pool is None:
+            self.pool = ThreadPoolExecutor(self.workers)
+        return list(self.pool.map(lambda node: self._below(node, budget, bar), batch))
+
+    def _below(self, node: Node, budget: int, bar: float) -> _Task:
+        """Search below a node. Runs on any thread; touches nothing that another one writes."""
+        try:
+            work, stack = self.buffers.get_nowait()
+        except queue.Empty:
+            work, stack = workspace(self.instance, self.tuning), stack_for(self.instance)
+        work.score[0], work.spent[0] = NOTHING, 0
+        load(stack, node)
+        height = explore(self.instance, work, stack, budget, ROUNDS, bar)
+        task = _Task(
+            float(work.score[0]), work.found.copy(), int(work.spent[0]), [unload(stack, i) for i in range(height)]
         )
-        distance = np.sqrt(((p.place[alive][:, None] - p.place[alive][None]) ** 2).sum(2))
-        self.far = (distance**2 if p.variety_kind == "squared" else distance) * self.weight
-        self.open = -np.inf
-        self._node((), np.arange(len(alive)), alive)
-        found = self.best.score if self.best else -np.inf
-        bound = max(found, self.open if self.stopped else -np.inf, self.floor if self.best is None else -np.inf)
-        choice = polished(p, self.best.chosen, self.r.boxes, bound) if self.best else None
-        return Found(choice, bound, self.nodes, not self.stopped)
+        self.buffers.put((work, stack))
+        return task
 
-    def _bar(self) -> float:
-        return self.best.score + 1e-9 if self.best else self.floor
+    def found(self, *, finished: bool) -> Found:
+        """Return the answer with an honest bound."""
+        floor = self.floor if self.floor > NOTHING else -np.inf
+        score = self.best if self.best > NOTHING else -np.inf
+        bound = max(score, floor, -np.inf if finished else self.bound)
+        choice = None
+        if self.best > NOTHING:
+            choice = polished(self.problem, self.item[self.members].tolist(), self.question.boxes, bound)
+            if choice is None:
+                chosen = self.item[self.members].tolist()
+                raise AssertionError(f"the search accepted {chosen}, which the validator refuses; please report this")
+        return Found(choice, bound, self.nodes, finished)
 
-    def _node(self, inside, rest, alive) -> None:
-        p, n = self.p, self.p.size
-        self.nodes += 1
-        gain = self.gain[alive]
-        if len(inside) == n:
-            chosen = alive[list(inside)]
-            found = polished(p, chosen, self.r.boxes)
-            if found is not None and found.score > self._bar():
-                self.best = found
-            return
-        left = n - len(inside)
-        if len(rest) < left:
-            return
-        near = self.far[list(inside)][:, rest].sum(0) if inside else np.zeros(len(rest))
-        value = gain[rest] + near + self.far[np.ix_(rest, rest)].max(1) * (left - 1) / 2
-        order = np.argsort(-value, kind="stable")
-        fixed = gain[list(inside)].sum() + self.far[np.ix_(list(inside), list(inside))].sum() / 2
-        bound = fixed + value[order[:left]].sum()
-        if bound <= self._bar():
-            return
-        if self.nodes % 64 == 0 and self._out_of_time():
-            self.stopped = True
-        if self.stopped:
-            self.open = max(self.open, bound)
-            return
-        rest = rest[order]
-        for at in range(len(rest) - left + 1):
-            child = (*inside, rest[at])
-            later = np.array([j for j in rest[at + 1 :] if self._goes(child, j, alive)], dtype=np.int64)
-            self._node(child, later, alive)
 
-    def _goes(self, inside, j, alive) -> bool:
-        p, frames = self.p, self.p.frame[alive[list(inside)]]
-        f = p.frame[alive[j]]
-        if f in frames or any((int(f), int(g)) in self.pairs for g in frames):
-            return False
-        items = alive[[*inside, j]]
-        return all(np.count_nonzero(row[items] == row[alive[j]]) <= cap for row, cap in self.rows if row[alive[j]] >= 0)
-
-    def _out_of_time(self) -> bool:
-        late = self.deadline is not None and time.perf_counter() > self.deadline
-        return late or (self.stop is not None and self.stop())
+def _root_boxes(instance: Instance, question: Restriction) -> list[tuple[Floats, Floats]]:
+    """Return the look boxes to search: those of the question cut to the hull of all tones, where a best look lies."""
+    tone = instance.tones.tone
+    low, high = tone.min(axis=0, initial=np.inf), tone.max(axis=0, initial=-np.inf)
+    if not question.boxes:
+        return [(low, high)]
+    boxes = []
+    for least, most in question.boxes:
+        if np.all(np.asarray(least) <= np.asarray(most)):
+            # efforts are convex: of a box beside the hull the nearest looks are best
+            boxes.append((np.clip(low, least, most), np.clip(high, least, most)))
+    return boxes

@@ -6,7 +6,8 @@ import time
 from typing import TYPE_CHECKING
 
 from setsolver.domain.solution import Choice, Solution
-from setsolver.solver.search import Found, Restriction, search
+from setsolver.solver.restriction import Restriction
+from setsolver.solver.search import Found, search
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -1,0 +1,74 @@
+"""Where to split a node: on the look axis that hides the most cost, else on the frame whose absence costs the most."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from setsolver.solver.compiled import step
+from setsolver.solver.lookspace import least_effort
+
+if TYPE_CHECKING:
+    from setsolver.domain.problem import Floats
+    from setsolver.solver.instance import Tones, Work
+
+__all__ = ["ON_FRAME", "ON_LOOK", "frame_branch", "look_branch", "seek_branch"]
+
+ON_FRAME = 0
+ON_LOOK = 1
+QUARTER = 0.25  # a split leaves each side at least a quarter of the box
+NARROW = 1e-6
+SEEK_NARROW = 0.05
+
+
+@step
+def look_branch(tones: Tones, work: Work, n: int, m: int) -> tuple[int, float, float]:
+    """Return (axis, look to split at, hidden points) of the axis on which members and picked pay least of what they owe.
+
+    ``work.trial`` holds members and picked. Hidden is their least joint effort in the box less what the bound charges.
+    """
+    axis_found, split, most = -1, 0.0, 0.0
+    for axis in range(work.low.shape[0]):
+        low, high, slack = work.low[axis], work.high[axis], tones.slack[axis]
+        extent = high - low
+        if extent <= NARROW or tones.weight[axis] == 0.0:
+            continue
+        owed, look = least_effort(tones.tone, work.trial, n + m, axis, low, high, slack, work.kink)
+        flat_from, flat_to, charged = low, high, 0.0
+        if n > 0:
+            charged, _ = least_effort(tones.tone, work.trial, n, axis, low, high, slack, work.kink)
+            flat_from = min(max(work.kink[n - 1], low), high)
+            flat_to = min(max(work.kink[n], low), high)
+        for b in range(n, n + m):
+            tone = tones.tone[work.trial[b], axis]
+            charged += max(0.0, tone - slack - flat_to, flat_from - tone - slack)
+        hidden = tones.weight[axis] * (owed - charged)
+        if hidden > most:
+            axis_found, most = axis, hidden
+            split = min(max(look, low + QUARTER * extent), high - QUARTER * extent)
+    return axis_found, split, most
+
+
+@step
+def seek_branch(width: Floats, work: Work) -> tuple[int, float]:
+    """Return (axis, middle) of the axis whose box is widest against its reach, -1 where all are narrow.
+
+    While no set at all is known, small boxes show soonest where none can be.
+    """
+    axis_found, split, most = -1, 0.0, SEEK_NARROW
+    for axis in range(work.low.shape[0]):
+        if width[axis] < 1e17:
+            extent = (work.high[axis] - work.low[axis]) / max(width[axis], 1e-9)
+            if extent > most:
+                axis_found, most = axis, extent
+                split = 0.5 * (work.low[axis] + work.high[axis])
+    return axis_found, split
+
+
+@step
+def frame_branch(work: Work, m: int) -> tuple[int, float]:
+    """Return (position in ``top`` of the picked candidate whose loss is greatest, that loss)."""
+    at, most = 0, -1.0
+    for b in range(m):
+        if work.loss[work.top[b]] > most:
+            at, most = b, work.loss[work.top[b]]
+    return at, most

@@ -1,0 +1,95 @@
+"""The decorator of all compiled kernels: machine code kept on disk, keyed by the source of every kernel.
+
+Numba's own cache looks only at the file of the function itself. Kernels here call each other across files, so a change in
+one file must make the code of all stale: the cache folder carries a digest of all kernel sources. It lies beside the
+package where that can be written, else in the user's cache folder; where neither can, kernels are compiled anew in each
+process and nothing fails.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import numba
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+__all__ = ["NOTHING", "copy_row", "kernel", "step"]
+
+NOTHING = -1e18
+"""Stands for minus infinity in kernels: "cannot play the role", "no such set". Real points stay far above it."""
+
+Function = TypeVar("Function", bound="Callable[..., Any]")
+
+_HERE = Path(__file__).parent
+_FLOATS = {"reassoc", "contract", "nsz"}  # sums may be reordered; NaN and infinity keep their meaning
+
+
+def kernel(function: Function) -> Function:
+    """Compile a function that Python calls: no GIL while it runs, so threads work side by side."""
+    return _compiled(function, called_from_python=True)
+
+
+def step(function: Function) -> Function:
+    """Compile a function that only other kernels call; without a door for Python it compiles much faster."""
+    return _compiled(function, called_from_python=False)
+
+
+def _compiled(function: Function, *, called_from_python: bool) -> Function:
+    inner = {} if called_from_python else {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+    before = numba.config.CACHE_DIR
+    folder = _cache_folder()
+    try:
+        numba.config.CACHE_DIR = folder or before
+        made = numba.njit(cache=folder is not None, nogil=True, error_model="numpy", fastmath=_FLOATS, **inner)(
+            function
+        )
+    finally:
+        numba.config.CACHE_DIR = before
+    return made  # type: ignore[no-any-return]
+
+
+def _cache_folder() -> str | None:
+    """Return the folder for compiled code, made if need be; None where nothing can be written."""
+    if "folder" not in _KNOWN:
+        name = f"setsolver-kernels-{_digest()}"
+        user = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
+        _KNOWN["folder"] = next((str(p / name) for p in (_HERE / "__pycache__", user) if _writable(p / name)), None)
+    return _KNOWN["folder"]
+
+
+_KNOWN: dict[str, str | None] = {}
+
+
+def _digest() -> str:
+    digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
+    for source in sorted(_HERE.glob("*.py")):
+        text = source.read_bytes()
+        if b"@kernel" in text or b"@step" in text:
+            digest.update(text)
+    return digest.hexdigest()[:16]
+
+
+def _writable(folder: Path) -> bool:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        probe = folder / f"probe-{os.getpid()}"
+        probe.touch()
+        probe.unlink()
+    except OSError:
+        return False
+    return True
+
+
+@step
+def copy_row(source: NDArray[Any], target: NDArray[Any]) -> None:
+    """Copy a vector; plain loops compile much faster than slices, which bring their error messages along."""
+    for i in range(source.shape[0]):
+        target[i] = source[i]
