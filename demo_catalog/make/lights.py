@@ -19,7 +19,7 @@ def set_light(name: str) -> None:
     if name in SUNS:
         stage.sky(*SUNS[name])
     elif name == "dusk":
-        stage.dusk((0.10, 0.17, 0.36), 0.11)
+        stage.dusk((0.36, 0.23, 0.24), (0.05, 0.10, 0.27), 0.12)
     else:
         _window(name)
 
@@ -39,4 +39,4 @@ def _window(name: str) -> None:
             light.energy, light.color = sun, colour
         elif light.type == "AREA":
             light.energy = base * sky
-    stage.dusk((0.5, 0.6, 0.8), 0.0)
+    stage.dusk((0.5, 0.6, 0.8), (0.5, 0.6, 0.8), 0.0)

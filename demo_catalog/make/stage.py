@@ -32,10 +32,17 @@ def sky(elevation: float, azimuth: float, dust: float = 0.12, strength: float = 
     tree.nodes["Background"].inputs[1].default_value = strength
 
 
-def dusk(colour: Colour, strength: float) -> None:
-    """A plain sky after sunset."""
+def dusk(low: Colour, high: Colour, strength: float) -> None:
+    """A clear sky after sunset: one colour at the horizon, another overhead."""
     tree = _world()
-    tree.nodes["Background"].inputs[0].default_value = (*colour, 1.0)
+    point = tree.nodes.new("ShaderNodeTexCoord").outputs["Generated"]
+    height = tree.nodes.new("ShaderNodeSeparateXYZ")
+    ramp = tree.nodes.new("ShaderNodeValToRGB")
+    ramp.color_ramp.elements[0].color, ramp.color_ramp.elements[1].color = (*low, 1.0), (*high, 1.0)
+    ramp.color_ramp.elements[0].position, ramp.color_ramp.elements[1].position = 0.02, 0.45
+    tree.links.new(point, height.inputs[0])
+    tree.links.new(height.outputs[2], ramp.inputs[0])
+    tree.links.new(ramp.outputs[0], tree.nodes["Background"].inputs[0])
     tree.nodes["Background"].inputs[1].default_value = strength
 
 
@@ -43,7 +50,7 @@ def _world() -> bpy.types.NodeTree:
     world = bpy.data.worlds.get("sky") or bpy.data.worlds.new("sky")
     bpy.context.scene.world = world
     world.use_nodes = True
-    for node in [node for node in world.node_tree.nodes if node.type == "TEX_SKY"]:
+    for node in [node for node in world.node_tree.nodes if node.type in {"TEX_SKY", "TEX_COORD", "SEPXYZ", "VALTORGB"}]:
         world.node_tree.nodes.remove(node)
     return world.node_tree
 

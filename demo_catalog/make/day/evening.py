@@ -5,6 +5,7 @@ from demo_catalog.make.takes import Take, burst
 TAKES = [
     Take("sh-w3", "18:52:17.50"),
     *burst("shed door", "18:55:40.23", ["sh-m1"] * 3, ev=(0.0, 0.0, 0.5)),
+    Take("ya-w2", "19:01:06.95", faults=("tilted",)),
     *burst("glazed ware", "19:04:28.12", ["ya-c1", "ya-c1b", "ya-c1", "ya-c1"], ev=(0.0, 0.0, 0.0, -0.3)),
     *burst("last sun", "19:09:53.67", ["pl-w2"] * 3, faults=(("tilted",),) * 3, ev=(0.0, -0.7, 0.0)),
     *burst("kiln bracket", "20:07:11.05", ["ki-w1"] * 3, ev=(0.0, 1.5, -1.0), step=0.83),

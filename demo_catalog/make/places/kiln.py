@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 
+from demo_catalog.make import plants
 from demo_catalog.make.kinds import Rng
 from demo_catalog.make.materials import earthy, firebrick, glow, metal, old_wood, pale_wood, plaster
 from demo_catalog.make.meshes import box, lathe, lump, put, tube
@@ -22,7 +23,7 @@ def build() -> None:
     dirt = earthy(
         "kiln floor", (0.10, 0.075, 0.055), (0.25, 0.19, 0.14), scale=2.5, bump=0.02, grit=26.0, grit_bump=0.006
     )
-    block((-12, -12, -0.2), (12, 12, 0.0), dirt, 0.0)
+    block((-150, -150, -0.2), (150, 150, 0.0), dirt, 0.0)
     block((-5, 2.9, 0), (4.4, 3.2, 2.9), plaster())
     put_kiln(rng)
     put_door(rng)
@@ -32,6 +33,7 @@ def build() -> None:
     log_pile((1.45, -0.55, 0), rng, across=9, high=4)
     _beside(Stock(rng), rng)
     _lamp()
+    _trees_behind()
 
 
 def _lean_to() -> None:
@@ -139,3 +141,17 @@ def _lamp() -> None:
         spot_blend=0.5,
         shadow_soft_size=0.03,
     )
+
+
+def _trees_behind() -> None:
+    """A dark line of trees against the sky."""
+    rng = np.random.default_rng(99)
+    kinds = [plants.far_tree(f"tree behind {index}", rng) for index in range(3)]
+    for _ in range(90):
+        spot, size, turn = (
+            (rng.uniform(-45, 45), rng.uniform(14, 42), 0.4),
+            rng.uniform(1.6, 3.4),
+            rng.uniform(0, math.tau),
+        )
+        for mesh in kinds[rng.integers(3)]:
+            put(mesh, spot, (0, 0, turn), size)

@@ -6,7 +6,7 @@ KEY = [
     Shot("pl-w1", "plain", "morning", (-1.5, 4.4, 1.65), (2.0, 60.0, -6.0), 28, 8.0, horizon=True),
     Shot("ya-c1", "yard", "evening", (-2.2, 2.85, 1.05), (-2.35, 3.5, 0.86), 70, 4.0),
     Shot("sh-w1", "shed", "afternoon", (0.2, 1.6, 1.65), (-6.0, -4.5, 1.35), 32, 8.0),
-    Shot("ya-m1", "yard", "afternoon", (1.2, -0.2, 1.5), (1.6, 2.6, 0.88), 40, 5.6, horizon=True),
+    Shot("ya-m1", "yard", "afternoon", (-0.35, 1.5, 1.35), (0.85, 2.6, 0.9), 40, 5.6),
     Shot("pl-m1", "plain", "forenoon", (2.6, 2.4, 1.35), (4.8, 4.95, 0.62), 40, 5.6, horizon=True, roll=-1.2),
     Shot("sh-m1", "shed", "evening", (-4.2, 0.4, 1.5), (-4.9, -3.2, 1.05), 40, 5.6, upright=True),
     Shot("ya-w1", "yard", "forenoon", (6.2, -2.5, 1.75), (-0.8, 3.6, 0.7), 28, 8.0, horizon=True),
@@ -28,13 +28,8 @@ MORE = [
     Shot("ya-c2", "yard", "afternoon", (1.0, 1.65, 1.15), (1.1, 2.3, 0.86), 60, 4.0),
 ]
 LAST = [
-    Shot("sh-m3", "shed", "forenoon", (-0.4, -5.2, 1.3), (-3.0, -5.3, 0.8), 40, 5.6),
-    Shot("ya-m3", "yard", "noon", (3.6, 2.0, 1.35), (2.0, 2.55, 0.85), 50, 4.0, upright=True),
-    Shot("pl-c2", "plain", "forenoon", (3.9, 4.1, 0.95), (4.4, 4.75, 0.5), 60, 5.6, upright=True),
-    Shot("sh-w2", "shed", "forenoon", (-8.0, 4.5, 1.65), (-5.9, -3.2, 1.4), 28, 8.0),
-    Shot("pl-w5", "plain", "morning", (-3.0, 5.0, 1.7), (-60.0, 400.0, -35.0), 85, 8.0, horizon=True, roll=0.7),
     Shot("ya-w2", "yard", "evening", (-6.0, 0.2, 1.65), (1.6, 3.0, 0.6), 28, 8.0, horizon=True, roll=-0.8),
-    Shot("sh-c3", "shed", "forenoon", (-2.1, -5.6, 0.75), (-2.8, -5.7, 0.65), 50, 4.0),
-    Shot("ya-c3", "yard", "noon", (-3.2, 3.0, 1.0), (-3.2, 3.6, 0.86), 60, 4.0, upright=True),
+    Shot("pl-w5", "plain", "morning", (-3.0, 5.0, 1.7), (-60.0, 400.0, -35.0), 85, 8.0, horizon=True, roll=0.7),
     Shot("pl-m2", "plain", "noon", (5.2, -0.6, 1.5), (7.6, 2.6, 1.3), 50, 5.6, upright=True),
+    Shot("sh-m3", "shed", "forenoon", (-0.4, -5.2, 1.3), (-3.0, -5.3, 0.8), 40, 5.6),
 ]

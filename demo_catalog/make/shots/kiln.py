@@ -3,7 +3,7 @@
 from demo_catalog.make.shot import Shot
 
 KEY = [
-    Shot("ki-w1", "kiln", "dusk", (-0.6, -4.2, 1.55), (0.1, 0.2, 1.2), 30, 4.0, samples=5),
+    Shot("ki-w1", "kiln", "dusk", (-1.3, -6.9, 1.6), (0.1, 0.2, 1.45), 28, 4.0, samples=5),
     Shot("ki-c1", "kiln", "dusk", (0.3, -0.65, 1.02), (0.03, 0.0, 0.90), 60, 4.0),
     Shot("ki-m1", "kiln", "dusk", (-0.9, -1.9, 1.4), (0.02, 0.0, 0.94), 40, 4.0),
 ]

@@ -22,12 +22,9 @@ MORE = [
     Shot("wh-c1b", "wheel", "window", (2.0, 1.75, 1.2), (1.35, 2.05, 0.96), 60, 4.0, focus=(1.15, 2.1, 0.96)),
 ]
 LAST = [
-    Shot("be-m2", "bench", "window", (2.1, 1.3, 1.45), (3.0, 0.35, 0.9), 40, 4.0, upright=True),
     Shot("wh-c4", "wheel", "window", (0.35, 2.75, 1.22), (-0.08, 2.38, 0.96), 50, 4.0),
-    Shot("sv-c2", "shelves", "window", (3.6, 3.68, 1.5), (3.7, 4.33, 1.3), 60, 4.0, samples=4),
+    Shot("be-m2", "bench", "window", (2.1, 1.3, 1.45), (3.0, 0.35, 0.9), 40, 4.0, upright=True),
     Shot("wh-m2", "wheel", "window morning", (2.3, 3.05, 1.4), (1.35, 2.05, 0.85), 40, 4.0, upright=True),
-    Shot("be-c3", "bench", "window", (4.3, 1.0, 1.15), (4.15, 0.42, 0.9), 60, 4.0, samples=4),
-    Shot("wh-c2", "wheel", "window", (1.25, 1.35, 1.15), (1.02, 2.0, 0.78), 60, 4.0, upright=True),
     Shot("sv-m3", "shelves", "window", (5.5, 3.4, 1.35), (4.4, 4.3, 1.05), 40, 4.0),
-    Shot("be-m3", "bench", "window", (5.3, 1.6, 1.35), (4.6, 0.3, 0.9), 40, 4.0),
+    Shot("wh-c2", "wheel", "window", (1.25, 1.35, 1.15), (1.02, 2.0, 0.78), 60, 4.0, upright=True),
 ]
