@@ -1,8 +1,8 @@
 """Cameras whose clocks are set apart: found where both took the same pictures, and brought together for grouping.
 
 Two cameras that see the same things at the same time leave near-duplicates between them, all at one distance in time.
-Two cameras that see the same things at the same time leave near-duplicates between them, all at one distance in time.
-took in the morning and another at night has its own distance each time. Times in the catalog are never changed.
+That distance is believed where several of them agree to within seconds over a stretch of minutes: a view taken by one
+camera in the morning and by another at night has its own distance each time. Times in the catalog are never changed.
 """
 
 from __future__ import annotations
