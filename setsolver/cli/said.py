@@ -73,6 +73,14 @@ def echo_set(number: int, found: SetFound) -> None:
     click.echo("  " + ", ".join(f"{rule} {points(value)}" for rule, value in totals.items()))
 
 
+def _clash_heading(outcome: Outcome) -> str:
+    if any(clash.way_out for clash in outcome.conflict):
+        return "These cannot hold together; each way out alone makes a set possible:"
+    return (
+        "These cannot hold together, and no change of one rule alone is enough (`setsolver gaps` says what to shoot):"
+    )
+
+
 def _levelled(degrees: float) -> str:
     return f"levelled {degrees:+.1f}°" if degrees else ""
 
@@ -88,7 +96,7 @@ def echo_outcome(outcome: Outcome) -> None:
     for number, found in enumerate(outcome.sets, 1):
         echo_set(number, found)
     if outcome.status == "infeasible":
-        click.echo("\nNo set under these rules. These rules cannot hold together; loosening any one of them helps:")
+        click.echo(f"\nNo set under these rules. {_clash_heading(outcome)}")
         for clash in outcome.conflict:
             click.echo(f"  {clash.says}" + (f"; {clash.way_out}" if clash.way_out else ""))
     for price in outcome.prices:

@@ -48,7 +48,7 @@ def test_rules_that_cannot_hold_exit_with_one_and_write_the_page_of_clashes(scan
     brief = tmp_path / "tight.toml"
     brief.write_text(
         'name = "tight"\nsize = 3\nprint_cm = 20\nmin_ppi = 60\n[tone]\n'
-        "reach = { black = 0, mid = 0, white = 0, cast = 0 }\nslack = { black = 0, mid = 0, white = 0, cast = 0 }\n",
+        "reach = { black = 0, mid = 90, white = 90, cast = 90 }\nslack = { black = 0, mid = 3, white = 3, cast = 3 }\n",
         encoding="utf-8",
     )
     code, text, _ = run("suggest", scanned, "--brief", brief, "--out", tmp_path / "o", "--no-open")
