@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from setsolver.cli import options
-from setsolver.cli.solve_said import echo_solution
+from setsolver.cli.solve_said import KINDS, echo_bare
 
 __all__ = ["command"]
 
@@ -18,12 +18,22 @@ __all__ = ["command"]
 @click.option(
     "--differ", default=1, show_default=True, type=click.IntRange(1), help="Frames by which sets differ at least."
 )
+@click.option(
+    "--kind",
+    "kinds",
+    multiple=True,
+    type=click.Choice(tuple(KINDS)[1:]),
+    help="One more further set of this kind: another lead frame, look, or balance of points and effort. Repeatable.",
+)
+@click.option("--prices", is_flag=True, help="Also say what each hard rule costs in points.")
 @options.effort_options
 @options.as_json
 def command(
     problem_file: Path,
     alternates: int,
     differ: int,
+    kinds: tuple[str, ...],
+    prices: bool,
     time_limit: float,
     seed: int,
     workers: int | None,
@@ -38,18 +48,19 @@ def command(
 
     \b
     Example:
-      setsolver solve bug.npz --alternates 3 --differ 2 --json
+      setsolver solve hall.npz --alternates 3 --differ 2
+      setsolver solve hall.npz --kind lead --kind look --prices --json
     """
     from setsolver.cli.measured import solving
     from setsolver.cli.said import echo_json
+    from setsolver.usecases.bare import answer
     from setsolver.usecases.problem_file import load
-    from setsolver.usecases.solve import solve
 
     problem = load(problem_file)
     with solving(time_limit, seed, workers) as effort:
-        solution = solve(problem, effort, alternates=alternates, differ=differ)
+        found = answer(problem, effort, kinds=("differs",) * alternates + kinds, differ=differ, prices=prices)
     if as_json:
-        echo_json(solution.to_json())
+        echo_json(found.to_json())
     else:
-        echo_solution(problem, solution)
-    return 0 if solution.solutions else 1
+        echo_bare(problem, found)
+    return 0 if found.solution.solutions else 1

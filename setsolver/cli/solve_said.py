@@ -10,21 +10,26 @@ from setsolver.cli.said import table
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Problem
-    from setsolver.domain.solution import Choice, Solution
+    from setsolver.domain.solution import Choice
+    from setsolver.solver.price import Price
+    from setsolver.usecases.bare import Bare
 
-__all__ = ["echo_solution"]
+__all__ = ["KINDS", "echo_bare"]
 
 KINDS = {
     "best": "best",
     "differs": "differs from those before",
     "lead": "another lead frame",
     "look": "another look",
-    "effort": "another balance of points and effort",
+    "less_effort": "less correction",
+    "more_effort": "more points before correction",
 }
+"""What each kind of set is called; "best" is always there, the others can be asked for."""
 
 
-def echo_solution(problem: Problem, solution: Solution) -> None:
-    """Print status, sets, and why there is none."""
+def echo_bare(problem: Problem, found: Bare) -> None:
+    """Print status, sets, prices, and why there is no set."""
+    solution = found.solution
     click.echo(
         f"{solution.status}: {problem.renditions} renditions, sets of {problem.size}, "
         f"{solution.seconds:.2f} s, {solution.nodes} nodes"
@@ -36,8 +41,15 @@ def echo_solution(problem: Problem, solution: Solution) -> None:
         click.echo(table([(clash.rule, clash.says) for clash in solution.conflict]))
     if solution.status == "unknown":
         click.echo("\nNo set was found in the time given, and none was ruled out; give it more with --time-limit.")
+    if found.prices:
+        click.echo("\nWhat each rule costs: points gained were it dropped")
+        click.echo(table([(cost.about, _points(cost)) for cost in found.prices]))
     for note in solution.notes:
         click.echo(f"note: {note}")
+
+
+def _points(cost: Price) -> str:
+    return f"{cost.points:.4f}" if cost.proven else f"{cost.least:.4f} to {cost.most:.4f}"
 
 
 def _echo_choice(problem: Problem, number: int, choice: Choice) -> None:

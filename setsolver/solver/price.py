@@ -38,6 +38,17 @@ class Price:
     proven: bool
     choice: Choice | None = None
 
+    def to_json(self) -> dict[str, Any]:
+        """Return the entry of a document; what is not finite is null."""
+        return {
+            "about": self.about,
+            "points": self.points,
+            "least": self.least if np.isfinite(self.least) else None,
+            "most": self.most if np.isfinite(self.most) else None,
+            "proven": self.proven,
+            "set": None if self.choice is None else self.choice.to_json(),
+        }
+
 
 def priced_rules(problem: Problem) -> list[Rule]:
     """Return the rules that have a price: all that can be dropped without changing what a score means.
@@ -64,13 +75,14 @@ def of_rule(problem: Problem, best: Choice, rule: Rule, **options: Any) -> Price
     best : the best set under all rules; its bound need not be reached.
     options : deadline, seed, workers, stop of ``search``.
     """
-    found = search(_without(problem, rule), floor=best.score, **options)
-    if found.choice is None:  # nothing above the floor
-        return Price(str(rule), 0.0, 0.0, max(0.0, found.bound - best.score), best.proven and found.finished)
-    gained = found.choice.score - best.score
-    least = max(0.0, found.choice.score - best.bound)
+    # the best set stays valid, so it is handed on: a floor alone would leave the search without a set to steer by
+    found = search(_without(problem, rule), start=(best.chosen,), **options)
+    better = found.choice if found.choice is not None and found.choice.score > best.score else None
+    gained = 0.0 if better is None else better.score - best.score
+    least = 0.0 if better is None else max(0.0, better.score - best.bound)
     most = max(gained, found.bound - best.score)
-    return Price(str(rule), gained, least, most, best.proven and found.choice.proven, found.choice)
+    proven = best.proven and (found.finished if better is None else better.proven)
+    return Price(str(rule), gained, least, most, proven, better)
 
 
 def of_frame(problem: Problem, best: Choice, frame: int, *, inside: bool, **options: Any) -> Price:

@@ -1,4 +1,4 @@
-"""Solve a bare problem, and say why where no set exists."""
+"""The best set of a bare problem, or why there is none."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import time
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from setsolver.errors import BadInput
 from setsolver.solver import conflict
 
 if TYPE_CHECKING:
@@ -16,25 +15,22 @@ if TYPE_CHECKING:
 
 __all__ = ["solve"]
 
+LEAST_TIME = 5.0
+"""Seconds that the question why there is no set gets at least, even where the search has used up its own."""
 
-def solve(problem: Problem, effort: Effort, *, alternates: int = 0, differ: int = 1) -> Solution:
-    """Return the best sets; where none exists, the clashing rules, for which the rest of the time is used.
 
-    Parameters
-    ----------
-    alternates, differ : how many further sets, and by how many frames any two sets differ at least.
+def solve(problem: Problem, effort: Effort) -> Solution:
+    """Return the best set; where none was found, the clashing rules.
 
-    Raises
-    ------
-    BadInput
-        Where sets cannot differ by so many frames.
+    Whether any set exists at all is decided by a search of its own, so a search that ran out of time without a set may
+    still end in "infeasible".
     """
-    if differ > problem.size:
-        raise BadInput(f"differ: {differ}, but sets of {problem.size} differ by at most {problem.size}; ask for fewer")
     start = time.perf_counter()
-    solution = effort.solve(problem, alternates=alternates, differ=differ)
-    if solution.status != "infeasible" or solution.conflict:
+    solution = effort.solve(problem)
+    if solution.solutions or solution.conflict:
         return solution
-    deadline = None if effort.time_limit is None else start + effort.time_limit
+    now = time.perf_counter()
+    deadline = None if effort.time_limit is None else max(now + LEAST_TIME, start + effort.time_limit)
     clashes = conflict.find(problem, seed=effort.seed, deadline=deadline)
-    return replace(solution, conflict=clashes, seconds=time.perf_counter() - start)
+    status = "infeasible" if clashes else solution.status
+    return replace(solution, status=status, conflict=clashes, seconds=time.perf_counter() - start)

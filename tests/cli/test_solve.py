@@ -4,11 +4,14 @@ import json
 import subprocess
 import sys
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
 from setsolver.cli.main import cli
+from setsolver.cli.solve_said import KINDS
 from setsolver.errors import BadInput
+from setsolver.solver import alternates
 from setsolver.usecases.problem_file import save
 from tests.solver.small import best_by_trying, small_problem
 from tests.solver.test_conflict import dark_and_bright
@@ -66,6 +69,24 @@ def test_no_set_is_exit_code_1_with_the_clash(infeasible):
     assert text.return_value == 1
     assert "these cannot hold together" in text.stdout
     assert "reach of tone 0 8 -> 9" in text.stdout
+
+
+def test_alternates_kinds_and_prices(tmp_path):
+    path = tmp_path / "p.npz"
+    np.savez(path, size=2, gain=np.arange(6.0)[:, None], conflict=[[4, 5]])
+    options = (path, "--alternates", 1, "--differ", 2, "--kind", "lead", "--prices")
+    document = json.loads(run(*options, "--json").stdout)
+    assert [s["chosen"] for s in document["solutions"]] == [[3, 5], [2, 4], [0, 1]]
+    assert [s["kind"] for s in document["solutions"]] == ["best", "differs", "lead"]
+    assert all(s["proven"] for s in document["solutions"])
+    assert [p["points"] for p in document["prices"]] == [pytest.approx(1)]
+    text = run(*options).stdout
+    assert "Set 3 (another lead frame): 1.0000 points, proven" in text
+    assert "What each rule costs" in text
+
+
+def test_the_kinds_offered_are_those_of_the_solver():
+    assert tuple(KINDS)[1:] == alternates.KINDS
 
 
 def test_sets_cannot_differ_by_more_than_they_hold(feasible):
