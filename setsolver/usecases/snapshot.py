@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+
 from setsolver.catalog.metadata import said_scale
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Frame
-from setsolver.domain.measures import SCALES
+from setsolver.domain.measures import SCALES, ScaleOdds
 from setsolver.domain.snapshot import Snapshot
+from setsolver.features.corrections import refit
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.scan import MEASURE_VERSION
 
@@ -20,14 +23,28 @@ __all__ = ["snapshot"]
 def snapshot(folder: Path) -> Snapshot:
     """Return what the index of a folder holds; nothing is measured.
 
-    A scale said by a keyword (``scale:close``) counts as the user's own unless a correction says otherwise.
+    A scale said by a keyword (``scale:close``) counts as the user's own unless a correction says otherwise. What is
+    said of some frames also moves the odds of those that look like them.
     """
     with Store(index_file(folder), MEASURE_VERSION) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
-        frames = tuple(_with_said(frame) for frame in store.frames())
-        return Snapshot(str(folder), frames, store.pairs(), store.refused())
+        frames = _learned([_with_said(frame) for frame in store.frames()])
+        return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused())
 
 
 def _with_said(frame: Frame) -> Frame:
     said = frame.said or said_scale(frame.shot.keywords, SCALES)
     return replace(frame, said=said) if said != frame.said else frame
+
+
+def _learned(frames: list[Frame]) -> list[Frame]:
+    """Return the frames with measured odds as they are after the user's own words."""
+    said = np.array([-1 if frame.said is None else SCALES.index(frame.said) for frame in frames], dtype=np.int64)
+    if not (said >= 0).any():
+        return frames
+    odds = np.array([frame.measures.odds for frame in frames], dtype=np.float64)
+    embeddings = np.stack([frame.measures.embedding for frame in frames])
+    moved = (ScaleOdds(*row) for row in refit(odds, embeddings, said).tolist())
+    return [
+        replace(frame, measures=replace(frame.measures, odds=row)) for frame, row in zip(frames, moved, strict=True)
+    ]

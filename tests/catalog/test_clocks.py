@@ -1,0 +1,74 @@
+"""Two cameras with clocks apart: brought together where their pictures prove it, left alone where they do not."""
+
+import numpy as np
+import pytest
+
+from setsolver.catalog.clocks import aligned
+from setsolver.catalog.grouping import group
+from setsolver.catalog.neighbours import near_pairs
+from tests.catalog.test_grouping import SAME, sighting
+
+
+def shoot(gap, shared=6, step=120.0, jitter=5.0, seed=0):
+    """Return a shoot by two cameras: the first takes every theme, the second some of them, its clock ``gap`` ahead."""
+    rng = np.random.default_rng(seed)
+    first = np.arange(20)
+    second = np.sort(rng.choice(20, shared, replace=False))
+    times = np.concatenate([first * step, second * step + gap + rng.uniform(-jitter, jitter, shared)])
+    seen = sighting([*first, *second], times, cameras=[0] * 20 + [1] * shared, spread=0.1)
+    return type(seen)(seen.vectors, seen.instant, seen.camera, seen.folder, ("Clay One", "Clay Two"))
+
+
+def run(seen):
+    return aligned(seen, near_pairs(seen.vectors, SAME))
+
+
+@pytest.mark.parametrize("gap", [3600.0, -3600.0, 432.0, 86_400.0 * 365])
+def test_a_clock_set_apart_is_found_and_said(gap):
+    seen = shoot(gap)
+    moved, remarks = run(seen)
+    assert len(remarks) == 1
+    assert "'Clay Two'" in remarks[0]
+    assert ("ahead of" if gap > 0 else "behind") in remarks[0]
+    assert np.abs(moved.instant[20:] - (seen.instant[20:] - gap)).max() <= 5.0
+    assert np.array_equal(moved.instant[:20], seen.instant[:20])
+
+
+def test_scenes_run_through_both_cameras_once_aligned():
+    seen = shoot(50_000.0)
+    same = near_pairs(seen.vectors, SAME)
+    assert group(seen, same).chapter.max() == 1
+    assert group(aligned(seen, same)[0], same).chapter.max() == 0
+
+
+def test_clocks_that_agree_are_left_alone():
+    seen = shoot(20.0)
+    moved, remarks = run(seen)
+    assert remarks == ()
+    assert np.array_equal(moved.instant, seen.instant)
+
+
+def test_too_few_shared_pictures_prove_nothing():
+    assert run(shoot(3600.0, shared=2))[1] == ()
+
+
+def test_the_same_views_again_at_another_pace_prove_nothing():
+    first = np.arange(20)
+    times = np.concatenate([first * 120.0, 40_000 + first * 200.0])
+    seen = sighting([*first, *first], times, cameras=[0] * 20 + [1] * 20, spread=0.1)
+    seen = type(seen)(seen.vectors, seen.instant, seen.camera, seen.folder, ("Clay One", "Clay Two"))
+    assert run(seen)[1] == ()
+
+
+def test_one_view_at_two_times_of_day_proves_nothing():
+    times = np.concatenate([np.arange(5) * 2.0, 30_000 + np.arange(5) * 2.0])
+    seen = sighting([1] * 10, times, cameras=[0] * 5 + [1] * 5, spread=0.1)
+    seen = type(seen)(seen.vectors, seen.instant, seen.camera, seen.folder, ("Clay One", "Clay Two"))
+    assert run(seen)[1] == ()
+
+
+def test_frames_without_time_or_camera_are_left_out():
+    seen = shoot(3600.0)
+    seen.instant[3] = np.nan
+    seen.camera[5] = -1
+    assert len(run(seen)[1]) == 1

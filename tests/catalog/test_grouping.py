@@ -1,0 +1,109 @@
+"""Moments, scenes and chapters of shoots whose story is known."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from setsolver.catalog.grouping import Habits, Sighting, group
+from setsolver.catalog.neighbours import near_pairs
+
+SAME = 0.5
+
+
+def sighting(themes, instants, cameras=None, folders=None, spread=0.0, seed=0):
+    """Return frames whose theme is a number; themes are at right angles, frames of one theme ``spread`` apart."""
+    rng = np.random.default_rng(seed)
+    vectors = np.eye(64)[np.asarray(themes, int)] + spread * rng.normal(size=(len(themes), 64)) / 8
+    vectors /= np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-9)
+    count = len(themes)
+    return Sighting(
+        vectors.astype(np.float32).reshape(count, 64),
+        np.asarray(instants, np.float64),
+        np.asarray([0] * count if cameras is None else cameras, np.int64),
+        np.asarray([0] * count if folders is None else folders, np.int64),
+    )
+
+
+def labels(seen, **habits):
+    found = group(seen, near_pairs(seen.vectors, SAME), Habits(**habits))
+    return found.moment.tolist(), found.scene.tolist(), found.chapter.tolist()
+
+
+def test_nothing_at_all():
+    assert labels(sighting([], [])) == ([], [], [])
+
+
+def test_one_frame():
+    assert labels(sighting([3], [10.0])) == ([0], [0], [0])
+
+
+def test_a_burst_is_a_moment_although_its_frames_differ():
+    seen = sighting([1, 1, 1, 2], [0.0, 0.3, 0.6, 100.0], spread=0.9)
+    moment, _, _ = labels(seen)
+    assert moment == [0, 0, 0, 1]
+    assert len(near_pairs(seen.vectors, SAME).first) == 0
+
+
+def test_one_view_hours_apart_is_one_moment():
+    moment, _, _ = labels(sighting([1, 2, 1], [0.0, 3600.0, 7200.0]))
+    assert moment == [0, 1, 0]
+
+
+def test_two_cameras_side_by_side_make_no_burst_of_what_they_see_apart():
+    moment, _, _ = labels(sighting([1, 2, 1, 2], [0.0, 0.1, 0.2, 0.3], cameras=[0, 1, 0, 1]))
+    assert moment == [0, 1, 0, 1]
+
+
+def test_a_long_pause_ends_a_scene_and_a_longer_one_a_chapter():
+    times = [0.0, 300.0, 600.0, 600.0 + 2000, 600.0 + 2000 + 10_000]
+    _, scene, chapter = labels(sighting([1, 2, 3, 4, 5], times), scene_distance=2.0)
+    assert scene == [0, 0, 0, 1, 2]
+    assert chapter == [0, 0, 0, 0, 1]
+
+
+def test_content_and_a_short_pause_end_a_scene_but_one_odd_frame_does_not():
+    themes = [1, 1, 9, 1, 1, 2, 2, 2]
+    times = [0.0, 100.0, 200.0, 300.0, 400.0, 500.0, 600.0, 700.0]
+    _, scene, _ = labels(sighting(themes, times, spread=0.6))
+    assert scene == [0, 0, 0, 0, 0, 1, 1, 1]
+
+
+def test_without_times_content_and_order_of_path_decide():
+    _, scene, chapter = labels(sighting([1, 1, 2, 2, 3], [np.nan] * 5, folders=[0, 0, 0, 0, 1], spread=0.6))
+    assert scene == [0, 0, 1, 1, 2]
+    assert chapter == [0, 0, 0, 0, 1]
+
+
+def test_a_moment_lies_in_one_scene():
+    seen = sighting([1, 1, 1, 2, 1], [0.0, 1.0, 2.0, 9000.0, 9001.0])
+    moment, scene, chapter = labels(seen)
+    assert moment == [0, 0, 0, 1, 0]
+    assert scene == [0, 0, 0, 1, 0]
+    assert chapter == [0, 0, 0, 1, 1]
+
+
+def test_labels_follow_time_not_path():
+    moment, scene, _ = labels(sighting([1, 2, 3], [50_000.0, 20_000.0, 0.0]))
+    assert (moment, scene) == ([2, 1, 0], [2, 1, 0])
+
+
+@settings(deadline=None, max_examples=40)
+@given(
+    st.lists(st.tuples(st.integers(0, 5), st.none() | st.floats(0, 1e5), st.integers(-1, 2)), min_size=1, max_size=60)
+)
+def test_labels_are_dense_and_moments_nest_in_scenes(frames):
+    themes, times, cameras = zip(*frames, strict=True)
+    seen = sighting(themes, [np.nan if time is None else time for time in times], cameras, spread=0.4)
+    moment, scene, chapter = labels(seen)
+    for numbers in (moment, scene, chapter):
+        assert set(numbers) == set(range(max(numbers) + 1))
+    assert len(set(zip(moment, scene, strict=True))) == len(set(moment))
+
+
+@pytest.mark.parametrize("order", [[2, 0, 1, 3], [3, 2, 1, 0]])
+def test_groups_do_not_depend_on_names(order):
+    themes, times = [1, 1, 2, 3], [0.0, 0.5, 4000.0, 90_000.0]
+    plain = labels(sighting(themes, times))
+    mixed = labels(sighting([themes[n] for n in order], [times[n] for n in order]))
+    assert [[numbers[order.index(n)] for n in range(4)] for numbers in mixed] == list(plain)

@@ -1,0 +1,95 @@
+"""What an index becomes: groups after a killed scan, the user's own words, and what they teach."""
+
+import numpy as np
+import pytest
+
+from setsolver.api import Catalog
+from setsolver.catalog.place import index_file
+from setsolver.catalog.store import Store
+from setsolver.errors import BadInput, NoSuchFrame
+from setsolver.usecases.frames import correct, frames_document
+from setsolver.usecases.scan import MEASURE_VERSION, scan
+from setsolver.usecases.snapshot import snapshot
+from tests.catalog import fakes
+from tests.catalog.pictures import save, scene
+from tests.catalog.test_metadata import keywords
+from tests.catalog.test_xmp import packet
+
+
+@pytest.fixture
+def folder(tmp_path):
+    for number in range(4):
+        save(tmp_path / f"jar-{number}.png", scene(64, 48, seed=number))
+    noise = np.random.default_rng(0).integers(0, 255, (48, 64, 3), dtype=np.uint8)
+    save(tmp_path / "noise.png", noise)
+    scan(tmp_path, workers=0, factory=fakes.measurer)
+    return tmp_path
+
+
+def test_a_correction_wins_at_once(folder):
+    correct(folder, "jar-1.png", "close")
+    frame = snapshot(folder).by_path("jar-1.png")
+    assert (frame.said, frame.odds.best, frame.odds.sure) == ("close", "close", 1.0)
+
+
+def test_a_correction_moves_its_likes_more_than_others(folder):
+    before = {frame.path: frame.odds.close for frame in snapshot(folder).frames}
+    correct(folder, "jar-1.png", "close")
+    after = {frame.path: frame.odds.close for frame in snapshot(folder).frames}
+    assert after["jar-2.png"] > before["jar-2.png"]
+    assert after["jar-2.png"] - before["jar-2.png"] > abs(after["noise.png"] - before["noise.png"])
+
+
+def test_taking_a_correction_back_restores_what_was_measured(folder):
+    before = [frame.odds for frame in snapshot(folder).frames]
+    correct(folder, "jar-1.png", "close")
+    correct(folder, "jar-1.png", None)
+    assert [frame.odds for frame in snapshot(folder).frames] == before
+
+
+def test_a_keyword_counts_and_a_correction_wins_over_it(folder):
+    (folder / "jar-0.xmp").write_bytes(packet(keywords("kiln", "scale:wide")))
+    scan(folder, workers=0, factory=fakes.measurer)
+    assert snapshot(folder).by_path("jar-0.png").said == "wide"
+    correct(folder, "jar-0.png", "medium")
+    assert snapshot(folder).by_path("jar-0.png").said == "medium"
+
+
+def test_unknown_frames_and_scales_are_errors_with_a_way_out(folder):
+    with pytest.raises(NoSuchFrame, match=r"did you mean 'jar-1\.png'"):
+        correct(folder, "jar-1.jpg", "close")
+    with pytest.raises(BadInput, match="say one of wide, medium, close"):
+        Catalog.open(folder).correct("jar-1.png", scale="huge")
+
+
+def test_groups_that_a_killed_scan_left_out_are_made_up_for(folder):
+    with Store(index_file(folder), MEASURE_VERSION) as store:
+        grouped = store.grouped()
+        store._due()
+    frames = snapshot(folder).frames
+    assert min(frame.moment for frame in frames) == 0
+    with Store(index_file(folder), MEASURE_VERSION) as store:
+        assert store.grouped() == grouped
+
+
+def test_likes_are_pairs_and_one_moment(folder):
+    found = snapshot(folder)
+    paths = {tuple(found.frames[number].path for number in pair) for pair in found.pairs}
+    assert ("jar-0.png", "jar-1.png") in paths
+    assert not any("noise.png" in pair for pair in paths)
+    moments = {frame.path: frame.moment for frame in found.frames}
+    assert moments["jar-0.png"] == moments["jar-1.png"] != moments["noise.png"]
+
+
+def test_the_document_names_every_frame_and_measure(folder):
+    document = frames_document(snapshot(folder))
+    assert (document["format"], document["version"]) == ("setsolver/frames", 1)
+    frame = document["frames"][0]
+    assert sum(frame["scale"].values()) == pytest.approx(1, abs=2e-4)
+    assert {"path", "time", "size", "scale", "tone", "tilt_degrees", "faces", "subject", "sharpness", "grain"} < set(
+        frame
+    )
+    assert {"moment", "scene", "note"} < set(frame)
+    assert {"black", "white", "mid", "cast_a", "cast_b"} < set(frame["tone"])
+    assert len(frame["subject"]) == 4
+    assert frame["size"] == [64, 48]
