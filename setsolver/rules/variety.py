@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from setsolver.domain.frame import Frame
 from setsolver.rules.columns import Floats
@@ -12,6 +13,8 @@ __all__ = ["DIMENSIONS", "SCALE_SPREAD", "Variety", "content_places"]
 
 DIMENSIONS = 12
 """Principal axes of the catalog's embeddings that are kept: more add noise, and the solver's bounds loosen."""
+SMALL = 100
+"""Matrices up to this size are decomposed on one thread anyway."""
 SCALE_SPREAD = 0.3
 """How far apart wide and close views of one thing stand, against 1 for the length of a place."""
 
@@ -50,7 +53,18 @@ def _unit(vectors: np.ndarray) -> np.ndarray:
 
 
 def _principal(vectors: np.ndarray) -> np.ndarray:
-    """Project on the principal axes, by whichever of the two Gram matrices is smaller."""
+    """Project on the principal axes, by whichever of the two Gram matrices is smaller.
+
+    On one thread: LAPACK's threads wait for each other at every step, so where other work keeps the cores busy a
+    decomposition that takes half a second alone took more than a minute on two.
+    """
+    if min(vectors.shape) < SMALL:
+        return _decomposed(vectors)
+    with threadpool_limits(1, user_api="blas"):
+        return _decomposed(vectors)
+
+
+def _decomposed(vectors: np.ndarray) -> np.ndarray:
     count, size = vectors.shape
     keep = min(DIMENSIONS, count, size)
     if count <= size:
