@@ -1,0 +1,80 @@
+"""``setsolver frames``: the table as text, CSV and JSON, and the user's corrections."""
+
+import csv
+import io
+import json
+
+import pytest
+
+from setsolver.errors import BadInput, NoFrames, NoSuchFrame
+from tests.catalog.pictures import exif, save, scene
+from tests.cli.test_scan import run
+
+
+@pytest.fixture
+def folder(tmp_path):
+    save(tmp_path / "jar.jpg", scene(), exif=exif(own={0x9003: "2026:05:02 09:10:00"}))
+    save(tmp_path / "kiln" / "fire.jpg", scene(seed=9))
+    (tmp_path / "text.jpg").write_bytes(b"text")
+    return tmp_path
+
+
+def frames(folder, *options):
+    return run("frames", folder, "--workers", 0, *options).stdout
+
+
+def test_table(folder):
+    shown = frames(folder)
+    assert shown.splitlines()[0].split()[:3] == ["path", "time", "scale"]
+    assert "jar.jpg" in shown
+    assert "2026-05-02T09:10:00" in shown
+    assert "kiln/fire.jpg" in shown
+    assert "not measured: text.jpg: its content is no picture" in shown
+
+
+def test_json(folder):
+    document = json.loads(frames(folder, "--json"))
+    assert (document["format"], document["version"]) == ("setsolver/frames", 1)
+    assert [frame["path"] for frame in document["frames"]] == ["jar.jpg", "kiln/fire.jpg"]
+    assert [out["path"] for out in document["refused"]] == ["text.jpg"]
+    assert document["frames"][0]["time"] == "2026-05-02T09:10:00"
+    assert document["frames"][1]["time"] is None
+
+
+def test_csv(folder):
+    rows = list(csv.DictReader(io.StringIO(frames(folder, "--csv"))))
+    assert [row["path"] for row in rows] == ["jar.jpg", "kiln/fire.jpg"]
+    assert rows[0]["width"] == "480"
+    assert 0 <= float(rows[0]["quality"]) <= 1
+
+
+def test_corrections_win_at_once_and_can_be_taken_back(folder):
+    options = ("--set", "jar.jpg", "scale=close", "--set", "kiln/fire.jpg", "scale=wide", "--json")
+    said = {frame["path"]: (frame["said"], frame["scale"]) for frame in json.loads(frames(folder, *options))["frames"]}
+    assert said["jar.jpg"] == ("close", {"wide": 0, "medium": 0, "close": 1})
+    assert said["kiln/fire.jpg"] == ("wide", {"wide": 1, "medium": 0, "close": 0})
+    assert "close (said)" in frames(folder)
+    again = json.loads(frames(folder, "--set", "jar.jpg", "scale=measured", "--json"))
+    assert [frame["said"] for frame in again["frames"]] == [None, "wide"]
+
+
+@pytest.mark.parametrize("wish", ["scale=huge", "scale", "tone=dark", "close"])
+def test_a_wish_that_corrects_nothing(folder, wish):
+    with pytest.raises(BadInput, match=r"write scale=wide, scale=medium, scale=close"):
+        frames(folder, "--set", "jar.jpg", wish)
+
+
+def test_an_unknown_frame_names_the_nearest(folder):
+    with pytest.raises(NoSuchFrame, match=r"did you mean 'jar\.jpg'"):
+        frames(folder, "--set", "jra.jpg", "scale=close")
+
+
+def test_csv_and_json_at_once(folder):
+    with pytest.raises(BadInput, match="give one of them"):
+        frames(folder, "--csv", "--json")
+
+
+def test_nothing_readable(tmp_path):
+    (tmp_path / "text.jpg").write_bytes(b"text")
+    with pytest.raises(NoFrames, match="could be read as a photograph"):
+        frames(tmp_path)

@@ -1,0 +1,104 @@
+"""``setsolver scan`` on real files with the real measuring: text, JSON, exit codes, a pipe and a terminal."""
+
+import json
+import subprocess
+import sys
+from io import StringIO
+
+import pytest
+from click.testing import CliRunner
+from rich.console import Console
+
+from setsolver.cli import progress
+from setsolver.cli.main import cli
+from setsolver.errors import BadInput
+from tests.catalog.pictures import exif, save, scene
+
+
+@pytest.fixture
+def folder(tmp_path):
+    for number in range(2):
+        save(
+            tmp_path / f"jar-{number}.jpg",
+            scene(seed=5 * number),
+            exif=exif(own={0x9003: f"2026:05:02 09:1{number}:00"}),
+        )
+    (tmp_path / "new\nline.jpg").write_bytes(b"no picture")
+    return tmp_path
+
+
+def run(*arguments, code=0):
+    found = CliRunner().invoke(cli, [str(argument) for argument in arguments], standalone_mode=False)
+    if found.exception is not None:
+        raise found.exception
+    assert found.return_value == code
+    return found
+
+
+def test_text(folder):
+    first = run("scan", folder, "--workers", 0).stdout
+    assert "2 frames (2 new, 0 changed, 0 unchanged, 0 removed)" in first
+    assert "1 could not be measured:\n  new\\nline.jpg: its content is no picture" in first
+    assert "(0 new, 0 changed, 2 unchanged, 0 removed)" in run("scan", folder).stdout
+    assert "(0 new, 2 changed, 0 unchanged, 0 removed)" in run("scan", folder, "--again", "--workers", 0).stdout
+
+
+def test_json(folder):
+    document = json.loads(run("scan", folder, "--workers", 0, "--json").stdout)
+    assert (document["format"], document["version"]) == ("setsolver/scan", 1)
+    assert [document[name] for name in ("frames", "new", "changed", "unchanged", "removed")] == [2, 2, 0, 0, 0]
+    assert [out["path"] for out in document["refused"]] == ["new\nline.jpg"]
+    assert document["remarks"] == []
+
+
+def test_an_empty_folder_is_bad_input_with_the_way_out(tmp_path):
+    found = run("scan", tmp_path, code=2)
+    assert "no photographs in" in found.stderr
+    assert "JPEG, PNG, TIFF, WebP, HEIC or RAW" in found.stderr
+
+
+def test_a_folder_without_one_readable_file(tmp_path):
+    (tmp_path / "text.jpg").write_bytes(b"text")
+    found = run("scan", tmp_path, "--workers", 0, code=2)
+    assert "text.jpg: its content is no picture" in found.stdout
+    assert "could be read as a photograph" in found.stderr
+
+
+def test_no_folder(tmp_path):
+    with pytest.raises(BadInput, match="does not exist"):
+        run("scan", tmp_path / "missing")
+
+
+@pytest.mark.slow
+def test_in_a_pipe_with_worker_processes_nothing_else_is_printed(folder):
+    done = subprocess.run(
+        [sys.executable, "-m", "setsolver", "scan", str(folder), "--json", "--workers", "2"],
+        capture_output=True, check=False, timeout=300,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert json.loads(done.stdout)["new"] == 2
+
+
+def test_no_bar_in_a_pipe():
+    with progress.scanning() as tell:
+        assert tell is None
+    with progress.working("solving") as tell:
+        assert tell is None
+
+
+def test_a_bar_on_a_terminal_shows_count_rate_and_time_left(monkeypatch):
+    out = StringIO()
+    terminal = Console(file=out, force_terminal=True, width=120)
+    monkeypatch.setattr(progress, "Console", lambda **_: terminal)
+    with progress.scanning() as tell:
+        tell("measuring", 0, 0)
+        for done in range(5):
+            tell("measuring", done, 10)
+        tell("grouping", 10, 10)
+    with progress.working("solving") as tell:
+        tell(12.345, 13.0)
+    shown = out.getvalue()
+    assert "measuring" in shown
+    assert "4/10" in shown
+    assert "grouping" in shown
+    assert "/s" in shown
