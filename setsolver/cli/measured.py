@@ -9,10 +9,11 @@ from pathlib import Path
 from types import FrameType
 
 from setsolver.api import Catalog
-from setsolver.cli.progress import scanning, working
+from setsolver.cli.progress import scanning, waiting, working
 from setsolver.cli.said import printable
 from setsolver.errors import NoFrames
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.warming import Warming
 
 __all__ = ["measured", "solving"]
 
@@ -26,11 +27,15 @@ def measured(folder: Path, workers: int | None = None) -> Catalog:
         Where it holds nothing that could be measured, with the first reason.
     """
     catalog = Catalog.open(folder)
+    warming = Warming()
     with scanning() as progress:
         report = catalog.scan(progress=progress, workers=workers)
     if report.frames == 0:
         why = f" ({printable(report.refused[0].path)}: {report.refused[0].why})" if report.refused else ""
         raise NoFrames(f"nothing in {str(folder)!r} could be read as a photograph{why}; name a folder of photographs")
+    if not warming.ready:
+        with waiting("preparing the solver (once after installing, about half a minute)"):
+            warming.wait()
     return catalog
 
 

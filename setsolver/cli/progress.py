@@ -25,7 +25,7 @@ from rich.text import Text
 if TYPE_CHECKING:
     from setsolver.usecases.scan import Progress as Told
 
-__all__ = ["scanning", "working"]
+__all__ = ["scanning", "waiting", "working"]
 
 
 class _Rate(ProgressColumn):
@@ -55,6 +55,17 @@ def scanning() -> Iterator[Told | None]:
                 bar.update(lines[what], completed=done, total=total)
 
         yield tell
+
+
+@contextmanager
+def waiting(what: str) -> Iterator[None]:
+    """Say on a terminal what is being waited for."""
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        yield
+        return
+    with console.status(what):
+        yield
 
 
 @contextmanager
