@@ -1,6 +1,7 @@
 """Measuring on a real Dask cluster of two worker processes on this machine."""
 
 import builtins
+import os
 import subprocess
 import sys
 import warnings
@@ -32,7 +33,7 @@ def address(tmp_path_factory):
     script.write_text(CLUSTER)
     process = subprocess.Popen(
         [sys.executable, str(script)], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-        env={**__import__("os").environ, "PYTHONPATH": str(ROOT)},
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     try:
         yield process.stdout.readline().strip()
@@ -74,9 +75,7 @@ def test_a_scheduler_that_does_not_answer(tmp_path, monkeypatch):
     pytest.importorskip("distributed", reason="the extra 'cluster' is not installed")
     monkeypatch.setattr("setsolver.usecases.cluster._TIMEOUT", "1s")
     save(tmp_path / "a.png", scene(64, 48))
-    with (
-        warnings.catch_warnings(),
-        pytest.raises(BadInput, match=r"no Dask scheduler answers at 'tcp://127\.0\.0\.1:1'"),
-    ):
+    with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        scan(tmp_path, factory=fakes.measurer, cluster="tcp://127.0.0.1:1")
+        with pytest.raises(BadInput, match=r"no Dask scheduler answers at 'tcp://127\.0\.0\.1:1'"):
+            scan(tmp_path, factory=fakes.measurer, cluster="tcp://127.0.0.1:1")

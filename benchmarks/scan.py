@@ -1,0 +1,198 @@
+"""Speed and memory of scans, each beside what it is compared with, in one run.
+
+    python benchmarks/scan.py ratio [FOLDER] [--workers 2]   scan against bare scaled decoding of the same files
+    python benchmarks/scan.py again [--frames 10000]          a second scan of unchanged frames
+    python benchmarks/scan.py memory [--frames 1000 10000]    peak memory of the scanning process by catalog size
+    python benchmarks/scan.py pairs [--frames 100000]         near-duplicate pairs without a table of all pairs
+
+``ratio`` without a folder makes JPEGs of 45 megapixels. CPU seconds are those of all processes: on a machine that does
+other work too, wall seconds tell of that work.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from pathlib import Path
+
+import cv2
+import numpy as np
+from PIL import Image
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from setsolver.catalog.listing import listing
+from setsolver.catalog.neighbours import near_pairs
+from setsolver.domain.measures import EMBEDDING_SIZE
+from setsolver.features.likeness import SAME_DISTANCE
+from setsolver.usecases.scan import scan
+from tests.rules.builders import make_frame
+
+LONG_SIDE = 1280
+REDUCED = {1: cv2.IMREAD_COLOR, 2: cv2.IMREAD_REDUCED_COLOR_2, 4: cv2.IMREAD_REDUCED_COLOR_4}
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    verbs = parser.add_subparsers(dest="verb", required=True)
+    ratio = verbs.add_parser("ratio")
+    ratio.add_argument("folder", nargs="?", type=Path)
+    ratio.add_argument("--workers", type=int, default=os.cpu_count())
+    ratio.add_argument("--count", type=int, default=16)
+    verbs.add_parser("again").add_argument("--frames", type=int, default=10_000)
+    verbs.add_parser("memory").add_argument("--frames", type=int, nargs="+", default=[1_000, 10_000])
+    verbs.add_parser("pairs").add_argument("--frames", type=int, default=100_000)
+    verbs.add_parser("scan-links").add_argument("frames", type=int)  # one size of "memory", in its own process
+    options = parser.parse_args()
+    {"ratio": compare, "again": again, "memory": memory, "pairs": pairs, "scan-links": scan_links}[options.verb](
+        options
+    )
+
+
+def compare(options: argparse.Namespace) -> None:
+    """Decode and scan by turns, three times each; the best of three stands for each."""
+    with tempfile.TemporaryDirectory() as made:
+        folder = options.folder or make_photographs(Path(made), options.count)
+        files = [str(listed.file) for listed in listing(folder).frames]
+        print(
+            f"{len(files)} files, {sum(Path(file).stat().st_size for file in files) / 1e6:.0f} MB, {options.workers} workers"
+        )
+        times: dict[str, list[tuple[float, float]]] = {"bare decoding": [], "scan": []}
+        for _ in range(3):
+            times["bare decoding"].append(timed(lambda: bare(files, options.workers)))
+            times["scan"].append(timed(lambda: scan(folder, workers=options.workers, force=True)))
+        best = {name: tuple(map(min, zip(*runs, strict=True))) for name, runs in times.items()}
+        for name, (wall, cpu) in best.items():
+            print(f"{name:14} {wall:7.2f} s wall {cpu:7.2f} s CPU {1000 * cpu / len(files):7.1f} ms CPU a file")
+        (bare_wall, bare_cpu), (scan_wall, scan_cpu) = best["bare decoding"], best["scan"]
+        print(f"ratio          {scan_wall / bare_wall:7.2f} wall   {scan_cpu / bare_cpu:7.2f} CPU")
+
+
+def make_photographs(folder: Path, count: int) -> Path:
+    """Write JPEGs of 45 megapixels with a photograph's spectrum (1/f) and sensor noise, quality 92."""
+    rng = np.random.default_rng(0)
+    for number in range(count):
+        small = np.zeros((5464 // 16, 8192 // 16, 3), np.float32)
+        for step in (1, 2, 4, 8, 16, 32):
+            shape = (small.shape[1] // step, small.shape[0] // step)
+            layer = rng.normal(0, 6 * step**0.7, (shape[1], shape[0], 3)).astype(np.float32)
+            small += cv2.resize(layer, (small.shape[1], small.shape[0]), interpolation=cv2.INTER_CUBIC)
+        large = cv2.resize(small + 120, (8192, 5464), interpolation=cv2.INTER_CUBIC)
+        large += rng.normal(0, 5, large.shape[:2]).astype(np.float32)[..., None]
+        cv2.imwrite(
+            str(folder / f"{number:03d}.jpg"), np.clip(large, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, 92]
+        )
+    return folder
+
+
+def bare(files: list[str], workers: int) -> None:
+    with ProcessPoolExecutor(workers) as pool:
+        list(pool.map(decode, files, chunksize=4))
+
+
+def decode(file: str) -> None:
+    """Decode at the smallest scale that leaves 1280 pixels, and average down to that."""
+    cv2.setNumThreads(1)
+    data = np.fromfile(file, np.uint8)
+    full = max(size_of(file))
+    scale = max(scale for scale in REDUCED if full // scale >= LONG_SIDE or scale == 1)
+    pixels = cv2.imdecode(data, REDUCED[scale])
+    factor = min(1.0, LONG_SIDE / max(pixels.shape))
+    cv2.resize(pixels, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
+
+
+def size_of(file: str) -> tuple[int, int]:
+    with Image.open(file) as image:
+        return image.size
+
+
+def timed(job: object) -> tuple[float, float]:
+    wall, cpu = time.perf_counter(), cpu_seconds()
+    job()  # type: ignore[operator]
+    return time.perf_counter() - wall, cpu_seconds() - cpu
+
+
+def cpu_seconds() -> float:
+    parts = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(part.ru_utime + part.ru_stime for part in parts)
+
+
+def make_links(folder: Path, count: int) -> None:
+    """Fill a folder with links to a few small files, so that only the numbers are many."""
+    for number in range(8):
+        noise = np.random.default_rng(number).integers(0, 255, (48, 64, 3), dtype=np.uint8)
+        cv2.imwrite(str(folder / f"source-{number}.png"), noise)
+    for number in range(8, count):
+        os.link(folder / f"source-{number % 8}.png", folder / f"frame-{number:06d}.png")
+
+
+def measurer() -> object:
+    """Return a measuring that costs nothing: random embeddings, so that grouping has nothing to group."""
+    measures = make_frame(0).measures
+    rng = np.random.default_rng(0)
+    return lambda _: replace(
+        measures,
+        embedding=rng.gamma(0.5, 0.5, EMBEDDING_SIZE).astype(np.float16),
+        phash=int(rng.integers(0, 2**62)) * 4,
+    )
+
+
+def again(options: argparse.Namespace) -> None:
+    with tempfile.TemporaryDirectory() as made:
+        make_links(Path(made), options.frames)
+        for name in ("first scan (measuring nothing)", "second scan", "third scan"):
+            wall, cpu = timed(lambda: scan(Path(made), workers=0, factory=measurer))
+            print(f"{options.frames} frames, {name}: {wall:.2f} s wall, {cpu:.2f} s CPU")
+
+
+def memory(options: argparse.Namespace) -> None:
+    for count in options.frames:
+        done = subprocess.run(
+            [sys.executable, __file__, "scan-links", str(count)], check=True, capture_output=True, text=True
+        )
+        print(done.stdout.strip())
+
+
+def scan_links(options: argparse.Namespace) -> None:
+    with tempfile.TemporaryDirectory() as made:
+        make_links(Path(made), options.frames)
+        peak: list[int] = []
+        before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+
+        def tell(what: str, done: int, total: int) -> None:
+            if what == "measuring" and done == total:
+                peak.append(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+
+        scan(Path(made), workers=0, factory=measurer, progress=tell)
+        after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        print(
+            f"{options.frames:7} frames: {before / 1024:.0f} MB before, at most {peak[-1] / 1024:.0f} MB while measuring, "
+            f"{after / 1024:.0f} MB with grouping"
+        )
+
+
+def pairs(options: argparse.Namespace) -> None:
+    rng = np.random.default_rng(0)
+    count, axes = options.frames, 1344
+    spectrum = (1 / np.arange(1, axes + 1) ** 0.5).astype(np.float32)
+    vectors = np.empty((count, axes), np.float32)
+    for start in range(0, count, 5000):
+        part = rng.normal(size=(min(5000, count - start), axes)).astype(np.float32) * spectrum
+        vectors[start : start + len(part)] = part
+    near = count // 5
+    vectors[:near] = vectors[near : 2 * near] + 0.3 * vectors[2 * near : 3 * near]
+    vectors /= np.linalg.norm(vectors, axis=1, keepdims=True)
+    found: list[int] = []
+    wall, cpu = timed(lambda: found.append(len(near_pairs(vectors, SAME_DISTANCE).first)))
+    print(f"{count} vectors, {found[0]} pairs within {SAME_DISTANCE:.3f}: {wall:.1f} s wall, {cpu:.1f} s CPU")
+
+
+if __name__ == "__main__":
+    main()
