@@ -61,9 +61,7 @@ def compare(options: argparse.Namespace) -> None:
     with tempfile.TemporaryDirectory() as made:
         folder = options.folder or make_photographs(Path(made), options.count)
         files = [str(listed.file) for listed in listing(folder).frames]
-        print(
-            f"{len(files)} files, {sum(Path(file).stat().st_size for file in files) / 1e6:.0f} MB, {options.workers} workers"
-        )
+        print(f"{len(files)} files, {megabytes(files):.0f} MB, {options.workers} workers")
         times: dict[str, list[tuple[float, float]]] = {"bare decoding": [], "scan": []}
         for _ in range(3):
             times["bare decoding"].append(timed(lambda: bare(files, options.workers)))
@@ -106,6 +104,10 @@ def decode(file: str) -> None:
     pixels = cv2.imdecode(data, REDUCED[scale])
     factor = min(1.0, LONG_SIDE / max(pixels.shape))
     cv2.resize(pixels, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
+
+
+def megabytes(files: list[str]) -> float:
+    return sum(Path(file).stat().st_size for file in files) / 1e6
 
 
 def size_of(file: str) -> tuple[int, int]:
@@ -173,8 +175,8 @@ def scan_links(options: argparse.Namespace) -> None:
         scan(Path(made), workers=0, factory=measurer, progress=tell)
         after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
         print(
-            f"{options.frames:7} frames: {before / 1024:.0f} MB before, at most {peak[-1] / 1024:.0f} MB while measuring, "
-            f"{after / 1024:.0f} MB with grouping"
+            f"{options.frames:7} frames: {before / 1024:.0f} MB before, at most {peak[-1] / 1024:.0f} MB while "
+            f"measuring, {after / 1024:.0f} MB with grouping"
         )
 
 

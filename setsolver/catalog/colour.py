@@ -40,14 +40,16 @@ def to_srgb(pixels: NDArray[np.uint8], profile: bytes | None) -> tuple[NDArray[n
     -----
     Without a profile, RGB and grey are read as sRGB (IEC 61966-2-1, the default of Exif and of the web).
     """
-    image = Image.fromarray(pixels, mode=_mode(pixels))
-    if not profile:
-        return np.asarray(image.convert("RGB")), "" if image.mode != "CMYK" else "CMYK without a profile"
+    mode = _mode(pixels)
+    note = "CMYK without a profile" if mode == "CMYK" and not profile else ""
     try:
-        change = _transform(profile, image.mode)
-        return np.asarray(image.convert("RGB") if change is None else ImageCms.applyTransform(image, change)), ""
+        change = _transform(profile, mode) if profile else None
     except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
-        return np.asarray(image.convert("RGB")), "colour profile unusable, read as sRGB"
+        change, note = None, "colour profile unusable, read as sRGB"
+    if change is None and mode == "RGB":
+        return pixels, note
+    image = Image.fromarray(pixels, mode)
+    return np.asarray(image.convert("RGB") if change is None else ImageCms.applyTransform(image, change)), note
 
 
 def _mode(pixels: NDArray[np.uint8]) -> str:
