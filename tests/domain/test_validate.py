@@ -1,0 +1,93 @@
+"""The validator against sums by hand, and against a fine grid of looks."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setsolver.domain.problem import Problem
+from setsolver.domain.validate import best_look, broken_rules, look_window, score_terms
+
+BASE = Problem.from_arrays(
+    {
+        "size": 2,
+        "frame": [0, 1, 2, 2],
+        "gain": [[10.0, np.nan], [4.0, 6.0], [1.0, 1.0], [2.0, 2.0]],
+        "tone": [[0.0], [4.0], [9.0], [9.0]],
+        "tone_weight": [2.0],
+        "tone_slack": [1.0],
+        "tone_reach": [3.0],
+        "place": [[0.0, 0.0], [3.0, 4.0], [0.0, 1.0], [0.0, 1.0]],
+        "variety_weight": 0.5,
+    }
+)
+
+
+def test_the_terms_are_those_of_the_formula():
+    terms = score_terms(BASE, (0, 1), (0, 1), (1.0,))
+    # 10 + 6; 0.5 / (2 - 1) * 25; 2 * (max(0, 1 - 1) + max(0, 3 - 1))
+    assert terms.gain.tolist() == [10, 6]
+    assert terms.variety.sum() == pytest.approx(12.5)
+    assert terms.effort.sum() == pytest.approx(4.0)
+    assert terms.score == pytest.approx(24.5)
+    euclidean = score_terms(BASE.replaced(variety_kind="euclidean"), (0, 1), (0, 1), (1.0,))
+    assert euclidean.variety.sum() == pytest.approx(2.5)
+
+
+def test_the_window_is_where_everyone_reaches():
+    low, high = look_window(BASE, (0, 1))
+    assert (low[0], high[0]) == (0.0, 4.0)
+    assert best_look(BASE, (0, 2)) is None
+
+
+@given(
+    st.lists(st.floats(-20, 20), min_size=1, max_size=6),
+    st.floats(0, 3),
+    st.one_of(st.just(np.inf), st.floats(0, 30)),
+)
+def test_no_look_on_a_grid_costs_less_than_the_best(tones, slack, reach):
+    total = len(tones)
+    problem = Problem.from_arrays(
+        {
+            "size": total,
+            "gain": np.zeros((total, 1)),
+            "tone": np.array(tones)[:, None],
+            "tone_weight": [1.0],
+            "tone_slack": [slack],
+            "tone_reach": [reach],
+        }
+    )
+    everyone = range(total)
+    look = best_look(problem, everyone)
+    low, high = look_window(problem, everyone)
+    if look is None:
+        assert low[0] > high[0]
+        return
+    low, high = max(low[0], -60.0), min(high[0], 60.0)
+    grid = np.linspace(low, high, 401)
+    costs = np.maximum(0, np.abs(np.array(tones)[:, None] - grid) - slack).sum(axis=0)
+    mine = np.maximum(0, np.abs(np.array(tones) - look[0]) - slack).sum()
+    assert mine <= costs.min() + 1e-9
+    assert not broken_rules(problem, list(everyone), [0] * total, look.tolist())
+
+
+@pytest.mark.parametrize(
+    ("change", "chosen", "roles", "look", "broken"),
+    [
+        ({}, (0, 1), (0, 1), (2.0,), []),
+        ({}, (0,), (0,), (0.0,), ["size"]),
+        ({}, (2, 3), (0, 0), (9.0,), ["frame"]),
+        ({}, (0, 1), (1, 1), (2.0,), ["gain[0, 1]"]),
+        ({"role_min": [0, 2]}, (0, 1), (0, 1), (2.0,), ["role_min[1]"]),
+        ({"role_max": [0, 2]}, (0, 1), (0, 1), (2.0,), ["role_max[0]"]),
+        ({}, (0, 1), (0, 1), (4.5,), ["tone_reach[0]"]),
+        ({"group": [[5, 5, -1, -1]], "group_cap": [1]}, (0, 1), (0, 1), (2.0,), ["group_cap[0]"]),
+        ({"group": [[-1, -1, -1, -1]], "group_cap": [0]}, (0, 1), (0, 1), (2.0,), []),
+        ({"conflict": [[1, 0]]}, (0, 1), (0, 1), (2.0,), ["conflict"]),
+        ({"include": [2]}, (0, 1), (0, 1), (2.0,), ["include"]),
+        ({"exclude": [1]}, (0, 1), (0, 1), (2.0,), ["exclude"]),
+    ],
+)
+def test_each_rule_alone(change, chosen, roles, look, broken):
+    found = broken_rules(BASE.replaced(**change), chosen, roles, look)
+    assert [text.split(":")[0] for text in found] == broken
