@@ -54,7 +54,7 @@ def why(
         "score": found.score,
         "lines": [line.model_dump(mode="json") for line in found.ledger if path in line.frames],
     }
-    if not inside and frame.id not in assembly.problem.frame:
+    if not inside and (frame.id in assembly.reasons or frame.id not in assembly.problem.frame):
         reason = assembly.reasons.get(frame.id, "no rendition of it can play a role of this brief")
         return {**document, "says": f"It was ruled out before the search: {reason}", "points": None, "instead": None}
     change = "exclude" if inside else "include"

@@ -60,3 +60,10 @@ def test_an_unknown_frame_is_refused_with_the_nearest_names(shoot):
     brief = make_brief()
     with pytest.raises(NoSuchFrame, match=r"frame-000.*did you mean"):
         why(shoot, brief, suggest(shoot, brief).sets[0], "frame-000.jpg")
+
+
+def test_a_frame_that_the_brief_excludes_says_so(shoot):
+    brief = make_brief(frames={"exclude": ["frame-0003.jpg"]})
+    answer = why(shoot, brief, suggest(shoot, brief).sets[0], "frame-0003.jpg")
+    assert answer["points"] is None
+    assert "exclude" in answer["says"]
