@@ -31,7 +31,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from setsolver.catalog.listing import listing
 from setsolver.catalog.neighbours import near_pairs
 from setsolver.domain.measures import EMBEDDING_SIZE
-from setsolver.features.likeness import SAME_DISTANCE
+from setsolver.features.likeness import SAME_DISTANCE, signatures
 from setsolver.usecases.scan import scan
 from tests.rules.builders import make_frame
 
@@ -181,19 +181,27 @@ def scan_links(options: argparse.Namespace) -> None:
 
 
 def pairs(options: argparse.Namespace) -> None:
+    """Group signatures of photographs mixed from the training table, a fifth of them near copies of others."""
     rng = np.random.default_rng(0)
-    count, axes = options.frames, 1344
-    spectrum = (1 / np.arange(1, axes + 1) ** 0.5).astype(np.float32)
-    vectors = np.empty((count, axes), np.float32)
-    for start in range(0, count, 5000):
-        part = rng.normal(size=(min(5000, count - start), axes)).astype(np.float32) * spectrum
-        vectors[start : start + len(part)] = part
-    near = count // 5
-    vectors[:near] = vectors[near : 2 * near] + 0.3 * vectors[2 * near : 3 * near]
-    vectors /= np.linalg.norm(vectors, axis=1, keepdims=True)
+    table = np.load(Path(__file__).parent / "features" / "training_table.npz")["embedding"].astype(np.float32)
+    vectors = np.empty((options.frames, 1344), np.float32)
+    for start in range(0, options.frames, 5000):
+        count = min(5000, options.frames - start)
+        mixed = np.einsum("nk,nkd->nd", rng.dirichlet(np.ones(3), count).astype(np.float32), picked(rng, table, count))
+        mixed *= np.exp(rng.normal(0, 0.5, mixed.shape)).astype(np.float32)
+        copies = count // 5
+        mixed[:copies] = mixed[-copies:] * np.exp(rng.normal(0, 0.2, (copies, mixed.shape[1]))).astype(np.float32)
+        hashes = rng.integers(0, 2**62, count).astype(np.uint64) << np.uint64(2)
+        hashes[:copies] = hashes[-copies:] ^ np.uint64(0b10001000100)
+        vectors[start : start + count] = signatures(mixed, hashes)
     found: list[int] = []
     wall, cpu = timed(lambda: found.append(len(near_pairs(vectors, SAME_DISTANCE).first)))
-    print(f"{count} vectors, {found[0]} pairs within {SAME_DISTANCE:.3f}: {wall:.1f} s wall, {cpu:.1f} s CPU")
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"{len(vectors)} frames, {found[0]} near-duplicates: {wall:.1f} s wall, {cpu:.1f} s CPU, peak {peak:.0f} MB")
+
+
+def picked(rng: np.random.Generator, table: np.ndarray, count: int) -> np.ndarray:
+    return table[rng.integers(0, len(table), (count, 3))]
 
 
 if __name__ == "__main__":
