@@ -46,6 +46,7 @@ def main() -> None:
     ratio.add_argument("folder", nargs="?", type=Path)
     ratio.add_argument("--workers", type=int, default=os.cpu_count())
     ratio.add_argument("--count", type=int, default=16)
+    ratio.add_argument("--rounds", type=int, default=3)
     verbs.add_parser("again").add_argument("--frames", type=int, default=10_000)
     verbs.add_parser("memory").add_argument("--frames", type=int, nargs="+", default=[1_000, 10_000])
     verbs.add_parser("pairs").add_argument("--frames", type=int, default=100_000)
@@ -57,13 +58,13 @@ def main() -> None:
 
 
 def compare(options: argparse.Namespace) -> None:
-    """Decode and scan by turns, three times each; the best of three stands for each."""
+    """Decode and scan by turns; the best of the rounds stands for each."""
     with tempfile.TemporaryDirectory() as made:
         folder = options.folder or make_photographs(Path(made), options.count)
         files = [str(listed.file) for listed in listing(folder).frames]
         print(f"{len(files)} files, {megabytes(files):.0f} MB, {options.workers} workers")
         times: dict[str, list[tuple[float, float]]] = {"bare decoding": [], "scan": []}
-        for _ in range(3):
+        for _ in range(options.rounds):
             times["bare decoding"].append(timed(lambda: bare(files, options.workers)))
             times["scan"].append(timed(lambda: scan(folder, workers=options.workers, force=True)))
         best = {name: tuple(map(min, zip(*runs, strict=True))) for name, runs in times.items()}
@@ -183,7 +184,8 @@ def scan_links(options: argparse.Namespace) -> None:
 def pairs(options: argparse.Namespace) -> None:
     """Group signatures of photographs mixed from the training table, a fifth of them near copies of others."""
     rng = np.random.default_rng(0)
-    table = np.load(Path(__file__).parent / "features" / "training_table.npz")["embedding"].astype(np.float32)
+    data = np.load(Path(__file__).parent / "features" / "training_table.npz")
+    table = ((data["code"] / 255 * data["top"]) ** 2).astype(np.float32)
     vectors = np.empty((options.frames, 1344), np.float32)
     for start in range(0, options.frames, 5000):
         count = min(5000, options.frames - start)
