@@ -6,7 +6,7 @@ KEY = [
     Shot("pl-w1", "plain", "morning", (-1.5, 4.4, 1.65), (2.0, 60.0, -6.0), 28, 8.0, horizon=True),
     Shot("ya-c1", "yard", "evening", (-2.2, 2.85, 1.05), (-2.35, 3.5, 0.86), 70, 4.0),
     Shot("sh-w1", "shed", "afternoon", (0.2, 1.6, 1.65), (-6.0, -4.5, 1.35), 32, 8.0),
-    Shot("ya-m1", "yard", "afternoon", (-0.35, 1.5, 1.35), (0.85, 2.6, 0.9), 40, 5.6),
+    Shot("ya-m1", "yard", "afternoon", (-0.95, 1.15, 1.5), (0.95, 2.6, 0.85), 40, 5.6),
     Shot("pl-m1", "plain", "forenoon", (2.6, 2.4, 1.35), (4.8, 4.95, 0.62), 40, 5.6, horizon=True, roll=-1.2),
     Shot("sh-m1", "shed", "evening", (-4.2, 0.4, 1.5), (-4.9, -3.2, 1.05), 40, 5.6, upright=True),
     Shot("ya-w1", "yard", "forenoon", (6.2, -2.5, 1.75), (-0.8, 3.6, 0.7), 28, 8.0, horizon=True),

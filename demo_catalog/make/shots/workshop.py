@@ -7,11 +7,11 @@ KEY = [
     Shot("sv-m1", "shelves", "window", (4.0, 2.4, 1.35), (4.0, 4.3, 1.15), 40, 5.6),
     Shot("be-c1", "bench", "window", (3.45, 1.05, 1.25), (3.45, 0.55, 0.87), 60, 4.0, samples=4),
     Shot("wh-w1", "wheel", "window morning", (5.3, 3.3, 1.55), (1.0, 1.8, 0.95), 26, 5.6),
-    Shot("sv-w1", "shelves", "window", (3.2, 0.9, 1.5), (4.1, 4.3, 1.05), 28, 5.6, samples=4),
+    Shot("sv-w1", "shelves", "window", (0.6, 0.4, 1.75), (4.4, 3.8, 1.0), 20, 5.6, samples=4),
     Shot("wh-c1", "wheel", "window", (2.0, 1.75, 1.2), (1.35, 2.05, 0.96), 60, 4.0, samples=4),
-    Shot("be-w1", "bench", "window", (3.7, 3.8, 1.55), (3.9, 0.3, 0.85), 28, 5.6, samples=4),
+    Shot("be-w1", "bench", "window", (0.5, 4.2, 1.7), (4.2, 0.4, 0.8), 20, 5.6, samples=4),
     Shot("sv-c1", "shelves", "window", (4.4, 3.7, 1.1), (4.45, 4.33, 0.95), 60, 4.0, samples=4),
-    Shot("be-m1", "bench", "window", (3.6, 1.75, 1.4), (3.6, 0.4, 0.9), 40, 4.0),
+    Shot("be-m1", "bench", "window", (3.6, 2.05, 1.5), (3.6, 0.4, 0.85), 35, 4.0),
     Shot("sv-m1b", "shelves", "window late", (4.01, 2.4, 1.352), (4.008, 4.3, 1.15), 40, 5.6),
 ]
 MORE = [

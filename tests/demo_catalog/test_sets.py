@@ -1,0 +1,48 @@
+"""What the wall of three makes of the demo catalog (truth: demo_catalog/truth.json)."""
+
+import pytest
+
+import setsolver
+
+pytestmark = pytest.mark.slow
+
+
+def brief(**changed):
+    """The wall of three, with parts of it replaced."""
+    whole = setsolver.Brief.load("wall-three").model_dump()
+    return setsolver.Brief.model_validate(whole | changed)
+
+
+@pytest.fixture(scope="module")
+def outcome(catalog):
+    return setsolver.suggest(catalog, brief(), alternates=2)
+
+
+def test_a_set_is_found_and_proven(outcome):
+    assert outcome.status == "optimal"
+    assert [frame.role for frame in outcome.best.frames] == ["wide", "medium", "close"]
+
+
+def test_frames_that_clash_with_every_look_are_never_chosen(outcome, known):
+    clashing = {path for path, truth in known.items() if "clashes with every look" in truth["faults"]}
+    assert len(clashing) == 2
+    for found in outcome.sets:
+        assert clashing.isdisjoint(frame.path for frame in found.frames)
+
+
+def test_no_set_shows_a_burst_or_the_twins_twice(outcome, known):
+    for found in outcome.sets:
+        for key in ("burst", "near_duplicate"):
+            shown = [known[frame.path][key] for frame in found.frames if known[frame.path][key]]
+            assert len(shown) == len(set(shown))
+
+
+def test_a_crop_of_the_large_frame_plays_the_close_role_where_nothing_else_can(catalog, known):
+    large = next(path for path, truth in known.items() if max(truth["size"]) == 6000)
+    close = [path for path, truth in known.items() if truth["scale"] == "close"]
+    frames = {"include": [large], "exclude": close}
+    found = setsolver.suggest(catalog, brief(frames=frames), alternates=0).best
+    assert found is not None
+    played = next(frame for frame in found.frames if frame.path == large)
+    assert played.role == "close"
+    assert played.crop[2] < 0.8
