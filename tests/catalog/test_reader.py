@@ -1,0 +1,95 @@
+"""Whole files through the reader: damaged bytes of any kind end in one sentence, content hashes in sixteen bytes."""
+
+import io
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from PIL import Image
+
+from setsolver.catalog.reader import content_hash, read
+from setsolver.errors import FrameOutOfReach, FrameRefused
+from tests.catalog.pictures import exif, save, scene
+from tests.catalog.test_xmp import packet
+
+FORMATS = {"JPEG": "jpg", "PNG": "png", "TIFF": "tif", "WEBP": "webp"}
+
+
+def whole(kind):
+    out = io.BytesIO()
+    options = {"xmp": packet("<xmp:Rating>3</xmp:Rating>")} if kind in ("JPEG", "WEBP") else {}
+    Image.fromarray(scene(96, 64)).save(out, kind, exif=exif(6, own={0x9003: "2026:05:02 09:10:11"}), **options)
+    return out.getvalue()
+
+
+WHOLE = {kind: whole(kind) for kind in FORMATS}
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    kind=st.sampled_from(list(FORMATS)),
+    flips=st.lists(st.tuples(st.floats(0, 1, exclude_max=True), st.integers(1, 255)), max_size=12),
+    kept=st.floats(0.01, 1),
+)
+def test_damaged_bytes_are_read_or_refused_in_one_sentence(tmp_path, kind, flips, kept):
+    data = bytearray(WHOLE[kind])
+    for place, change in flips:
+        data[int(place * len(data))] ^= change
+    path = tmp_path / f"damaged.{FORMATS[kind]}"
+    path.write_bytes(bytes(data[: max(1, int(kept * len(data)))]))
+    reading, why = None, ""
+    try:
+        reading = read(path)
+    except FrameRefused as refusal:
+        why = str(refusal)
+    assert (reading is None) == (";" in why)  # one sentence with a way out, or a picture
+    assert reading is None or min(reading.width, reading.height, *reading.rgb.shape[:2]) >= 32
+
+
+@pytest.mark.parametrize("kind", list(FORMATS))
+def test_every_truncation_of_a_picture_is_noticed(tmp_path, kind):
+    path = tmp_path / f"cut.{FORMATS[kind]}"
+    for tenth in range(1, 8):
+        path.write_bytes(WHOLE[kind][: len(WHOLE[kind]) * tenth // 10])
+        if kind == "TIFF":  # its pixels come first: a cut may take metadata only
+            continue
+        with pytest.raises(FrameRefused, match=r"cut off|damaged|no picture"):
+            read(path)
+
+
+def test_a_cut_tiff_is_noticed(tmp_path):
+    path = save(tmp_path / "a.tif", scene(96, 64))
+    path.write_bytes(path.read_bytes()[:9000])
+    with pytest.raises(FrameRefused):
+        read(path)
+
+
+def test_content_hash_changes_with_content_and_companion_only(tmp_path):
+    one, two = tmp_path / "a.jpg", tmp_path / "b.jpg"
+    one.write_bytes(b"clay")
+    two.write_bytes(b"clay")
+    assert content_hash(one) == content_hash(two)
+    assert len(content_hash(one)) == 16
+    raw = tmp_path / "a.nef"
+    raw.write_bytes(b"sensor")
+    paired = content_hash(one, raw)
+    assert paired not in (content_hash(one), content_hash(raw))
+    raw.write_bytes(b"Sensor")
+    assert content_hash(one, raw) != paired
+
+
+@pytest.mark.parametrize("place", [0, 1_500_000, 2_999_999])
+def test_a_raw_files_hash_sees_head_middle_and_tail(tmp_path, place):
+    raw = tmp_path / "a.nef"
+    data = bytearray(3_000_000)
+    raw.write_bytes(data)
+    before = content_hash(raw)
+    data[place] = 1
+    raw.write_bytes(data)
+    assert content_hash(raw) != before
+
+
+def test_a_vanished_file_is_out_of_reach(tmp_path):
+    for job in (read, content_hash):
+        with pytest.raises(FrameOutOfReach, match="vanished"):
+            job(tmp_path / "gone.jpg")
