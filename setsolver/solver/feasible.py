@@ -1,8 +1,10 @@
 """Is there any set at all under these hard rules? Exact, with a set as witness, for thousands of renditions.
 
-Two parts share the work. The compiled search over look boxes (``windows``) decides where on every tone axis a window of
-twice reach + slack can lie; CP-SAT decides, for renditions that all fit one window, roles, caps, conflicts and wishes.
-Handing CP-SAT the tones as well took 10 to 30 s at 5,000 renditions, with or without its linear relaxation.
+Three parts share the work. The compiled search over look boxes (``windows``) decides where on every tone axis a window
+of twice reach + slack can lie; CP-SAT decides, for renditions that all fit one window, roles, caps, conflicts and
+wishes. Where counting is no help, because conflicts or crossing caps are what clashes, the search turns to frames: one
+of the scarcest must be in. Handing CP-SAT the tones of all renditions takes it 10 s and more at 5,000
+(``benchmarks/compare_feasible.py``).
 
 The look is exact: tones are compared in floats by the very expression of ``domain.validate.look_window``, with the same
 tolerance, and only the ranks that result are searched. So no rounding can call a possible set impossible, and every
@@ -12,15 +14,17 @@ witness passes ``domain.validate.broken_rules``.
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from setsolver.domain.validate import FEASIBILITY_TOLERANCE
 from setsolver.solver.nesting import nested_chains
-from setsolver.solver.one_look import pick
-from setsolver.solver.windows import DEAD, EXACT, PAUSED, Counts, Places, Stack, enough, explore
+from setsolver.solver.one_look import Pairs, pick
+from setsolver.solver.teams import scarcest, teams_of
+from setsolver.solver.usable import usable
+from setsolver.solver.windows import DEAD, PAUSED, TRY, Counts, Places, Stack, enough, explore
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Ints
@@ -28,8 +32,14 @@ if TYPE_CHECKING:
 
 __all__ = ["Verdict", "possible"]
 
-MOST_ROLES = 6
-"""Up to here every set of roles is counted (2^R); above, single roles, all but one, and all."""
+MOST_MISSES = 12
+"""After so many the search turns from looks to frames."""
+
+BOXES_A_MISS = 20
+"""So many boxes are explored for each time that CP-SAT found no set, so it never rules the time."""
+
+MOST_WITH_TONES = 300
+"""Up to so many renditions CP-SAT is asked with their tones: about a second."""
 
 
 @dataclass(frozen=True)
@@ -48,55 +58,33 @@ def possible(rules: Ruleset, *, seed: int = 0, deadline: float | None = None) ->
     ----------
     deadline : moment of ``time.perf_counter()`` at which to give up with answer None.
     """
-    able, teams, needs = _teams(rules)
+    able, teams, needs = teams_of(rules)
     if np.any((teams == 0) & (needs > 0)) or max(rules.role_min.sum(), len(rules.include)) > rules.size_max:
         return Verdict(answer=False)
-    items = np.flatnonzero(_usable(rules, able))
+    items = np.flatnonzero(usable(rules, able))
     if len(items) == 0:
         return Verdict(answer=False)
     counts = _counts(rules, items, able[items], teams, needs)
     everyone = np.arange(len(items))
     if np.any(counts.held > counts.cap[:, None]) or not enough(everyone, len(everyone), counts):
         return Verdict(answer=False)
-    return _Hunt(rules, items, counts).run(seed, deadline)
+    branches = scarcest(rules, able, teams, needs)
+    verdict = _Hunt(rules, items, counts).run(seed, deadline, may_stick=len(branches) > 0)
+    return verdict or _by_frames(rules, branches, seed, deadline)
 
 
-def _teams(rules: Ruleset) -> tuple[Ints, Ints, Ints]:
-    """Return each rendition's bits and, for sets of roles as bit masks, how many must be able to play one of them.
-
-    A set T of roles must fill at least its own minima and what the other roles' maxima leave of the size, less the
-    strangers that it may take. By Rado's theorem these counts are sufficient too where all caps nest and nothing else
-    is asked. The highest bit is everybody's.
-    """
-    roles = len(rules.role_min)
-    able = (rules.playable & (rules.role_max > 0)) @ (1 << np.arange(roles)) + (1 << roles)
-    everyone = (1 << roles) - 1
-    if roles <= MOST_ROLES:
-        teams = list(range(everyone + 1))
-    else:
-        teams = sorted({0, everyone, *(1 << r for r in range(roles)), *(everyone ^ (1 << r) for r in range(roles))})
-    inside = (np.array(teams)[:, None] >> np.arange(roles)) & 1
-    most = np.minimum(rules.role_max, rules.size_min)
-    needs = np.maximum(inside @ rules.role_min, rules.size_min - (1 - inside) @ most) - inside @ rules.strangers
-    return able, np.array([*teams, 1 << roles]), np.append(needs, rules.size_min)
-
-
-def _usable(rules: Ruleset, able: Ints) -> np.ndarray:
-    """True [M] for renditions that may be in: not excluded, of use in a role, at peace with every included frame."""
-    roles = len(rules.role_min)
-    usable = ~np.isin(rules.frame, rules.exclude)
-    if not rules.strangers.any():
-        usable &= (able & ((1 << roles) - 1)) > 0
-    wished = np.isin(rules.conflict, rules.include)
-    foes = np.concatenate([rules.conflict[wished[:, 0], 1], rules.conflict[wished[:, 1], 0]])
-    usable &= ~np.isin(rules.frame, foes)
-    included = np.isin(rules.frame, rules.include)
-    for labels, cap in zip(rules.group, rules.group_cap, strict=True):
-        for label in np.unique(labels[included & (labels >= 0)]):
-            within = [f for f in rules.include if np.all(labels[rules.frame == f] == label)]
-            if len(within) >= cap:  # wishes fill this group
-                usable &= included | (labels != label)
-    return usable
+def _by_frames(rules: Ruleset, frames: Ints, seed: int, deadline: float | None) -> Verdict:
+    """Ask again with each of ``frames`` as the first of them that is in: a wish makes conflicts and tones bite."""
+    unknown = False
+    for number, frame in enumerate(frames):
+        tried = replace(
+            rules, include=np.append(rules.include, frame), exclude=np.append(rules.exclude, frames[:number])
+        )
+        verdict = possible(tried, seed=seed, deadline=deadline)
+        if verdict.answer:
+            return verdict
+        unknown |= verdict.answer is None
+    return Verdict(answer=None if unknown else False)
 
 
 def _counts(rules: Ruleset, items: Ints, able: Ints, teams: Ints, needs: Ints) -> Counts:
@@ -123,11 +111,14 @@ class _Hunt:
         self.places = Places(first, last, np.empty(len(items), dtype=np.int64))
         self.stack = _one_box(last)
 
-    def run(self, seed: int, deadline: float | None) -> Verdict:
-        """Search until a set is found, every box is given up, or the deadline passes."""
+    def run(self, seed: int, deadline: float | None, *, may_stick: bool) -> Verdict | None:
+        """Search until a set is found, every box is given up, or the deadline passes.
+
+        None where ``may_stick`` and CP-SAT has said no so often that counts are no help here.
+        """
         depth, boxes, misses = 1, 0, 0
-        while True:
-            tries = int(boxes >= 4**misses - 1)  # tries that fail become rarer, so they never rule the time
+        while misses < MOST_MISSES or not may_stick:
+            tries = int(boxes >= BOXES_A_MISS * misses)
             answer = explore(depth, self.stack, self.counts, self.places, tries)
             what, depth, count, spent = (int(part) for part in answer)
             boxes += spent
@@ -138,12 +129,35 @@ class _Hunt:
             if what == PAUSED:
                 continue
             pairs = pick(self.rules, self.items[self.places.out[:count]], seed, deadline)
+            if pairs == [] and misses == 0 and self._never(seed, deadline):
+                return Verdict(answer=False)
+            if pairs == [] and what == TRY:
+                pairs, depth = self._settle(depth, seed, deadline)
             if pairs is None:
                 return Verdict(answer=None)
             if pairs:
                 chosen, roles = zip(*sorted(pairs), strict=True)
                 return Verdict(answer=True, chosen=chosen, roles=roles)
-            misses += what != EXACT
+            misses += 1
+        return None
+
+    def _never(self, seed: int, deadline: float | None) -> bool:
+        """True where there is no set even if tones are forgotten: then no look needs to be searched."""
+        return pick(self.rules, self.items, seed, deadline) == []
+
+    def _settle(self, depth: int, seed: int, deadline: float | None) -> tuple[Pairs | None, int]:
+        """Ask CP-SAT about all that is alive in the top box: drop the box where that is a no, end where it is a set.
+
+        Counts were enough but no set was found, so conflicts or caps that cross are what clashes, which counts do not
+        see and CP-SAT learns. Few renditions are asked with their tones; many without, which can only give a no.
+        """
+        top = depth - 1
+        alive = self.stack.arena[self.stack.begin[top] : self.stack.begin[depth]]
+        windows = (self.places.first[:, alive], self.places.last[:, alive]) if len(alive) <= MOST_WITH_TONES else None
+        pairs = pick(self.rules, self.items[alive], seed, deadline, windows)
+        if pairs and windows is None:
+            return [], depth
+        return pairs, top
 
 
 def _one_box(last: Ints) -> Stack:

@@ -1,4 +1,4 @@
-"""A set from renditions that all share one look already: roles, caps, conflicts and wishes, decided by CP-SAT."""
+"""A set from renditions that share one look already, or from a few with their tones, decided by CP-SAT."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from setsolver.domain.problem import Ints
     from setsolver.solver.ruleset import Ruleset
 
-__all__ = ["pick"]
+__all__ = ["Pairs", "pick"]
 
 Pairs = list[tuple[int, int]]
 
@@ -20,12 +20,17 @@ SAMPLE = 40
 """A sample for the quick try holds this many renditions for each role and a few more for each place in the set."""
 
 
-def pick(rules: Ruleset, items: Ints, seed: int, deadline: float | None) -> Pairs | None:
+def pick(
+    rules: Ruleset, items: Ints, seed: int, deadline: float | None, windows: tuple[Ints, Ints] | None = None
+) -> Pairs | None:
     """Return (rendition, role) pairs of a set from ``items``, [] where there is none, None where time ran out.
 
-    Tones are not looked at: the caller vouches that all items fit one window. A sample is tried before all of them,
-    because a set found among few is as good a witness, and sooner.
+    Tones are not looked at unless their window ranks (first, last, each [K, items]) are given: the caller vouches that
+    all items fit one window. A sample is tried before all of them, because a set found among few is as good a witness,
+    and sooner.
     """
+    if windows is not None:
+        return _solve(rules, items, seed, deadline, windows)
     few = _sample(rules, items)
     if 0 < len(few) < len(items):
         found = _solve(rules, few, seed, deadline)
@@ -44,7 +49,9 @@ def _sample(rules: Ruleset, items: Ints) -> Ints:
     return np.unique(np.concatenate(keep))
 
 
-def _solve(rules: Ruleset, items: Ints, seed: int, deadline: float | None) -> Pairs | None:
+def _solve(
+    rules: Ruleset, items: Ints, seed: int, deadline: float | None, windows: tuple[Ints, Ints] | None = None
+) -> Pairs | None:
     model = cp_model.CpModel()
     inside = [model.new_bool_var("") for _ in items]
     plays = _add_roles(model, rules, items, inside)
@@ -52,6 +59,8 @@ def _solve(rules: Ruleset, items: Ints, seed: int, deadline: float | None) -> Pa
     _add_caps(model, rules, items, inside)
     for frame in rules.include:
         model.add(sum(inside[j] for j in np.flatnonzero(rules.frame[items] == frame)) >= 1)
+    if windows is not None:
+        _add_windows(model, inside, *windows)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed % (1 << 31)
@@ -102,3 +111,12 @@ def _add_caps(model: cp_model.CpModel, rules: Ruleset, items: Ints, inside: list
     for one, other in rules.conflict:
         if int(one) in here and int(other) in here:
             model.add(sum(here[int(one)] + here[int(other)]) <= 1)
+
+
+def _add_windows(model: cp_model.CpModel, inside: list[cp_model.IntVar], first: Ints, last: Ints) -> None:
+    """Let one window an axis hold all that is in: its low end is a rank from ``first`` to ``last`` of each."""
+    for least, most in zip(first, last, strict=True):
+        low = model.new_int_var(int(least.min()), int(most.max()), "")
+        for var, a, b in zip(inside, least.tolist(), most.tolist(), strict=True):
+            model.add(low >= a).only_enforce_if(var)
+            model.add(low <= b).only_enforce_if(var)

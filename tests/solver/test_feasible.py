@@ -1,6 +1,7 @@
 """Feasibility against plain enumeration, on the border of reach, at size, and out of time."""
 
 import time
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -80,3 +81,41 @@ def test_many_roles_are_counted_by_a_shorter_list(roles):
     assert possible(Ruleset.of(problem)).answer is True
     gain[0, 0], gain[0, 1] = np.nan, 1.0
     assert possible(Ruleset.of(problem.replaced(gain=gain))).answer is False
+
+
+def hidden_clash(total, reach, *, near=False):
+    """Return a problem that counts think possible: two closes are wanted, but all thirty conflict with one another.
+
+    With ``near``, only closes of similar tone conflict, so that the clash is a matter of look too.
+    """
+    rng = np.random.default_rng(0)
+    gain, tone = np.ones((total, 2)), rng.normal(0, 6, (total, 4))
+    gain[30:, 1] = np.nan
+    pairs = [
+        (i, j) for i, j in combinations(range(30), 2) if not near or np.ptp(tone[[i, j]], axis=0).max() <= 2 * reach
+    ]
+    return Problem.from_arrays(
+        {"size": 8, "gain": gain, "role_min": [2, 2], "tone": tone, "tone_reach": [reach] * 4, "conflict": pairs}
+    )
+
+
+@pytest.mark.parametrize("total", [300, 5000])
+@pytest.mark.parametrize("near", [True, False])
+def test_a_clash_that_counts_do_not_see_is_proven_too(total, near):
+    verdict = possible(Ruleset.of(hidden_clash(total, 4.0, near=near)), deadline=time.perf_counter() + 120)
+    assert verdict.answer is False
+
+
+def test_caps_that_cross_are_decided():
+    rng = np.random.default_rng(1)
+    total = 600
+    arrays = {"size": 8, "gain": np.where(rng.random((total, 3)) < 0.5, np.nan, 1.0), "role_min": [2, 2, 2]}
+    arrays |= {"group": np.stack([np.arange(total) % 9, np.arange(total) % 8]), "group_cap": [1, 1]}
+    arrays |= {"tone": rng.normal(0, 6, (total, 4))}
+    answers = [
+        possible(
+            Ruleset.of(Problem.from_arrays(arrays | {"tone_reach": [reach] * 4})), deadline=time.perf_counter() + 60
+        )
+        for reach in (1.0, 2.0, 8.0)
+    ]
+    assert [verdict.answer for verdict in answers] == [False, False, True]
