@@ -1,4 +1,4 @@
-"""Fit the heads for shot scale and horizon, judge them on sources they were not fitted on, and write them.
+"""Fit the heads for shot scale, horizon and people, judge them on sources they were not fitted on, and write them.
 
     python benchmarks/features/fit_heads.py [--write]
 
@@ -16,10 +16,11 @@ import numpy as np
 from scipy.optimize import minimize, minimize_scalar
 from table import Table, load, right
 
+from setsolver.features.faces import LIKELY_PEOPLE
 from setsolver.features.head import Head, softmax
 from setsolver.features.models import HEADS_FILE
 
-STIFFNESS = {"scale": 3e-4, "scale_alone": 3e-4, "horizon": 1e-3}
+STIFFNESS = {"scale": 3e-4, "scale_alone": 3e-4, "horizon": 2e-4, "people": 3e-4}
 """Quadratic penalty on the weights of standardised inputs divided by the square root of their number."""
 AXES = 600
 """Principal axes kept; all of them change the table by less than its rounding."""
@@ -144,6 +145,16 @@ def fit_horizon(table: Table) -> Head:
     return head_of(where, fit(where.at, target, STIFFNESS["horizon"]), 1.0)
 
 
+def fit_people(table: Table) -> Head:
+    has = (table.people > 0).astype(float)
+    where, target = places(table.whole), np.stack([1 - has, has], axis=1)
+    odds = held_out(where.at, target, table.source, STIFFNESS["people"])[:, 1]
+    kept = [(odds[table.people == word] >= LIKELY_PEOPLE).mean() for word in (2, 1, 0)]
+    print(f"\npeople: odds >= {LIKELY_PEOPLE}: {kept[0]:.1%} of usable faces, {kept[1]:.1%} of visible people,"
+          f" {kept[2]:.1%} of the rest")  # fmt: skip
+    return head_of(where, fit(where.at, target, STIFFNESS["people"]), 1.0)
+
+
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--write", action="store_true", help=f"write {OUT.name}")
@@ -155,6 +166,7 @@ def main() -> None:
         "scale": fit_scale("scale", scaled, both, detailed=True),
         "scale_alone": fit_scale("scale_alone", scaled, scaled.whole, detailed=False),
         "horizon": fit_horizon(subset(table, table.horizon >= 0)),
+        "people": fit_people(table),
     }
     if write:
         arrays = {key: value for name, head in heads.items() for key, value in head.arrays(name).items()}

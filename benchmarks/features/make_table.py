@@ -70,6 +70,7 @@ def main(photos: Path) -> None:
         "scale_b": [row["scale_b"] for row in labels] + [""] * len(extra["scale"]),
         "second_b": [row["second_b"] for row in labels] + [""] * len(extra["scale"]),
         "horizon": [int(row["horizon_a"]) + int(row["horizon_b"]) for row in labels] + [-1] * len(extra["scale"]),
+        "people": [max(int(row["people_a"]), int(row["people_b"])) for row in labels] + list(extra["people"]),
         "source": [FIRST_OWN_SOURCE + names.index(source[name]) for name in ids] + list(extra["source"]),
         "picture": [int(name) for name in ids] + [-1] * len(extra["scale"]),
     }

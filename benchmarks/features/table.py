@@ -22,6 +22,7 @@ class Table:
     first: np.ndarray  # [n, 2] readings of two readers (the same one twice where there is one)
     second: np.ndarray
     horizon: np.ndarray
+    people: np.ndarray
     source: np.ndarray
     picture: np.ndarray
 
@@ -55,6 +56,7 @@ def load() -> Table:
         first=read("scale", "scale_b"),
         second=np.where(data["scale_b"][:, None] == "", read("second", "second"), read("second", "second_b")),
         horizon=data["horizon"],
+        people=data["people"],
         source=data["source"],
         picture=data["picture"],
     )

@@ -15,8 +15,11 @@ from setsolver.features.edges import BlurMap
 from setsolver.features.models import MIN_FACE_SCORE
 from setsolver.features.views import Views
 
-__all__ = ["facing", "find_faces"]
+__all__ = ["LIKELY_PEOPLE", "facing", "find_faces"]
 
+LIKELY_PEOPLE: Final = 0.1
+"""Odds of people, told from the embedding, below which no face is looked for: benchmarks/features/fit_heads.py prints
+what that loses. It saves most frames the detector's time, and animals and cars its mistakes."""
 _SAME_FACE: Final = 0.4
 """Overlap over union above which two boxes are one face."""
 _TURNED: Final = 0.18

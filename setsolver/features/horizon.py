@@ -27,7 +27,7 @@ _SLANT: Final = 9.0
 """Tilt, in degrees, at which a line counts half: cameras are held nearly level (common practice, no source)."""
 _APART: Final = 0.7
 """Degrees from which two lines contradict each other; an equally good rival halves the confidence."""
-_LIKELY: Final = 0.45
+_LIKELY: Final = 0.3
 """Odds of a horizon, told from the embedding, from which they no longer lower the confidence."""
 
 
@@ -41,6 +41,8 @@ def find_tilt(views: Views, likely: float) -> Tilt:
     ----------
     likely : odds, 0 to 1, that a frame of this content has a horizon (``Models.horizon`` of its embedding).
     """
+    if likely < SURE_TILT * _LIKELY:  # no line could be sure enough
+        return Tilt(None, 0.0, None)
     points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
     columns = np.arange(4, points.width, 8)
     sums = np.cumsum(views.lab[:, columns], axis=0, dtype=np.float64)

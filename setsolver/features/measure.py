@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from setsolver.domain.measures import Measures
 from setsolver.features.detail import measure_detail, sharpness_tiles
 from setsolver.features.edges import BlurMap
-from setsolver.features.faces import find_faces
+from setsolver.features.faces import LIKELY_PEOPLE, find_faces
 from setsolver.features.horizon import find_tilt
 from setsolver.features.likeness import embed, perceptual_hash
 from setsolver.features.models import Models
@@ -37,18 +37,19 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
     tone, tiles = measure_tone(views)
     edges = BlurMap(views.grey)
     sharp = sharpness_tiles(edges)
-    faces = find_faces(views, models.faces, edges)
+    (whole,) = embed([views.middle], models.embedding)
+    people, horizon = (float(head.odds(whole[None])[0, 1]) for head in (models.people, models.horizon))
+    faces = find_faces(views, models.faces, edges) if people >= LIKELY_PEOPLE else ()
     subject = find_subject(views, sharp, faces)
     detail = measure_detail(views.grey, edges, sharp, subject.box)
     inner = inner_box(subject)
-    embeddings = embed([views.middle, cut(views, inner)], models.embedding)
-    odds, inner_odds = scale_odds(embeddings[0], embeddings[1], models)
-    likely = float(models.horizon.odds(embeddings[:1])[0, 1])
+    (inside,) = embed([cut(views, inner)], models.embedding)
+    odds, inner_odds = scale_odds(whole, inside, models)
     return Measures(
         tone=tone,
         tiles=tiles,
         detail=detail,
-        tilt=find_tilt(views, likely),
+        tilt=find_tilt(views, horizon),
         subject=subject,
         faces=faces,
         quality=quality(tone, detail, faces),
@@ -56,5 +57,5 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
         inner=inner,
         inner_odds=inner_odds,
         phash=perceptual_hash(views.middle),
-        embedding=embeddings[0],
+        embedding=whole,
     )

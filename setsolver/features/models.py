@@ -43,7 +43,8 @@ class Models:
     """embedding : float32[n, 3, 224, 224] to float32[n, 1280]. faces : the detector.
 
     scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
-    same from one embedding. horizon : head for odds of (no horizon, a horizon).
+    same from one embedding. horizon : head for odds of (no horizon, a horizon). people : head
+    for odds of (nobody, people).
     engine : what runs the embedding, "onnxruntime" or "opencv". Not to be shared between threads or pickled: every
     process loads its own.
     """
@@ -53,6 +54,7 @@ class Models:
     scale: Head
     scale_alone: Head
     horizon: Head
+    people: Head
     engine: str
 
     @classmethod
@@ -71,7 +73,7 @@ class Models:
         chosen = engine or default_engine()
         network, detector = load_embedding(chosen), _detector(_weights(FACES_FILE))
         with np.load(_weights(HEADS_FILE)) as arrays:
-            heads = {name: Head.of_arrays(arrays, name) for name in ("scale", "scale_alone", "horizon")}
+            heads = {name: Head.of_arrays(arrays, name) for name in ("scale", "scale_alone", "horizon", "people")}
         return cls(network, detector, **heads, engine=chosen)
 
 

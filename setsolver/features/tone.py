@@ -17,7 +17,7 @@ from setsolver.features.views import Views
 
 __all__ = ["measure_tone"]
 
-_NEUTRAL_WIDTH: Final = 6.0
+_NEUTRAL_WIDTH: Final = 8.0
 """Standard deviation, in chroma, of the weight that makes a pixel near-neutral."""
 _NEUTRAL_REACH: Final = 20.0
 """Farthest a cast is followed from true grey, in chroma: beyond it a colour is taken for the subject's own."""
@@ -27,7 +27,7 @@ _NEUTRAL_LIGHTNESS: Final = (8.0, 97.0)
 _TILE_TOTAL: Final = 10_000
 _ENOUGH_ROWS: Final = 200
 _VIGNETTE_GRID: Final = 24
-_VIGNETTE_FLOOR: Final = 0.002
+_VIGNETTE_FLOOR: Final = 0.0006
 """Relative luminance under which codes are too coarse to tell a falloff."""
 
 
@@ -135,18 +135,20 @@ def _colourfulness(rgb: NDArray[np.uint8]) -> float:
 def _vignette(linear: NDArray[np.float32]) -> float:
     """Return the falloff from centre to corner in EV, negative where corners are darker.
 
-    Least squares of log2 luminance, averaged over a 24 x 24 grid, on a plane and r^2 (r = 1 at the corner). A scene
-    has bright and dark places of its own, so one frame's value is a hint; a falloff that is added shows in full.
+    Weighted least squares of log2 luminance, averaged over a 24 x 24 grid, on a plane and r^2 (r = 1 at the corner);
+    cells too dark to tell weigh nothing. A scene has bright and dark places of its own, so one frame's value is a
+    hint; a falloff that is added shows in full.
     """
     luminance = cv2.transform(linear, LUMINANCE.astype(np.float32)[None])
-    light = np.log2(np.maximum(luminance, np.float32(_VIGNETTE_FLOOR)))
-    grid = cv2.resize(light, (_VIGNETTE_GRID, _VIGNETTE_GRID), interpolation=cv2.INTER_AREA).astype(np.float64)
-    told = grid > np.log2(_VIGNETTE_FLOOR) + 0.5
+    grid = cv2.resize(luminance, (_VIGNETTE_GRID, _VIGNETTE_GRID), interpolation=cv2.INTER_AREA).astype(np.float64)
+    weight = np.clip(grid / _VIGNETTE_FLOOR - 1, 0, 1)
+    if weight.sum() < grid.size / 4:
+        return 0.0
     at = (np.arange(_VIGNETTE_GRID) + 0.5) / _VIGNETTE_GRID * 2 - 1
     y, x = np.meshgrid(at, at, indexing="ij")
     height, width = linear.shape[:2]
     square = ((x * width) ** 2 + (y * height) ** 2) / (width**2 + height**2)
-    if np.count_nonzero(told) < grid.size // 4 or np.ptp(square[told]) < 0.5:
-        return 0.0
-    columns = np.stack([np.ones_like(x), x, y, square], axis=-1)[told]
-    return float(np.linalg.lstsq(columns, grid[told], rcond=None)[0][3])
+    columns = np.stack([np.ones_like(x), x, y, square], axis=-1).reshape(-1, 4)
+    root = np.sqrt(weight).ravel()
+    light = np.log2(np.maximum(grid, _VIGNETTE_FLOOR)).ravel()
+    return float(np.linalg.lstsq(columns * root[:, None], light * root, rcond=None)[0][3])

@@ -1,0 +1,106 @@
+"""Recovery of known edits of exposure, black, white, temperature and vignette, and the stability of tone.
+
+python benchmarks/features/tone.py PHOTOS
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from photographs import folder, some
+
+from setsolver.domain.measures import Tone
+from setsolver.features.colour import (
+    lab_to_srgb,
+    linear_to_srgb,
+    luminance_of_lightness,
+    srgb_to_lab,
+    srgb_to_linear,
+)
+from setsolver.features.tone import measure_tone
+from setsolver.features.views import make_views, shrink
+
+LONG_SIDE = 960
+
+
+def tone(rgb: np.ndarray) -> Tone:
+    return measure_tone(make_views(np.ascontiguousarray(rgb)))[0]
+
+
+def exposed(rgb: np.ndarray, stops: float) -> np.ndarray:
+    return linear_to_srgb(srgb_to_linear(rgb) * np.float32(2**stops))
+
+
+def stretched(rgb: np.ndarray, black: float, white: float) -> np.ndarray:
+    """L* moved so that 0 becomes ``black`` and 100 becomes ``white``."""
+    lab = srgb_to_lab(rgb)
+    lab[..., 0] = black + lab[..., 0] * (white - black) / 100
+    return lab_to_srgb(lab)
+
+
+def cast(rgb: np.ndarray, a: float, b: float) -> np.ndarray:
+    return lab_to_srgb(srgb_to_lab(rgb) + np.float32([0, a, b]))
+
+
+def vignetted(rgb: np.ndarray, stops: float) -> np.ndarray:
+    height, width = rgb.shape[:2]
+    y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
+    square = ((x * width) ** 2 + (y * height) ** 2) / (width**2 + height**2)
+    return linear_to_srgb(srgb_to_linear(rgb) * (2 ** (stops * square))[..., None].astype(np.float32))
+
+
+def row(name: str, unit: str, errors: list[float], bar: float) -> None:
+    error = np.abs(errors)
+    within = np.mean(error <= bar)
+    print(f"{name:<34} {unit:<4} {len(error):>5} {np.median(error):>8.3f} {np.percentile(error, 95):>8.3f}"
+          f"   {within:6.1%} within {bar}")  # fmt: skip
+
+
+def exposure_error(before: Tone, after: Tone, stops: float) -> float | None:
+    """Error in EV of the shift of the mid tone, where the middle is neither black nor white before and after."""
+    if not (3 < before.mid < 95 and 3 < after.mid < 95):
+        return None
+    light = luminance_of_lightness([before.mid, after.mid])
+    return float(np.log2(light[1] / light[0]) - stops)
+
+
+def main() -> None:
+    photos = folder(__doc__)
+    found: dict[tuple[str, str, float], list[float]] = {}
+
+    def note(name: str, unit: str, bar: float, error: float | None) -> None:
+        if error is not None:
+            found.setdefault((name, unit, bar), []).append(error)
+
+    for _, full in some(photos, 3):
+        rgb = shrink(full, LONG_SIDE)
+        plain = tone(rgb)
+        for stops in (-1.0, -0.5, 0.5, 1.0):
+            note(f"exposure {stops:+.1f} EV", "EV", 0.1, exposure_error(plain, tone(exposed(rgb, stops)), stops))
+        levels = tone(stretched(rgb, 8, 92))
+        note("black raised to 8", "L*", 1.0, levels.black - (8 + 0.84 * plain.black))
+        note("white lowered to 92", "L*", 1.0, levels.white - (8 + 0.84 * plain.white))
+        if plain.neutral_share > 0.1:
+            for a, b in ((0, 3), (0, -3), (2, 0), (0, 6), (0, -6)):
+                shifted = tone(cast(rgb, a, b))
+                error = np.hypot(shifted.cast_a - plain.cast_a - a, shifted.cast_b - plain.cast_b - b)
+                note(f"cast moved by a {a:+d}, b {b:+d}", "ab", 1.5, float(error))
+        note("vignette -0.8 EV", "EV", 0.1, tone(vignetted(rgb, -0.8)).vignette - plain.vignette + 0.8)
+        half, poor = tone(shrink(full, 480)), cv2.imencode(".jpg", rgb[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 50])[1]
+        poor_tone = tone(cv2.imdecode(poor, cv2.IMREAD_COLOR)[..., ::-1])
+        for field in ("black", "mid", "white"):
+            note(f"{field} at half the size", "L*", 1.0, getattr(half, field) - getattr(plain, field))
+            note(f"{field} after JPEG quality 50", "L*", 1.0, getattr(poor_tone, field) - getattr(plain, field))
+        note(
+            "cast after JPEG quality 50",
+            "ab",
+            1.0,
+            float(np.hypot(poor_tone.cast_a - plain.cast_a, poor_tone.cast_b - plain.cast_b)),
+        )
+    print(f"{'edit':<34} {'unit':<4} {'n':>5} {'median':>8} {'95 %':>8}")
+    for (name, unit, bar), errors in found.items():
+        row(name, unit, errors, bar)
+
+
+if __name__ == "__main__":
+    main()
