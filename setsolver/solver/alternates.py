@@ -30,7 +30,7 @@ from setsolver.solver import balance
 from setsolver.solver.search import Found, Restriction, search
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from setsolver.domain.problem import Floats, Problem
     from setsolver.domain.solution import Choice
@@ -54,6 +54,7 @@ def find(
     *,
     differ: int = 1,
     before: Sequence[Choice] = (),
+    alike: Mapping[int, frozenset[int]] | None = None,
     deadline: float | None = None,
     seed: int = 0,
     workers: int | None = None,
@@ -67,6 +68,8 @@ def find(
     best : the set that the others are alternates of, usually the best.
     kinds : questions out of ``KINDS``, each any number of times.
     differ : least number of frames by which any two sets differ, 1 to N. before : sets found earlier.
+    alike : to a frame, the frames that a viewer would call the same picture; a set with one of those instead does not
+        differ by it.
     deadline : moment of ``time.perf_counter()`` at which to stop; what is left is shared evenly between the questions.
     seed, workers, stop, progress : as in ``search``.
     """
@@ -81,7 +84,7 @@ def find(
             "stop": stop,
             "progress": progress,
         }
-        found = _ask(problem, kind, best, _differing(problem, sets, differ), options)
+        found = _ask(problem, kind, best, _differing(problem, sets, differ, alike or {}), options)
         answers.append(Answer(kind, found))
         if found.choice is not None:
             sets.append(found.choice)
@@ -123,9 +126,12 @@ def _ask(problem: Problem, kind: str, best: Choice, apart: Restriction, options:
     return replace(found, choice=replace(found.choice, kind=kind))
 
 
-def _differing(problem: Problem, sets: Sequence[Choice], differ: int) -> Restriction:
+def _differing(
+    problem: Problem, sets: Sequence[Choice], differ: int, alike: Mapping[int, frozenset[int]]
+) -> Restriction:
     most = problem.size - differ
-    return Restriction(differ=tuple((frozenset(problem.frame[list(s.chosen)].tolist()), most) for s in sets))
+    frames = [problem.frame[list(s.chosen)].tolist() for s in sets]
+    return Restriction(differ=tuple((frozenset().union(one, *(alike.get(f, ()) for f in one)), most) for one in frames))
 
 
 def _share(deadline: float | None, questions: int) -> float | None:

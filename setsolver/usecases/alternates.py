@@ -5,19 +5,20 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 from itertools import cycle, islice
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from setsolver.solver import alternates
 from setsolver.usecases.solve import solve
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from setsolver.domain.problem import Problem
+    from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice, Solution
     from setsolver.usecases.effort import Effort
 
-__all__ = ["kinds_of", "solve_with_alternates"]
+__all__ = ["kinds_of", "likes_of", "solve_with_alternates"]
 
 ORDER = ("differs", "look", "lead", "less_effort")
 """In which order alternates are offered: the runner-up first, then what a client asks for: another mood, another
@@ -29,11 +30,30 @@ def kinds_of(count: int) -> tuple[str, ...]:
     return tuple(islice(cycle(ORDER), count))
 
 
-def solve_with_alternates(problem: Problem, effort: Effort, kinds: Sequence[str], differ: int) -> Solution:
+def likes_of(snapshot: Snapshot) -> dict[int, frozenset[int]]:
+    """Return to every frame that has any the frames of its moment and its near-duplicates: to a client, one picture."""
+    moments: dict[int, set[int]] = {}
+    for frame in snapshot.frames:
+        if frame.moment >= 0:
+            moments.setdefault(frame.moment, set()).add(frame.id)
+    likes = {frame: set(mates) for mates in moments.values() if len(mates) > 1 for frame in mates}
+    for one, other in snapshot.pairs:
+        likes.setdefault(one, set()).add(other)
+        likes.setdefault(other, set()).add(one)
+    return {frame: frozenset(mates - {frame}) for frame, mates in likes.items()}
+
+
+def solve_with_alternates(
+    problem: Problem,
+    effort: Effort,
+    kinds: Sequence[str],
+    differ: int,
+    alike: Mapping[int, frozenset[int]] | None = None,
+) -> Solution:
     """Return the best set, then one alternate of each kind, each with its own bound; or why there is no set.
 
-    Any two sets differ by at least ``differ`` frames. Where a kind has no set left (no other look, say), the runner-up
-    of those before is offered instead.
+    Any two sets differ by at least ``differ`` frames, frames that are alike counted as one. Where a kind has no set left
+    (no other look, say), the runner-up of those before is offered instead.
     """
     start = time.perf_counter()
     solution = solve(problem, effort)
@@ -43,15 +63,22 @@ def solve_with_alternates(problem: Problem, effort: Effort, kinds: Sequence[str]
     nodes = solution.nodes
     for done, kind in enumerate(kinds):
         deadline = _deadline(start, effort.time_limit, len(kinds) - done)
-        found, more = _one(problem, sets, (kind, "differs") if kind != "differs" else (kind,), effort, differ, deadline)
+        found, more = _one(
+            problem, sets, (kind, "differs") if kind != "differs" else (kind,), effort, _Apart(differ, alike or {}), deadline
+        )
         nodes += more
         if found is not None:
             sets.append(found)
     return replace(solution, solutions=tuple(sets), nodes=nodes, seconds=time.perf_counter() - start)
 
 
+class _Apart(NamedTuple):
+    differ: int
+    alike: Mapping[int, frozenset[int]]
+
+
 def _one(
-    problem: Problem, sets: list[Choice], kinds: tuple[str, ...], effort: Effort, differ: int, deadline: float | None
+    problem: Problem, sets: list[Choice], kinds: tuple[str, ...], effort: Effort, apart: _Apart, deadline: float | None
 ) -> tuple[Choice | None, int]:
     nodes = 0
     for kind in kinds:
@@ -59,7 +86,8 @@ def _one(
             problem,
             sets[0],
             [kind],
-            differ=differ,
+            differ=apart.differ,
+            alike=apart.alike,
             before=sets[1:],
             deadline=deadline,
             seed=effort.seed,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from setsolver.errors import TooFewFrames
 from setsolver.rules import assemble
-from setsolver.usecases.alternates import kinds_of, solve_with_alternates
+from setsolver.usecases.alternates import kinds_of, likes_of, solve_with_alternates
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import to_outcome, without_set
 from setsolver.usecases.prices import rule_prices
@@ -63,7 +63,7 @@ def suggest(
     if on_problem is not None:
         on_problem(assembly.problem)
     differ = min(brief.size, default_difference(brief.size) if differ is None else differ)
-    solution = solve_with_alternates(assembly.problem, effort, kinds_of(alternates), differ)
+    solution = solve_with_alternates(assembly.problem, effort, kinds_of(alternates), differ, likes_of(snapshot))
     outcome = to_outcome(assembly, solution)
     if not prices or solution.best is None:
         return outcome

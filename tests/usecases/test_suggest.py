@@ -103,3 +103,12 @@ def test_prices_say_what_each_hard_rule_costs_and_hold_when_it_is_dropped():
     points = [price.points for price in outcome.prices]
     assert points == sorted(points, reverse=True)
     assert "scene" in outcome.prices[0].says
+
+
+def test_an_alternate_is_not_the_same_pictures_from_the_same_moments():
+    frames = [make_frame(i, scale, moment=i % 3, quality=0.9 - i / 100) for i, scale in enumerate([*ROLES] * 3)]
+    frames += [make_frame(9 + i, scale, moment=9 + i, quality=0.3) for i, scale in enumerate(ROLES)]
+    outcome = suggest(make_snapshot(*frames), make_brief(roles=ROLES), alternates=1)
+    moments = [{frame.moment for frame in found.frames} for found in outcome.sets]
+    assert moments[0] == {0, 1, 2}
+    assert len(moments[0] & moments[1]) <= 1
