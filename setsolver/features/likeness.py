@@ -17,8 +17,9 @@ __all__ = ["SAME_DISTANCE", "SAME_PICTURE", "embed", "hamming", "perceptual_hash
 _INPUT: Final = (224, 224)
 _HASH_SHARE: Final = 0.35
 """Weight of the hash beside the embedding's 1: the embedding knows crops and turns, the hash fine likeness of form."""
-SAME_PICTURE: Final = 0.615
-"""Likeness from which two frames are the same picture: the curve in benchmarks/features/README.md."""
+SAME_PICTURE: Final = 0.66
+"""Likeness from which two frames are the same picture: past the knee of the curve in benchmarks/features/README.md, and
+between the frames of the demo catalog's bursts (0.69 and more) and its like but different views (0.64 and less)."""
 SAME_DISTANCE: Final = float(np.sqrt(2 - 2 * SAME_PICTURE))
 """The same as a Euclidean distance of signatures."""
 
