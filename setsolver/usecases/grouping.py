@@ -25,7 +25,7 @@ _BLOCK = 4096
 
 def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, ...]:
     """Group the frames again if any has changed; return remarks, such as clocks that were set apart."""
-    key = f"{GROUPING_VERSION}/{store.version}"
+    key = f"{GROUPING_VERSION}/{store.version}/{SAME_DISTANCE:.4f}"
     if store.grouped() == key:
         return store.remarks()
     seen = _sighting(store.likeness())
