@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from demo_catalog.make.hours import Setting
 from demo_catalog.make.shot import Shot
 from demo_catalog.make.takes import Take
 
@@ -25,16 +26,16 @@ class Exposure:
     factor: float
 
 
-def meter(linear: np.ndarray, shot: Shot, iso: int, bias: float, wish: float) -> Exposure:
+def meter(linear: np.ndarray, shot: Shot, iso: int, bias: float, setting: Setting) -> Exposure:
     """Expose for the middle of the frame, spare the highlights, round to whole EXIF fractions.
 
-    `bias` is the planted error in EV, `wish` what the photographer dials in for the light.
+    `bias` is the planted error in EV; the setting's wish is what the photographer dials in for the light.
     """
     light = linear.astype(np.float32) @ np.array([0.2126, 0.7152, 0.0722], np.float32)
     rows, columns = light.shape
     middle = light[rows // 8 : -rows // 8, columns // 8 : -columns // 8]
     level = float(np.exp(np.mean(np.log(middle + 1e-4))))
-    factor = min(0.165 / level, 2.3 / float(np.percentile(light, 96))) * 2.0 ** (wish + bias)
+    factor = min(0.165 / level, setting.ceiling / float(np.percentile(light, 96))) * 2.0 ** (setting.wish + bias)
     seconds = factor * shot.f_number**2 / (iso * LIGHT)
     stated = (1, max(1, round(1 / seconds))) if seconds < 0.3 else (round(seconds * 10), 10)
     return Exposure(stated, iso, stated[0] / stated[1] * iso / shot.f_number**2 * LIGHT)

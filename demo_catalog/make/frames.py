@@ -51,7 +51,7 @@ def _write(linear: Path, out: Path, path: str, take: Take, shot: Shot) -> dict:
 def _expose(picture: np.ndarray, take: Take, shot: Shot) -> Exposure:
     """The frames of a burst share ISO and metering; only the planted error differs."""
     setting = SETTINGS[shot.light]
-    return meter(picture, shot, take.iso or setting.iso, take.ev, setting.wish)
+    return meter(picture, shot, take.iso or setting.iso, take.ev, setting)
 
 
 def _balanced(take: Take, shot: Shot) -> Take:

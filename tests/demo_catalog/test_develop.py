@@ -7,11 +7,13 @@ import pytest
 
 from demo_catalog.make.day import PARTS
 from demo_catalog.make.develop import KNEE, cut, develop, field_of, meter
+from demo_catalog.make.hours import Setting
 from demo_catalog.make.shot import Shot
 from demo_catalog.make.shots import SETS, every_shot
 from demo_catalog.make.subjects import SUBJECTS
 from demo_catalog.make.takes import Take
 
+PLAIN = Setting(100, 0.0, (0.0, 0.0))
 SHOT = Shot("test", "yard", "noon", (0.0, 0.0, 1.0), (0.0, 2.0, 1.0), 40, 5.6)
 
 
@@ -47,7 +49,7 @@ def test_a_turned_frame_shows_no_corner_beyond_the_render():
 def test_a_stop_doubles_the_light_below_the_knee():
     flat = np.full((1056, 1584, 3), 0.4, np.float16)
     take = Take("test", "10:00:00.00")
-    exposures = [meter(flat, SHOT, 100, bias, 0.0) for bias in (0.0, 1.0)]
+    exposures = [meter(flat, SHOT, 100, bias, PLAIN) for bias in (0.0, 1.0)]
     levels = [decoded(develop(flat, take, exposure)[400:600, 600:900].mean()) for exposure in exposures]
     assert max(levels) < KNEE
     gathered = np.log2(exposures[1].factor / exposures[0].factor)
@@ -62,7 +64,7 @@ def decoded(value):
 
 def test_the_same_take_gives_the_same_picture_and_another_gives_other_noise():
     take = Take("test", "10:00:00.00")
-    exposure = meter(scene(), SHOT, 100, 0.0, 0.0)
+    exposure = meter(scene(), SHOT, 100, 0.0, PLAIN)
     first = develop(scene(), take, exposure)
     assert np.array_equal(first, develop(scene(), take, exposure))
     assert not np.array_equal(first, develop(scene(), replace(take, clock="10:00:00.41"), exposure))

@@ -6,7 +6,7 @@ from demo_catalog.make.kinds import Material, Rng
 from demo_catalog.make.materials import earthy, metal, old_wood, pale_wood
 from demo_catalog.make.meshes import lathe, lump, put, tube
 from demo_catalog.make.nodes import Nodes
-from demo_catalog.make.places.room import WINDOW
+from demo_catalog.make.places.room import SILL_BOARD, WINDOW
 from demo_catalog.make.places.tools import rib, sponge
 from demo_catalog.make.pots import Stock, wall
 from demo_catalog.make.structures import block, boards
@@ -99,7 +99,7 @@ def _wet_clay() -> Material:
 
 def put_sill(stock: Stock, rng: Rng) -> None:
     """Small test pots on the window sill, in clay dust and crumbs."""
-    sill = WINDOW[2]
+    sill = WINDOW[2] + SILL_BOARD
     for y, shape, glaze, size in (
         (1.62, "teabowl", "celadon", 0.8),
         (1.78, "cylinder", "bare", 0.6),

@@ -9,7 +9,7 @@ from demo_catalog.make.materials import bare_clay, earthy, metal, old_wood, plas
 from demo_catalog.make.meshes import box, lathe, put
 from demo_catalog.make.nodes import Nodes
 from demo_catalog.make.places.bench import put_bench, put_shelves
-from demo_catalog.make.places.room import DEPTH, HEIGHT, LENGTH, WINDOW
+from demo_catalog.make.places.room import DEPTH, HEIGHT, LENGTH, SILL_BOARD, WINDOW
 from demo_catalog.make.places.wheel import put_sill, put_wheel
 from demo_catalog.make.pots import Stock, wall
 from demo_catalog.make.stage import lamp
@@ -48,13 +48,15 @@ def _room() -> None:
 def _window() -> None:
     """Frame, sill, the bright view outside, and the light that comes in by window and door."""
     low, high, sill, lintel = WINDOW
-    block((-0.36, low - 0.05, sill - 0.06), (0.07, high + 0.05, sill), old_wood(1), 0.012)
+    block((-0.36, low + 0.003, sill - 0.05), (0.07, high - 0.003, sill + SILL_BOARD), old_wood(1), 0.012)
     for y in (low, (low + high) / 2 - 0.02, high - 0.045):
         block((-0.30, y, sill), (-0.25, y + 0.045, lintel), old_wood(2))
     for z in (sill, (sill + lintel) / 2 - 0.02, lintel - 0.045):
         block((-0.295, low, z), (-0.255, high, z + 0.045), old_wood(1))
-    view = put(box("view", (0.02, 14.0, 9.0), _view(), 0.0), (-5.0, 2.1, 1.6))
-    view.visible_shadow = view.visible_diffuse = view.visible_glossy = False
+    sight = box("view", (0.02, 14.0, 9.0), _view(), 0.0)
+    for x, y in ((-5.0, 2.1), (LENGTH + 6.0, 1.1)):
+        view = put(sight, (x, y, 1.6))
+        view.visible_shadow = view.visible_diffuse = view.visible_glossy = False
     middle = ((low + high) / 2, (sill + lintel) / 2)
     lamp(
         "AREA",
