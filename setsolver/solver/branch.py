@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from setsolver.solver.compiled import step
 from setsolver.solver.lookspace import least_effort
 
@@ -17,7 +19,8 @@ ON_FRAME = 0
 ON_LOOK = 1
 QUARTER = 0.25  # a split leaves each side at least a quarter of the box
 NARROW = 1e-6
-SEEK_NARROW = 0.05
+ENDLESS = 1e17  # stands for a reach without end
+SEEK_APART = 2.5  # reaches; within twice the reach any two candidates can share a look
 
 
 @step
@@ -49,18 +52,24 @@ def look_branch(tones: Tones, work: Work, n: int, m: int) -> tuple[int, float, f
 
 
 @step
-def seek_branch(width: Floats, work: Work) -> tuple[int, float]:
-    """Return (axis, middle) of the axis whose box is widest against its reach, -1 where all are narrow.
+def seek_branch(tones: Tones, work: Work, left: int) -> tuple[int, float]:
+    """Return (axis, middle of its box) where candidates lie too far apart for one look, -1 where they do on no axis.
 
-    While no set at all is known, small boxes show soonest where none can be.
+    While no set at all is known, boxes whose candidates all reach one another show soonest where none can be.
     """
-    axis_found, split, most = -1, 0.0, SEEK_NARROW
+    axis_found, split, most = -1, 0.0, SEEK_APART
     for axis in range(work.low.shape[0]):
-        if width[axis] < 1e17:
-            extent = (work.high[axis] - work.low[axis]) / max(width[axis], 1e-9)
-            if extent > most:
-                axis_found, most = axis, extent
-                split = 0.5 * (work.low[axis] + work.high[axis])
+        width = tones.width[axis]
+        if work.high[axis] - work.low[axis] <= NARROW or width > ENDLESS:
+            continue
+        least, greatest = np.inf, -np.inf
+        for j in range(left):
+            least = min(least, tones.tone[work.alive[j], axis])
+            greatest = max(greatest, tones.tone[work.alive[j], axis])
+        apart = (greatest - least) / max(width, NARROW)
+        if apart > most:
+            axis_found, most = axis, apart
+            split = 0.5 * (work.low[axis] + work.high[axis])
     return axis_found, split
 
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["MARGIN", "settle"]
 
 MARGIN = 0  # position in Work.tuning: hidden points from which a look axis is split before a frame
+SPARE_SHARE = 0.02  # never for less than this share of what the bound still has to fall
 LOSS_SHARE = 0.5  # and of the best frame's loss
 FADING = 0.002  # share of the distance to the bar that a round must gain to count as progress
 PATIENCE = 3
@@ -87,7 +88,7 @@ def settle(
                 instance.caps, instance.tones, work.members, work.low, work.high, work.alive, n, left, forced
             )
         else:
-            kind, what, split = _split(instance, work, n, left, work.alive[work.top[at]], loss, floor)
+            kind, what, split = _split(instance, work, n, left, work.alive[work.top[at]], loss, spare)
             before = left
             left = sift(work, left, spare, n - n - 1)
             if not first or 4 * left > 3 * before:
@@ -178,17 +179,17 @@ def completions(left: int, m: int) -> float:
 
 @step
 def _split(
-    instance: Instance, work: Work, n: int, left: int, item: int, loss: float, floor: float
+    instance: Instance, work: Work, n: int, left: int, item: int, loss: float, spare: float
 ) -> tuple[int, int, float]:
-    """Return (kind, axis or candidate, look)."""
+    """Return (kind, axis or candidate, look); ``spare`` is what the bound still has to fall, vast while no set is known."""
     m = instance.size - n
     if completions(left, m) <= FEW:
         return ON_FRAME, item, 0.0
-    if bar(work.score, floor) <= NOTHING:
-        axis, look = seek_branch(instance.tones.width, work)
+    if spare >= -0.5 * NOTHING:
+        axis, look = seek_branch(instance.tones, work, left)
         if axis >= 0:
             return ON_LOOK, axis, look
     axis, look, hidden = look_branch(instance.tones, work, n, m)
-    if axis >= 0 and hidden > work.tuning[MARGIN] + LOSS_SHARE * loss:
+    if axis >= 0 and hidden > max(work.tuning[MARGIN], SPARE_SHARE * spare) + LOSS_SHARE * loss:
         return ON_LOOK, axis, look
     return ON_FRAME, item, 0.0

@@ -22,6 +22,7 @@ __all__ = ["adjust", "allocate", "favourite", "premium_due"]
 
 FAR = 1e17
 PENALTY = 1e12  # of one broken count; far above what any gains can differ
+SMALL = 1e-9
 NUDGE = 1.0 + 1e-7  # past the point of indifference, so that the role really changes
 
 
@@ -48,8 +49,8 @@ def premium_due(roles: Roles, premium: Floats) -> float:
 def allocate(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> float:
     """Fill ``moves.role[:n]`` with the roles of most gain under all counts; return the gain, NOTHING where there is none.
 
-    Starts from everyone's favourite role, then moves members along the cheapest chains of role changes until the counts
-    hold: successive shortest paths of a small flow, which keeps the gain best for the counts reached.
+    Starts from everyone's favourite role, then moves members along the best chain of role changes, a broken count weighing
+    more than any gain, until no chain helps: steepest descent of an M-convex function, whose local optimum is global.
     """
     count, total = moves.tally, 0.0
     for r in range(count.shape[0]):
@@ -64,12 +65,13 @@ def allocate(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> float:
         moves.role[i] = best
         count[best] += 1
         total += most
-    while not _counts_hold(roles, count):
-        loss = _move_along(roles, member, n, moves)
-        if loss >= FAR:
-            return NOTHING
+    if _counts_hold(roles, count):
+        return total
+    loss = _move_along(roles, member, n, moves)
+    while loss < FAR:
         total -= loss
-    return total
+        loss = _move_along(roles, member, n, moves)
+    return total if _counts_hold(roles, count) else NOTHING
 
 
 @step
@@ -103,10 +105,10 @@ def _chains(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> None:
 
 @step
 def _move_along(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> float:
-    """Move one member out of a role and one into another by the cheapest chain; return the gain lost, FAR if stuck."""
+    """Move one member out of a role and one into another by the best chain; return the gain lost, FAR if none helps."""
     _chains(roles, member, n, moves)
     loss, count, todo = moves.loss, moves.tally, moves.todo
-    cheapest, start, end = 0.0, -1, -1
+    cheapest, start, end = -SMALL, -1, -1
     for r in range(count.shape[0]):
         for s in range(count.shape[0]):
             if r == s or loss[r, s] >= FAR:
@@ -120,7 +122,7 @@ def _move_along(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> float:
                 mend -= 1
             if count[s] >= roles.most[s]:
                 mend += 1
-            if mend < 0 and loss[r, s] + PENALTY * mend < cheapest:
+            if loss[r, s] + PENALTY * mend < cheapest:
                 cheapest, start, end = loss[r, s] + PENALTY * mend, r, s
     if start < 0:
         return FAR

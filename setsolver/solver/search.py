@@ -41,7 +41,7 @@ ROOT_ROUNDS = 60
 ROUNDS = 10
 LOOKS = 16
 CANDIDATES = 40
-MARGIN_SHARE = 0.2  # of the root's gap: hidden points from which a look axis is split before a frame
+MARGIN_SHARE = 0.06  # of the root's gap: hidden points from which a look axis is split before a frame
 
 
 @dataclass(frozen=True)
@@ -157,8 +157,6 @@ class _Run:
         for node in nodes:
             self._push(node)
         self.bound = -self.heap[0][0] if self.heap else -np.inf
-        if self.heap and self.best > NOTHING:
-            self.tuning[0] = MARGIN_SHARE * (self.bound - self.best)
 
     def _root(self, work: Work, low: Floats, high: Floats) -> Node:
         work.low[:], work.high[:] = low, high
@@ -188,6 +186,8 @@ class _Run:
         """Work rounds until nothing is open; return False where stopped before."""
         while self.heap and -self.heap[0][0] > self.bar():
             self.bound = -self.heap[0][0]
+            if self.tuning[0] == 0.0 and self.best > NOTHING:
+                self.tuning[0] = MARGIN_SHARE * (self.bound - self.best)
             if progress is not None:
                 progress(self.best if self.best > NOTHING else -np.inf, self.bound)
             if (deadline is not None and time.perf_counter() >= deadline) or (stop is not None and stop()):

@@ -1,0 +1,46 @@
+"""No set of a node scores more than its bound, whatever the anchor and the premiums; picking under nested caps is exact."""
+
+from itertools import combinations, islice
+
+import numpy as np
+import pytest
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand, bound_here
+
+from setsolver.solver.compiled import NOTHING
+from setsolver.solver.polish import polished
+
+
+@pytest.mark.parametrize("seed", range(250))
+def test_no_set_exceeds_the_bound_at_any_anchor_and_premium(seed):
+    node = ByHand(random_problem(seed), seed)
+    if not node.reachable:
+        return
+    scores = [polished(node.problem, node.chosen(s), [node.box]) for s in islice(node.sets(), 400)]
+    best = max((choice.score for choice in scores if choice), default=-np.inf)
+    for scale in (0.0, 1.0, 3.0):
+        node.work.anchor[:] = node.rng.normal(0, scale, len(node.work.anchor))
+        node.work.premium[:] = node.rng.normal(0, scale, len(node.work.premium))
+        bound = bound_here(node.instance, node.work, node.n, node.left)
+        assert best <= bound + 1e-7
+
+
+@pytest.mark.parametrize("seed", range(0, 250, 5))
+def test_the_picked_are_the_heaviest_that_keep_the_nested_caps(seed):
+    node = ByHand(random_problem(seed, linear=True), seed, joined=0)
+    if not node.reachable:
+        return
+    caps, work = node.instance.caps, node.work
+    bound = bound_here(node.instance, work, 0, node.left)
+    weight = work.weight[: node.left]
+    best = -np.inf
+    for trial in combinations(range(node.left), node.problem.size):
+        items = work.alive[list(trial)]
+        labels = caps.row[: caps.nested, items]
+        most = [np.bincount(row[row >= 0]).max(initial=0) for row in labels]
+        if np.all(most <= caps.cap[: caps.nested]):
+            best = max(best, weight[list(trial)].sum())
+    if best == -np.inf:
+        assert bound == NOTHING
+    else:
+        assert weight[work.top[: node.problem.size]].sum() == pytest.approx(best, abs=1e-7)

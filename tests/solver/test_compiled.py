@@ -1,0 +1,44 @@
+"""Compiled code is kept where it can be written, in a folder that changes with any kernel's source, or not at all."""
+
+from pathlib import Path
+
+import numba
+import pytest
+
+from setsolver.solver import compiled
+
+
+@pytest.fixture
+def forgotten(monkeypatch):
+    monkeypatch.setattr(compiled, "_KNOWN", {})
+
+
+def test_a_read_only_install_keeps_code_in_the_users_cache(forgotten, monkeypatch, tmp_path):
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    writable = compiled._writable
+    monkeypatch.setattr(compiled, "_writable", lambda p: p.is_relative_to(tmp_path) and writable(p))
+    assert Path(compiled._cache_folder()).parent == tmp_path
+
+
+def test_where_nothing_can_be_written_kernels_still_compile(forgotten, monkeypatch):
+    monkeypatch.setattr(compiled, "_writable", lambda _: False)
+    assert compiled._cache_folder() is None
+    before = numba.config.CACHE_DIR
+    double = compiled.kernel(lambda x: 2 * x)
+    assert double(21) == 42
+    assert numba.config.CACHE_DIR == before
+
+
+def test_the_folder_changes_with_the_source_of_a_kernel(monkeypatch, tmp_path):
+    source = tmp_path / "some.py"
+    monkeypatch.setattr(compiled, "_HERE", tmp_path)
+    source.write_text("@step\ndef f(): return 1\n")
+    first = compiled._digest()
+    source.write_text("@step\ndef f(): return 2\n")
+    assert compiled._digest() != first
+
+
+def test_a_file_in_the_way_is_not_writable(tmp_path):
+    (tmp_path / "taken").write_text("")
+    assert not compiled._writable(tmp_path / "taken")
+    assert compiled._writable(tmp_path / "fresh")

@@ -1,0 +1,49 @@
+"""Whatever the budget, every set above the bar is offered or lies under an open node's bound."""
+
+import numpy as np
+import pytest
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand
+from tests.solver.test_node import scored
+
+from setsolver.solver.compiled import NOTHING
+from setsolver.solver.explore import Node, explore, load, settle_here, stack_for, unload
+
+
+def settled(node):
+    bound, n, left, kind, what, split = settle_here(node.instance, node.work, node.n, node.left, 3, NOTHING)
+    work = node.work
+    state = (work.low.copy(), work.high.copy(), work.anchor.copy(), work.premium.copy())
+    return Node(bound, work.members[:n].copy(), *state, work.alive[:left].copy(), kind, what, split)
+
+
+@pytest.mark.parametrize("seed", range(120))
+@pytest.mark.parametrize("budget", [1, 40, 1_000_000])
+def test_no_set_is_lost_at_any_budget(seed, budget):
+    node = ByHand(random_problem(seed), seed, joined=0, boxed=False)
+    if not node.reachable or node.left < node.problem.size:
+        return
+    truth, start = scored(node), settled(node)
+    if start.bound <= NOTHING:
+        assert max(truth.values(), default=NOTHING) <= node.work.score[0] + 1e-7
+        return
+    stack = stack_for(node.instance)
+    load(stack, start)
+    height = explore(node.instance, node.work, stack, budget, 4, NOTHING)
+    best, still_open = node.work.score[0], [unload(stack, i) for i in range(height)]
+    assert budget < 1_000_000 or height == 0
+    for positions, score in truth.items():
+        if score > best + 1e-7:
+            homes = [o for o in still_open if set(o.members.tolist()) <= positions]
+            homes = [o for o in homes if positions <= {*o.members.tolist(), *o.alive.tolist()}]
+            assert any(score <= o.bound + 1e-7 for o in homes)
+
+
+def test_a_node_comes_off_the_stack_as_it_went_on():
+    node = ByHand(random_problem(8), 8, joined=1)
+    made = settled(node)._replace(members=np.array([3]), alive=np.array([1, 2, 4]), kind=1, what=0, split=0.5)
+    stack = stack_for(node.instance)
+    load(stack, made)
+    again = unload(stack, 0)._replace(members=stack.members[0, :1])
+    for name in Node._fields:
+        np.testing.assert_array_equal(getattr(again, name), getattr(made, name))

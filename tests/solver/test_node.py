@@ -1,0 +1,48 @@
+"""A settled node has lost no set above the bar: each is offered, or still in the node under its bound."""
+
+import numpy as np
+import pytest
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand
+
+from setsolver.solver.compiled import NOTHING
+from setsolver.solver.explore import settle_here
+from setsolver.solver.polish import polished
+
+
+def scored(node):
+    """Return {positions as a set: score} of all valid sets of the node."""
+    out = {}
+    for positions in node.sets():
+        choice = polished(node.problem, node.chosen(positions), [node.box])
+        if choice is not None:
+            out[frozenset(positions)] = choice.score
+    return out
+
+
+@pytest.mark.parametrize("seed", range(300))
+def test_no_set_above_the_bar_is_lost(seed):
+    node = ByHand(random_problem(seed), seed, joined=0 if seed % 2 else None, boxed=bool(seed % 3))
+    if not node.reachable or node.left == 0:
+        return
+    truth = scored(node)
+    values = sorted(truth.values())
+    floor = values[len(values) // 2] if values and seed % 4 else NOTHING  # half of the sets are not worth finding
+    bound, n, left, *_ = settle_here(node.instance, node.work, node.n, node.left, 1 + seed % 12, floor)
+    best = node.work.score[0]
+    members, alive = set(node.work.members[:n].tolist()), set(node.work.alive[:left].tolist())
+    for positions, score in truth.items():
+        if score <= max(floor, best) + 1e-7:
+            continue
+        assert score <= bound + 1e-7
+        assert members <= positions
+        assert positions - members <= alive
+
+
+def test_a_bound_below_the_floor_ends_the_node():
+    node = ByHand(random_problem(5), 5, joined=0, boxed=False)
+    truth = max(scored(node).values())
+    bound, _, left, *_ = settle_here(node.instance, node.work, 0, node.left, 60, truth + 1000)
+    assert left == 0
+    assert bound <= truth + 1000
+    assert np.all(node.work.score == NOTHING)
