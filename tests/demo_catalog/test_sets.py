@@ -37,7 +37,8 @@ def test_no_set_shows_a_burst_or_the_twins_twice(outcome, known):
             assert len(shown) == len(set(shown))
 
 
-def test_a_crop_of_the_large_frame_plays_the_close_role_where_nothing_else_can(catalog, known):
+def test_the_large_frame_can_play_the_close_role_where_the_close_frames_are_barred(catalog, known):
+    """It has the pixels to do so whole or as a crop; its scale is medium by truth.json."""
     large = next(path for path, truth in known.items() if max(truth["size"]) == 6000)
     close = [path for path, truth in known.items() if truth["scale"] == "close"]
     frames = {"include": [large], "exclude": close}
@@ -45,4 +46,4 @@ def test_a_crop_of_the_large_frame_plays_the_close_role_where_nothing_else_can(c
     assert found is not None
     played = next(frame for frame in found.frames if frame.path == large)
     assert played.role == "close"
-    assert played.crop[2] < 0.8
+    assert played.ppi >= 3 * brief().min_ppi
