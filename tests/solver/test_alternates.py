@@ -34,7 +34,7 @@ def solved(seed):
     return problem, best
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.integers(0, 10**6), st.integers(1, 3))
 def test_the_k_best_sets_differ_and_each_is_the_best_of_what_is_left(seed, differ):
     problem, best = solved(seed)
@@ -61,7 +61,7 @@ def assert_answer(problem, found, truth, kind):
     assert broken_rules(problem, choice.chosen, choice.roles, choice.look) == []
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.integers(0, 10**6))
 def test_another_lead_frame_is_the_best_set_without_the_lead(seed):
     problem, best = solved(seed)
@@ -93,7 +93,7 @@ def cheapest(problem, chosen, bottom, top):
     return look
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.integers(0, 10**6))
 @example(208595)  # a window of looks that rounding closes by one unit in the last place
 def test_another_look_is_the_best_set_with_a_look_one_reach_away(seed):
@@ -108,7 +108,7 @@ def test_another_look_is_the_best_set_with_a_look_one_reach_away(seed):
         assert np.any(away >= reach - 1e-9)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.integers(0, 10**6), st.sampled_from(["less_effort", "more_effort"]))
 def test_another_balance_is_the_best_among_sets_of_no_more_or_no_less_effort(seed, kind):
     problem, best = solved(seed)

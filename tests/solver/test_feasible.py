@@ -15,7 +15,7 @@ from setsolver.solver.ruleset import Ruleset
 from tests.solver.small import any_set, small_problem
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=1500, deadline=None)
 @given(st.integers(0, 10**6), st.sampled_from([0.2, 0.5, 1.0]))
 def test_verdict_equals_trying_all_sets_and_its_witness_is_valid(seed, tight):
     problem = small_problem(seed, tight=tight)

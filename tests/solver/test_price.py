@@ -25,7 +25,7 @@ def solved(seed):
     return problem, best
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.integers(0, 10**6))
 def test_the_price_of_each_rule_is_what_the_best_set_gains_without_it(seed):
     problem, best = solved(seed)
@@ -40,7 +40,7 @@ def test_the_price_of_each_rule_is_what_the_best_set_gains_without_it(seed):
         assert price.least - 1e-6 <= truth <= price.most + 1e-6
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**6))
 def test_the_price_of_a_wish_is_what_the_best_set_loses_by_it(seed):
     problem, best = solved(seed)
