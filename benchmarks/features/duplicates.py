@@ -22,7 +22,7 @@ from setsolver.features.views import MIDDLE, shrink
 
 BURSTS = "net-deepjungle-thw/fotos-201606-haseldorf"
 """A source that shows the same place again and again: its own pairs are no negatives."""
-THRESHOLDS = (0.5, 0.55, 0.58, 0.6, 0.615, 0.63, 0.65, SAME_PICTURE, 0.7)
+THRESHOLDS = (0.5, 0.55, 0.6, 0.625, SAME_PICTURE, 0.675, 0.7)
 
 
 def cropped(removed: float) -> Callable:

@@ -26,7 +26,11 @@ _CLEAR: Final = 8.0
 _SLANT: Final = 9.0
 """Tilt, in degrees, at which a line counts half: cameras are held nearly level (common practice, no source)."""
 _APART: Final = 0.7
-"""Degrees from which two lines contradict each other; an equally good rival halves the confidence."""
+"""Degrees from which two lines contradict each other. Above a horizon there is sky, so a strong line there is a strong
+doubt; below it rows of a field or a road run to vanishing points of their own, and only an equal halves the
+confidence."""
+_NEARLY: Final = 0.8
+"""Of lines nearly as strong as the strongest, the uppermost is the horizon."""
 _LIKELY: Final = 0.3
 """Odds of a horizon, told from the embedding, from which they no longer lower the confidence."""
 
@@ -49,9 +53,15 @@ def find_tilt(views: Views, likely: float) -> Tilt:
     scored = [(_confidence(line, columns, sums), line) for line in strongest_lines(points, most=8)]
     if not scored:
         return Tilt(None, 0.0, None)
-    strength, best = max(scored, key=lambda pair: pair[0])
-    rival = max((other for other, line in scored if abs(line.degrees - best.degrees) > _APART), default=0.0)
-    confidence = strength * (1.0 - 0.5 * (rival / max(strength, 1e-9)) ** 4) * min(1.0, likely / _LIKELY)
+    strongest = max(score for score, _ in scored)
+    strength, best = min((pair for pair in scored if pair[0] >= _NEARLY * strongest), key=lambda pair: pair[1].middle)
+    rivals = [
+        (score / max(strength, 1e-9), line) for score, line in scored if abs(line.degrees - best.degrees) > _APART
+    ]
+    above = max((share for share, line in rivals if line.middle < best.middle), default=0.0)
+    below = max((share for share, line in rivals if line.middle >= best.middle), default=0.0)
+    doubt = min(1.0, max(above**4, 0.5 * below**4))
+    confidence = strength * (1.0 - doubt) * min(1.0, likely / _LIKELY)
     if confidence < SURE_TILT:
         return Tilt(None, confidence, None)
     return Tilt(best.degrees, confidence, float(best.middle / points.height))

@@ -15,11 +15,10 @@ from setsolver.features.models import Network, likeness_mean
 __all__ = ["SAME_DISTANCE", "SAME_PICTURE", "embed", "hamming", "perceptual_hash", "same_picture", "signatures"]
 
 _INPUT: Final = (224, 224)
-_HASH_SHARE: Final = 0.35
+_HASH_SHARE: Final = 0.6
 """Weight of the hash beside the embedding's 1: the embedding knows crops and turns, the hash fine likeness of form."""
-SAME_PICTURE: Final = 0.66
-"""Likeness from which two frames are the same picture: past the knee of the curve in benchmarks/features/README.md, and
-between the frames of the demo catalog's bursts (0.69 and more) and its like but different views (0.64 and less)."""
+SAME_PICTURE: Final = 0.65
+"""Likeness from which two frames are the same picture: past the knee of the curve in benchmarks/features/README.md."""
 SAME_DISTANCE: Final = float(np.sqrt(2 - 2 * SAME_PICTURE))
 """The same as a Euclidean distance of signatures."""
 
@@ -45,7 +44,7 @@ def embed(pictures: list[NDArray[np.uint8]], network: Network) -> NDArray[np.flo
 def signatures(embeddings: NDArray[np.floating], hashes: NDArray[np.uint64]) -> NDArray[np.float32]:
     """Return a unit vector a frame whose dot products are likeness; float32[n, 1344].
 
-    Likeness is (c + 0.35 (1 - h / 32)) / 1.35 with c the cosine of embeddings about the training table's mean and h the
+    Likeness is (c + 0.6 (1 - h / 32)) / 1.6 with c the cosine of embeddings about the training table's mean and h the
     Hamming distance of hashes: bits written as +-1/8 make the hash's part a dot product too, so that any search for
     near unit vectors finds near-duplicates. 1 = the same pixels, about 0 = unrelated.
 

@@ -52,8 +52,8 @@ def solve_with_alternates(
 ) -> Solution:
     """Return the best set, then one alternate of each kind, each with its own bound; or why there is no set.
 
-    Any two sets differ by at least ``differ`` frames, frames that are alike counted as one. Where a kind has no set left
-    (no other look, say), the runner-up of those before is offered instead.
+    Any two sets differ by at least ``differ`` frames, frames that are alike counted as one. Where a kind has no set
+    left (no other look, say), the runner-up of those before is offered instead.
     """
     start = time.perf_counter()
     solution = solve(problem, effort)
@@ -64,7 +64,8 @@ def solve_with_alternates(
     for done, kind in enumerate(kinds):
         deadline = _deadline(start, effort.time_limit, len(kinds) - done)
         found, more = _one(
-            problem, sets, (kind, "differs") if kind != "differs" else (kind,), effort, _Apart(differ, alike or {}), deadline
+            problem, sets, (kind, "differs") if kind != "differs" else (kind,), effort, _Apart(differ, alike or {}),
+            deadline
         )
         nodes += more
         if found is not None:

@@ -14,6 +14,7 @@ from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES, ScaleOdds
 from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import refit
+from setsolver.features.distance import framed_metres, with_framed_width
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.scan import MEASURE_VERSION
 
@@ -28,8 +29,21 @@ def snapshot(folder: Path) -> Snapshot:
     """
     with Store(index_file(folder), MEASURE_VERSION) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
-        frames = _learned([_with_said(frame) for frame in store.frames()])
+        frames = _learned([_with_said(_with_optics(frame)) for frame in store.frames()])
         return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused())
+
+
+def _with_optics(frame: Frame) -> Frame:
+    """Let a recorded focus distance speak to the scale of the frame and of its inner view, which spans half of it."""
+    metres = framed_metres(frame.shot.distance_m, frame.shot.focal35_mm)
+    if metres is None:
+        return frame
+    measures = replace(
+        frame.measures,
+        odds=with_framed_width(frame.measures.odds, metres),
+        inner_odds=with_framed_width(frame.measures.inner_odds, metres * frame.measures.inner.w),
+    )
+    return replace(frame, measures=measures)
 
 
 def _with_said(frame: Frame) -> Frame:

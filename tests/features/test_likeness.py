@@ -99,4 +99,4 @@ def test_distance_and_likeness_say_the_same(signed):
 def test_the_hash_part_of_a_signature_counts_bits(first, second):
     embeddings = np.random.default_rng(0).uniform(0, 1, (1, 1280)).repeat(2, axis=0)
     one, two = signatures(embeddings, np.array([first, second], np.uint64))
-    assert one @ two == pytest.approx((1 + 0.35 * (1 - int(hamming(first, second)) / 32)) / 1.35, abs=1e-5)
+    assert one @ two == pytest.approx((1 + 0.6 * (1 - int(hamming(first, second)) / 32)) / 1.6, abs=1e-5)
