@@ -64,8 +64,12 @@ def solve_with_alternates(
     for done, kind in enumerate(kinds):
         deadline = _deadline(start, effort.time_limit, len(kinds) - done)
         found, more = _one(
-            problem, sets, (kind, "differs") if kind != "differs" else (kind,), effort, _Apart(differ, alike or {}),
-            deadline
+            problem,
+            sets,
+            (kind, "differs") if kind != "differs" else (kind,),
+            effort,
+            _Apart(differ, alike or {}),
+            deadline,
         )
         nodes += more
         if found is not None:
