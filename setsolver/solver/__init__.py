@@ -3,5 +3,6 @@
 from setsolver.solver.restriction import Restriction
 from setsolver.solver.search import Found, search
 from setsolver.solver.solve import solve
+from setsolver.solver.warm import Warm
 
-__all__ = ["Found", "Restriction", "search", "solve"]
+__all__ = ["Found", "Restriction", "Warm", "search", "solve"]

@@ -1,7 +1,8 @@
 """The most that a node can score: a best top-N under nested caps, with tangents for variety and premiums for roles.
 
-Invariant (tested at every node of random searches): for any anchor and premiums, ``weigh`` plus ``pick`` give a value that
-no set of the node exceeds. Tone is charged by ``lookspace``, roles by ``roles``, variety by its tangent at ``anchor``:
+Invariant (tested at every node of random searches): for any anchor and premiums, ``weigh`` plus ``pick`` give a value
+that no set of the node exceeds. Tone is charged by ``lookspace``, roles by ``roles``, variety by its tangent at
+``anchor``:
 -|s|^2 <= |y|^2 - 2 y.s for any y. Caps that do not nest, conflicts and reach between candidates are left out, which can
 only raise the value.
 """
@@ -27,7 +28,7 @@ BLOCKED = -2
 
 @step
 def weigh(instance: Instance, work: Work, n: int, left: int) -> float:
-    """Fill ``weight`` and ``best_gain`` of the candidates; return the part of the bound that does not depend on them."""
+    """Fill ``weight`` and ``best_gain`` of the candidates; return the rest of the bound."""
     anchor, premium, roles, places = work.anchor, work.premium, instance.roles, instance.places
     twice = 2.0 * places.pair_weight
     square = 0.0
@@ -100,7 +101,7 @@ def lowest_picked(weight: Floats, top: Ints, chosen: int) -> float:
 
 @step
 def pick(caps: Caps, work: Work, n: int, left: int, chosen: int, room: int) -> int:
-    """Complete the members by ``room`` candidates to the heaviest set under the nested caps; return how many were picked.
+    """Complete the members by ``room`` candidates to the heaviest set under nested caps; return how many were picked.
 
     ``top[:chosen]`` holds a start that keeps the caps. The caps are a matroid, so taking candidates in any order and
     swapping each against the lightest of its circuit ends in a heaviest set.
@@ -129,7 +130,7 @@ def pick(caps: Caps, work: Work, n: int, left: int, chosen: int, room: int) -> i
 
 @step
 def move_anchor(tangent: Floats, work: Work, n: int, m: int, share: float) -> None:
-    """Move the anchor a share of the way to the sum of places of the current best set: an averaging (Frank-Wolfe) step."""
+    """Move the anchor a share of the way to the sum of places of the best set (an averaging, Frank-Wolfe step)."""
     for e in range(work.anchor.shape[0]):
         total = 0.0
         for i in range(n):

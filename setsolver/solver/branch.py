@@ -10,7 +10,6 @@ from setsolver.solver.compiled import step
 from setsolver.solver.lookspace import least_effort
 
 if TYPE_CHECKING:
-    from setsolver.domain.problem import Floats
     from setsolver.solver.instance import Tones, Work
 
 __all__ = ["ON_FRAME", "ON_LOOK", "frame_branch", "look_branch", "seek_branch"]
@@ -25,7 +24,7 @@ SEEK_APART = 2.5  # reaches; within twice the reach any two candidates can share
 
 @step
 def look_branch(tones: Tones, work: Work, n: int, m: int) -> tuple[int, float, float]:
-    """Return (axis, look to split at, hidden points) of the axis on which members and picked pay least of what they owe.
+    """Return (axis, look to split at, hidden points) of the axis on which the set pays least of what it owes.
 
     ``work.trial`` holds members and picked. Hidden is their least joint effort in the box less what the bound charges.
     """

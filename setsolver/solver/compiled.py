@@ -1,9 +1,9 @@
 """The decorator of all compiled kernels: machine code kept on disk, keyed by the source of every kernel.
 
-Numba's own cache looks only at the file of the function itself. Kernels here call each other across files, so a change in
-one file must make the code of all stale: the cache folder carries a digest of all kernel sources. It lies beside the
-package where that can be written, else in the user's cache folder; where neither can, kernels are compiled anew in each
-process and nothing fails.
+Numba's own cache looks only at the file of the function itself. Kernels here call each other across files, so a
+change in one file must make the code of all stale: the cache folder carries a digest of all kernel sources. It lies
+beside the package where that can be written, else in the user's cache folder; where neither can, kernels are compiled
+anew in each process and nothing fails.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The exact finish: a node with one or two places left is closed by looking at every completion.
 
-Invariant: every completion that scores above the bar is scored exactly; a completion is skipped only where a bound of its
-own (charges of ``lookspace``, best gains with premiums) is not above the bar.
+Invariant: every completion that scores above the bar is scored exactly; a completion is skipped only where a bound of
+its own (charges of ``lookspace``, best gains with premiums) is not above the bar.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Candidates decided by proof: who cannot be in, who must be in, given a bound and the best set known.
 
 After ``pick``, the heaviest set under nested caps that contains a candidate left out is the best one with a single
-exchange, and so is the heaviest without one that was picked (both are exchanges of a matroid). So bound - loss bounds every
-set with that candidate forced in, or forced out. Invariant (tested): no set above ``cut`` is lost.
+exchange, and so is the heaviest without one that was picked (both are exchanges of a matroid). So bound - loss bounds
+every set with that candidate forced in, or forced out. Invariant (tested): no set above ``cut`` is lost.
 """
 
 from __future__ import annotations

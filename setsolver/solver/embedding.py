@@ -6,8 +6,8 @@ type: Schoenberg 1938). With k_ij = phi_i . phi_j a set of N scores
     sum_{i<j} d(i, j) = N * sum_i k_ii - sum_ij k_ij,
 
 concave in the indicator of the set, so that any tangent bounds it by a sum over items (Spiers, Bui, Loxton, EJOR 311,
-2023, for the Euclidean case). If only some coordinates P of phi are kept, so that k - P P' is positive semidefinite, then
-N * sum_i k_ii - |sum_i P_i|^2 is still never below the truth. So ``own`` = k_ii is exact and ``place`` = P may be short.
+2023, for the Euclidean case). If only some coordinates P of phi are kept, so that k - P P' is positive semidefinite,
+then N * sum_i k_ii - |sum_i P_i|^2 is still never below the truth: ``own`` = k_ii is exact, P may be short.
 
 * squared: P = the places about their mean, turned onto their main axes and cut to ``MOST_DIMS``.
 * euclidean: P = the partial Cholesky factor of k with greedy pivots; its remainder is positive semidefinite.

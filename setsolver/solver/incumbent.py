@@ -1,4 +1,4 @@
-"""Good sets first: for one look everything is a top-N; its set, mended by swaps, is a start that the proof can cut with."""
+"""Good sets first: for one look everything is a top-N; its set, mended by swaps, is a bar for the proof."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The problem as the kernels see it: plain arrays of the renditions that a question leaves, and one workspace a thread."""
+"""The problem as the kernels see it: arrays of the renditions that a question leaves, and a workspace a thread."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ class Tones(NamedTuple):
 
 
 class Places(NamedTuple):
-    """``tangent`` [M, D] and ``own`` [M] (points) bound variety, see ``embedding``; ``spot`` [M, X] gives exact distances."""
+    """``tangent`` [M, D] and ``own`` [M] (points) bound variety, see ``embedding``; ``spot`` [M, X] is exact."""
 
     pair_weight: float
     euclidean: bool
@@ -61,7 +61,7 @@ class Places(NamedTuple):
 class Caps(NamedTuple):
     """All caps as rows of labels [G, M], and the conflicts of frames.
 
-    The first ``nested`` rows, from fine to coarse, are laminar (any two labels are disjoint or one inside the other), so
+    The first ``nested`` rows, from fine to coarse, are laminar (two labels are disjoint or one inside the other), so
     picking greedily under them is exact. The rest are kept by filtering and by the final check. The row of frames with
     cap 1 is among them. Frame f conflicts with foe[foe_first[f] : foe_first[f + 1]].
     """
@@ -75,7 +75,7 @@ class Caps(NamedTuple):
 
 
 class Wishes(NamedTuple):
-    """``wanted`` [M]: rendition of a frame that must be in; how many such frames; ``bonus`` above any score difference."""
+    """``wanted`` [M]: rendition of a frame that must be in; how many such frames; ``bonus`` tops any difference."""
 
     wanted: NDArray[np.bool_]
     frames: int
@@ -83,7 +83,7 @@ class Wishes(NamedTuple):
 
 
 class Instance(NamedTuple):
-    """M renditions left, ``size`` chosen, R roles, K tone axes, D tangent dimensions, X place dimensions, G rows of caps.
+    """M renditions left, ``size`` chosen, R roles, K tone axes, D tangent and X place dimensions, G rows of caps.
 
     In parts, so that a kernel is handed what it needs and no more: long argument lists cost time at every call.
     """
@@ -102,7 +102,7 @@ class Instance(NamedTuple):
 
 
 def instance_of(problem: Problem, restriction: Restriction, keep: Ints | None = None) -> tuple[Instance, Ints]:
-    """Return the instance of the renditions that may be chosen at all (or of ``keep``), and their indexes in the problem."""
+    """Return the instance of the renditions that may be chosen at all (or of ``keep``), and their indexes."""
     item = np.flatnonzero(_usable(problem, restriction)) if keep is None else keep
     ids, frame = np.unique(problem.frame[item], return_inverse=True)
     frame = frame.astype(np.int64)

@@ -4,7 +4,7 @@ Invariants (tested):
 
 * ``least_effort`` is the exact least joint effort of members on one axis over an interval.
 * ``charge`` splits it so that it adds up: for members S and any completion X of a set of N, the charges of X sum to at
-  most the least joint effort of S and X over the box. Each of the m = N - |S| candidates carries an m-th of the members'
+  most the least joint effort of S and X over the box. Each of m = N - |S| candidates carries an m-th of the members'
   effort F(l), so with c_i(l) its own:  min_l [F + sum c_i] = min_l sum_i [F/m + c_i] >= sum_i min_l [F/m + c_i].
 * ``in_reach`` drops no candidate that some look of the box reaches.
 """
@@ -95,7 +95,8 @@ def charge(
             else:
                 cost[j] += weight * shared
                 continue
-            look = min(max(look, max(lowest, tone - width)), min(highest, tone + width))
+            look = max(look, lowest, tone - width)
+            look = min(look, highest, tone + width)
             own = max(0.0, abs(tone - look) - slack)
             if n > 0:
                 effort = 0.0

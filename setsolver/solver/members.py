@@ -99,7 +99,7 @@ def offer(member: Ints, score: float, best: Floats, found: Ints) -> None:
 def admit(
     caps: Caps, tones: Tones, members: Ints, low: Floats, high: Floats, alive: Ints, n: int, left: int, item: int
 ) -> tuple[int, int]:
-    """Let ``item`` join: shrink the look box to its reach and drop who may not stand beside it; return (n + 1, left)."""
+    """Let ``item`` join: shrink the look box to its reach and drop who may not stand beside it; return n, left."""
     members[n] = item
     n += 1
     for axis in range(low.shape[0]):

@@ -1,8 +1,8 @@
 """One node of the search: tighten it, bound it, decide candidates by proof, and say where to split what is left.
 
-A node is the set of all sets of the instance that contain its members, draw the rest from its candidates, and have their
-look in its box. Invariant (tested): ``settle`` returns a bound that no set of the node above the bar exceeds, unless that
-set was offered; candidates that it drops and members that it adds lose no set above the bar.
+A node is the set of all sets of the instance that contain its members, draw the rest from its candidates, and have
+their look in its box. Invariant (tested): ``settle`` returns a bound that no set of the node above the bar exceeds,
+unless that set was offered; candidates that it drops and members that it adds lose no set above the bar.
 """
 
 from __future__ import annotations
@@ -44,8 +44,8 @@ def settle(
 
     Returns
     -------
-    (bound, n, left, kind, what, split) : the node after proof, and its split: ``kind`` ON_LOOK with axis ``what`` at look
-    ``split``, or ON_FRAME with candidate ``what``. A bound not above the bar means the node is done.
+    (bound, n, left, kind, what, split) : the node after proof, and its split: ``kind`` ON_LOOK with axis ``what`` at
+    look ``split``, or ON_FRAME with candidate ``what``. A bound not above the bar means the node is done.
     """
     done = (NOTHING, n, 0, ON_FRAME, 0, 0.0)
     first = True
@@ -108,7 +108,7 @@ def _tighten(low: Floats, high: Floats) -> bool:
 
 @step
 def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: int, floor: float) -> tuple[float, int]:
-    """Improve the bound over anchors and premiums; return (best bound, left). The best round's state is left in place."""
+    """Improve the bound over anchors and premiums; return (best bound, left), the best round's state in place."""
     wanted = instance.wishes.frames
     for i in range(n):
         if instance.wishes.wanted[work.members[i]]:
@@ -181,7 +181,7 @@ def completions(left: int, m: int) -> float:
 def _split(
     instance: Instance, work: Work, n: int, left: int, item: int, loss: float, spare: float
 ) -> tuple[int, int, float]:
-    """Return (kind, axis or candidate, look); ``spare`` is what the bound still has to fall, vast while no set is known."""
+    """Return (kind, axis or candidate, look); ``spare``: what the bound has to fall, vast while no set is known."""
     m = instance.size - n
     if completions(left, m) <= FEW:
         return ON_FRAME, item, 0.0

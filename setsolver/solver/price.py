@@ -76,7 +76,7 @@ def of_rule(problem: Problem, best: Choice, rule: Rule, **options: Any) -> Price
     options : deadline, seed, workers, stop of ``search``.
     """
     # the best set stays valid, so it is handed on: a floor alone would leave the search without a set to steer by
-    found = search(_without(problem, rule), start=(best.chosen,), **options)
+    found = search(_without(problem, rule), start=(best,), **options)
     better = found.choice if found.choice is not None and found.choice.score > best.score else None
     gained = 0.0 if better is None else better.score - best.score
     least = 0.0 if better is None else max(0.0, better.score - best.bound)

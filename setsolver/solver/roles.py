@@ -2,7 +2,8 @@
 
 A premium p_r is paid to whoever plays role r. For any premiums
 
-    best gain with counts in [min, max]  <=  sum_i max_r (gain_ir + p_r) - sum_r (p_r * min_r if p_r > 0 else p_r * max_r),
+    best gain with counts in [min, max]  <=  sum_i max_r (gain_ir + p_r) - sum_r (p_r * min_r if p_r > 0 else p_r *
+    max_r),
 
 so every premium vector gives a bound (Lagrange); ``adjust`` moves one premium to the next value where someone changes
 role, which is where the bound stops falling. Invariant (tested): ``allocate`` is exact.
@@ -47,10 +48,11 @@ def premium_due(roles: Roles, premium: Floats) -> float:
 
 @step
 def allocate(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> float:
-    """Fill ``moves.role[:n]`` with the roles of most gain under all counts; return the gain, NOTHING where there is none.
+    """Fill ``moves.role[:n]`` with the roles of most gain under all counts; return the gain, NOTHING if none hold.
 
-    Starts from everyone's favourite role, then moves members along the best chain of role changes, a broken count weighing
-    more than any gain, until no chain helps: steepest descent of an M-convex function, whose local optimum is global.
+    Starts from everyone's favourite role, then moves members along the best chain of role changes, a broken count
+    weighing more than any gain, until no chain helps: steepest descent of an M-convex function, whose local optimum
+    is global.
     """
     count, total = moves.tally, 0.0
     for r in range(count.shape[0]):
@@ -85,7 +87,7 @@ def _counts_hold(roles: Roles, count: Ints) -> bool:
 
 @step
 def _chains(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> None:
-    """Fill ``moves.loss`` with the least gain lost by taking one out of role r and one into role s (Floyd, Warshall)."""
+    """Fill ``moves.loss`` with the least gain lost by one fewer in role r and one more in s (Floyd, Warshall)."""
     loss, via, mover, role = moves.loss, moves.via, moves.mover, moves.role
     for r in range(loss.shape[0]):
         for s in range(loss.shape[0]):
@@ -99,7 +101,8 @@ def _chains(roles: Roles, member: Ints, n: int, moves: RoleMoves) -> None:
     for h in range(loss.shape[0]):
         for r in range(loss.shape[0]):
             for s in range(loss.shape[0]):
-                if h != r and h != s and r != s and loss[r, h] + loss[h, s] < loss[r, s] - 1e-12:  # noqa: PLR1714 - compiled
+                shorter = loss[r, h] + loss[h, s] < loss[r, s] - 1e-12
+                if shorter and h != r and h != s and r != s:  # noqa: PLR1714 - compiled
                     loss[r, s], via[r, s] = loss[r, h] + loss[h, s], h
 
 

@@ -1,8 +1,8 @@
 """The exact search behind every question: the best set under the rules and under what the question adds to them.
 
 Open nodes wait in a heap, the largest bound first. A round takes the first few, searches below each depth-first for a
-bounded amount of work (side by side on all workers), and merges what comes back in their order. What a round does depends
-on the rounds before it only, so the answer is the same for any number of workers.
+bounded amount of work (side by side on all workers), and merges what comes back in their order. What a round does
+depends on the rounds before it only, so the answer is the same for any number of workers.
 """
 
 from __future__ import annotations
@@ -40,6 +40,7 @@ FEW = 20_000  # the same while there are fewer nodes than a batch
 ROOT_ROUNDS = 60
 ROUNDS = 10
 LOOKS = 16
+FEW_LOOKS = 2
 CANDIDATES = 40
 MARGIN_SHARE = 0.06  # of the root's gap: hidden points from which a look axis is split before a frame
 
@@ -73,7 +74,7 @@ def search(
     workers: int | None = None,
     stop: Callable[[], bool] | None = None,
     progress: Callable[[float, float], None] | None = None,
-    start: Sequence[Sequence[int]] = (),
+    start: Sequence[Choice] = (),
 ) -> Found:
     """Return the best set that scores more than ``floor``, with proof.
 
@@ -84,15 +85,17 @@ def search(
     workers : threads; None = one a core that this process may use.
     stop : asked after each round (some 50 ms); True stops as the deadline does, and so does Ctrl-C.
     progress : told (best score so far or -inf, bound so far) after each round.
-    start : sets (rendition indexes) known beforehand, tried first; those that break a rule are passed over.
+    start : sets known beforehand, tried first; those that break a rule are passed over. First sets are then built
+    around
+        their looks, not around looks drawn at random.
     """
     question = restriction or Restriction()
     instance, item = instance_of(problem, question)
     run = _Run(problem, question, instance, item, floor, workers or len(os.sched_getaffinity(0)))
-    for members in start:
-        run.know(polished(problem, members, question.boxes))
+    for known in start:
+        run.know(polished(problem, known.chosen, question.boxes))
     try:
-        run.open_roots(seed)
+        run.open_roots(_looks(instance, seed, start))
         finished = run.loop(deadline, stop, progress)
     except KeyboardInterrupt:
         finished = False
@@ -139,16 +142,15 @@ class _Run:
         if choice is not None and choice.score > self.bar():
             self.best, self.members = choice.score, np.searchsorted(self.item, choice.chosen)
 
-    def open_roots(self, seed: int) -> None:
+    def open_roots(self, looks: Floats) -> None:
         """Start with one node a look box, after first sets around a few looks."""
         if len(self.item) < self.instance.size:
             self.bound = -np.inf
             return
         work = workspace(self.instance, self.tuning)
         boxes = _root_boxes(self.instance, self.question)
-        looks = np.random.default_rng(seed).choice(len(self.item), min(len(self.item), LOOKS), replace=False)
         for low, high in boxes:
-            for look in self.instance.tones.tone[looks]:
+            for look in looks:
                 start_at(self.instance, work, np.clip(look, low, high), low, high, CANDIDATES)
         self._take(float(work.score[0]), work.found)
         nodes = [self._root(work, low, high) for low, high in boxes]
@@ -237,6 +239,14 @@ class _Run:
                 chosen = self.item[self.members].tolist()
                 raise AssertionError(f"the search accepted {chosen}, which the validator refuses; please report this")
         return Found(choice, bound, self.nodes, finished)
+
+
+def _looks(instance: Instance, seed: int, start: Sequence[Choice]) -> Floats:
+    """Return the looks to build first sets around [L, K]."""
+    if start:
+        return np.array([known.look for known in start[:FEW_LOOKS]], dtype=np.float64)
+    total = instance.total
+    return instance.tones.tone[np.random.default_rng(seed).choice(total, min(total, LOOKS), replace=False)]
 
 
 def _root_boxes(instance: Instance, question: Restriction) -> list[tuple[Floats, Floats]]:

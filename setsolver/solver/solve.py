@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from setsolver.domain.problem import Problem
 
-__all__ = ["solve"]
+__all__ = ["solve", "status_of"]
 
 
 def solve(
@@ -60,11 +60,12 @@ def solve(
         if choice is None:
             break
         sets.append(choice)
-    status = _status(found[0])
+    status = status_of(found[0])
     return Solution(status, time.perf_counter() - start, tuple(sets), nodes=sum(f.nodes for f in found))
 
 
-def _status(found: Found) -> str:
+def status_of(found: Found) -> str:
+    """Return the status of the solution document for what a search found."""
     if found.choice is None:
         return "infeasible" if found.finished else "unknown"
     return "optimal" if found.choice.proven else "feasible"

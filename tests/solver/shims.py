@@ -25,9 +25,7 @@ def charge(instance, work, n, left):
 
 @numba.njit
 def admit(instance, work, n, left, item):
-    n, left = members.admit(
-        instance.caps, instance.tones, work.members, work.low, work.high, work.alive, n, left, item
-    )
+    n, left = members.admit(instance.caps, instance.tones, work.members, work.low, work.high, work.alive, n, left, item)
     return n, lookspace.in_reach(instance.tones, work.low, work.high, work.alive, left)
 
 
@@ -95,6 +93,7 @@ class ByHand:
 
     @property
     def members(self):
+        """Positions of the members."""
         return self.work.members[: self.n].tolist()
 
     def sets(self):

@@ -1,14 +1,14 @@
-"""No set of a node scores more than its bound, whatever the anchor and the premiums; picking under nested caps is exact."""
+"""No set of a node scores more than its bound, whatever anchor and premiums; picking under nested caps is exact."""
 
 from itertools import combinations, islice
 
 import numpy as np
 import pytest
-from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand, bound_here
 
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.polish import polished
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand, bound_here
 
 
 @pytest.mark.parametrize("seed", range(250))

@@ -26,7 +26,7 @@ def test_where_nothing_can_be_written_kernels_still_compile(forgotten, monkeypat
     before = numba.config.CACHE_DIR
     double = compiled.kernel(lambda x: 2 * x)
     assert double(21) == 42
-    assert numba.config.CACHE_DIR == before
+    assert before == numba.config.CACHE_DIR
 
 
 def test_the_folder_changes_with_the_source_of_a_kernel(monkeypatch, tmp_path):

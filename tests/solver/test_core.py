@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from tests.solver.problems import best_of, random_problem
-from tests.solver.shims import ByHand, close
 
 from setsolver.solver.compiled import NOTHING
+from tests.solver.problems import best_of, random_problem
+from tests.solver.shims import ByHand, close
 
 
 @pytest.mark.parametrize("seed", range(200))

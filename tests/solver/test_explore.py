@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
-from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand
-from tests.solver.test_node import scored
 
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.explore import Node, explore, load, settle_here, stack_for, unload
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand
+from tests.solver.test_node import scored
 
 
 def settled(node):

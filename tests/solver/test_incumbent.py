@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
-from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand
 
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.incumbent import start_at
 from setsolver.solver.polish import polished
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand
 
 
 @pytest.mark.parametrize("seed", range(150))

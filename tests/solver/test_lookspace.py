@@ -4,11 +4,11 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand, charge, least_effort
 
 from setsolver.domain.validate import score_terms
 from setsolver.solver.polish import best_look_within
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand, charge, least_effort
 
 
 def test_least_effort_is_the_least_on_a_fine_grid():

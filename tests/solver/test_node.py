@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
-from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand
 
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.explore import settle_here
 from setsolver.solver.polish import polished
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand
 
 
 def scored(node):

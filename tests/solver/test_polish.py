@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from tests.solver.problems import random_problem
 
 from setsolver.domain.validate import best_look, score_terms
 from setsolver.solver.polish import best_look_within, polished
+from tests.solver.problems import random_problem
 
 
 @pytest.mark.parametrize("seed", range(60))

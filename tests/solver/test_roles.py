@@ -4,12 +4,12 @@ from itertools import product
 
 import numpy as np
 import pytest
-from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand, allocate
 
 from setsolver.domain.problem import Problem
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.polish import best_roles
+from tests.solver.problems import random_problem
+from tests.solver.shims import ByHand, allocate
 
 
 def problem_of(seed):
