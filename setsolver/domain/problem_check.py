@@ -116,7 +116,7 @@ def _ints(key: str, value: Any, shape: tuple[int | None, ...], *, least: int) ->
     return np.array(whole, dtype=np.int64, order="C")
 
 
-def _floats(  # noqa: PLR0913 - one door for every array, each rule a keyword
+def _floats(
     key: str,
     value: Any,
     shape: tuple[int | None, ...],
