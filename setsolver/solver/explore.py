@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from setsolver.solver.branch import ON_LOOK
+from setsolver.solver.branch import ON_FRAME, ON_LOOK
 from setsolver.solver.compiled import copy_row, kernel, step
 from setsolver.solver.core import bar
 from setsolver.solver.instance import lengths
@@ -21,14 +21,15 @@ if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
     from setsolver.solver.instance import Aside, Instance, Work
 
-__all__ = ["Node", "Stack", "explore", "load", "settle_here", "stack_for", "unload"]
+__all__ = ["UNSETTLED", "Node", "Stack", "explore", "load", "stack_for", "unload"]
 
+UNSETTLED = 2  # a third kind beside ON_FRAME and ON_LOOK: a fresh node, to be settled as it is
 DEPTH = 2000
 ROOM = 500_000
 
 
 class Node(NamedTuple):
-    """An open node, settled: its split is known. Compares by bound where heaps need it, through the driver's key."""
+    """An open node. Unless UNSETTLED, its split is known. The driver keys its heap by ``bound``."""
 
     bound: float
     members: Ints
@@ -109,14 +110,6 @@ def unload(stack: Stack, at: int) -> Node:
 
 
 @kernel
-def settle_here(
-    instance: Instance, work: Work, n: int, left: int, rounds: int, floor: float
-) -> tuple[float, int, int, int, int, float]:
-    """Settle the node in ``work``; see ``node.settle``."""
-    return settle(instance, work, n, left, rounds, floor)
-
-
-@kernel
 def explore(instance: Instance, work: Work, stack: Stack, budget: int, rounds: int, floor: float) -> int:
     """Search below the node at the bottom of the stack until ``budget`` (candidates weighed) is spent.
 
@@ -135,7 +128,9 @@ def explore(instance: Instance, work: Work, stack: Stack, budget: int, rounds: i
         n, kind, what, split, above = stack.n[at], stack.kind[at], stack.what[at], stack.split[at], stack.bound[at]
         _set_aside(work, stack, at, first, left)
         height -= 1
-        for side in range(2):  # the side pushed last is searched first: the frame in, or the upper half of the box
+        for side in range(
+            1 if kind == UNSETTLED else 2
+        ):  # the side pushed last is searched first: the frame in, or the upper half of the box
             _take_up(work, work.aside)
             members, candidates = _enter(instance, work, n, left, kind, what, split, side)
             bound, members, candidates, next_kind, next_what, next_split = settle(
@@ -176,12 +171,12 @@ def _enter(
     instance: Instance, work: Work, n: int, left: int, kind: int, what: int, split: float, side: int
 ) -> tuple[int, int]:
     """Set up one side of a split in ``work``; return (members, candidates)."""
-    if kind == ON_LOOK:
+    if kind != ON_FRAME:
         for j in range(left):
             work.alive[j] = work.parent[j]
-        if side == 0:
+        if kind == ON_LOOK and side == 0:
             work.high[what] = split
-        else:
+        elif kind == ON_LOOK:
             work.low[what] = split
         return n, left
     kept = n - n  # typed: a bare 0 would compile all that it is handed to once more

@@ -20,7 +20,7 @@ import numpy as np
 from setsolver.domain.solution import Choice
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.core import TIE
-from setsolver.solver.explore import Node, Stack, explore, load, settle_here, stack_for, unload
+from setsolver.solver.explore import UNSETTLED, Node, Stack, explore, load, stack_for, unload
 from setsolver.solver.incumbent import start_at
 from setsolver.solver.instance import Work, instance_of, workspace
 from setsolver.solver.polish import polished
@@ -153,22 +153,20 @@ class _Run:
             for look in looks:
                 start_at(self.instance, work, np.clip(look, low, high), low, high, CANDIDATES)
         self._take(float(work.score[0]), work.found)
-        nodes = [self._root(work, low, high) for low, high in boxes]
-        self._take(float(work.score[0]), work.found)
-        self.nodes = int(work.spent[0])
-        for node in nodes:
-            self._push(node)
+        for low, high in boxes:
+            self._merge(self._below(self._root(low, high), 1, self.bar(), ROOT_ROUNDS))
         self.bound = -self.heap[0][0] if self.heap else -np.inf
 
-    def _root(self, work: Work, low: Floats, high: Floats) -> Node:
-        work.low[:], work.high[:] = low, high
-        work.anchor[:], work.premium[:] = 0.0, 0.0
-        total = len(self.item)
-        work.alive[:total] = np.arange(total)
-        bound, n, left, kind, what, split = settle_here(self.instance, work, 0, total, ROOT_ROUNDS, self.bar())
-        members, alive = work.members[:n].copy(), work.alive[:left].copy()
-        state = (work.low.copy(), work.high.copy(), work.anchor.copy(), work.premium.copy())
-        return Node(bound, members, *state, alive, kind, what, split)
+    def _root(self, low: Floats, high: Floats) -> Node:
+        dims, roles = self.instance.places.tangent.shape[1], self.instance.roles.gain.shape[1]
+        nobody, everyone = np.zeros(0, dtype=np.int64), np.arange(len(self.item))
+        return Node(np.inf, nobody, low, high, np.zeros(dims), np.zeros(roles), everyone, UNSETTLED, 0, 0.0)
+
+    def _merge(self, task: _Task) -> None:
+        self._take(task.score, task.members)
+        self.nodes += task.nodes
+        for node in task.open:
+            self._push(node)
 
     def _push(self, node: Node) -> None:
         if node.bound > self.bar():
@@ -197,22 +195,19 @@ class _Run:
             batch = [heapq.heappop(self.heap)[2] for _ in range(min(BATCH, len(self.heap)))]
             budget = BUDGET if len(batch) == BATCH else FEW
             for task in self._work(batch, budget):
-                self._take(task.score, task.members)
-                self.nodes += task.nodes
-                for node in task.open:
-                    self._push(node)
+                self._merge(task)
         self.bound = -np.inf
         return True
 
     def _work(self, batch: list[Node], budget: int) -> list[_Task]:
         bar = self.bar()
         if self.workers == 1 or len(batch) == 1:
-            return [self._below(node, budget, bar) for node in batch]
+            return [self._below(node, budget, bar, ROUNDS) for node in batch]
         if self.pool is None:
             self.pool = ThreadPoolExecutor(self.workers)
-        return list(self.pool.map(lambda node: self._below(node, budget, bar), batch))
+        return list(self.pool.map(lambda node: self._below(node, budget, bar, ROUNDS), batch))
 
-    def _below(self, node: Node, budget: int, bar: float) -> _Task:
+    def _below(self, node: Node, budget: int, bar: float, rounds: int) -> _Task:
         """Search below a node. Runs on any thread; touches nothing that another one writes."""
         try:
             work, stack = self.buffers.get_nowait()
@@ -220,7 +215,7 @@ class _Run:
             work, stack = workspace(self.instance, self.tuning), stack_for(self.instance)
         work.score[0], work.spent[0] = NOTHING, 0
         load(stack, node)
-        height = explore(self.instance, work, stack, budget, ROUNDS, bar)
+        height = explore(self.instance, work, stack, budget, rounds, bar)
         task = _Task(
             float(work.score[0]), work.found.copy(), int(work.spent[0]), [unload(stack, i) for i in range(height)]
         )

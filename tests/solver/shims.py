@@ -7,6 +7,7 @@ import numpy as np
 
 from setsolver.solver import bound, core, lookspace, members, roles
 from setsolver.solver.compiled import NOTHING
+from setsolver.solver.explore import UNSETTLED, Node, explore, load, stack_for, unload
 from setsolver.solver.instance import instance_of, workspace
 from setsolver.solver.restriction import Restriction
 
@@ -112,3 +113,16 @@ class ByHand:
     def reachable(self):
         """True while the node's box holds a look."""
         return bool(np.all(self.work.low <= self.work.high))
+
+
+def settle(node, rounds, floor):
+    """Settle a node by the search's own kernel; return it, or None where it is done. The best set is in its ``work``."""
+    work = node.work
+    state = (work.low.copy(), work.high.copy(), work.anchor.copy(), work.premium.copy())
+    fresh = Node(
+        np.inf, np.array(node.members, dtype=np.int64), *state, work.alive[: node.left].copy(), UNSETTLED, 0, 0.0
+    )
+    stack = stack_for(node.instance)
+    load(stack, fresh)
+    height = explore(node.instance, work, stack, 1, rounds, floor)
+    return unload(stack, 0) if height else None

@@ -4,17 +4,15 @@ import numpy as np
 import pytest
 
 from setsolver.solver.compiled import NOTHING
-from setsolver.solver.explore import Node, explore, load, settle_here, stack_for, unload
+from setsolver.solver.explore import Node, explore, load, stack_for, unload
 from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand
+from tests.solver.shims import ByHand, settle
 from tests.solver.test_node import scored
+from tests.solver.test_search import hard
 
 
 def settled(node):
-    bound, n, left, kind, what, split = settle_here(node.instance, node.work, node.n, node.left, 3, NOTHING)
-    work = node.work
-    state = (work.low.copy(), work.high.copy(), work.anchor.copy(), work.premium.copy())
-    return Node(bound, work.members[:n].copy(), *state, work.alive[:left].copy(), kind, what, split)
+    return settle(node, 3, NOTHING)
 
 
 @pytest.mark.parametrize("seed", range(120))
@@ -24,7 +22,7 @@ def test_no_set_is_lost_at_any_budget(seed, budget):
     if not node.reachable or node.left < node.problem.size:
         return
     truth, start = scored(node), settled(node)
-    if start.bound <= NOTHING:
+    if start is None:
         assert max(truth.values(), default=NOTHING) <= node.work.score[0] + 1e-7
         return
     stack = stack_for(node.instance)
@@ -40,7 +38,7 @@ def test_no_set_is_lost_at_any_budget(seed, budget):
 
 
 def test_a_node_comes_off_the_stack_as_it_went_on():
-    node = ByHand(random_problem(8), 8, joined=1)
+    node = ByHand(hard(8), 8, joined=0, boxed=False)
     made = settled(node)._replace(members=np.array([3]), alive=np.array([1, 2, 4]), kind=1, what=0, split=0.5)
     stack = stack_for(node.instance)
     load(stack, made)

@@ -4,10 +4,9 @@ import numpy as np
 import pytest
 
 from setsolver.solver.compiled import NOTHING
-from setsolver.solver.explore import settle_here
 from setsolver.solver.polish import polished
 from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand
+from tests.solver.shims import ByHand, settle
 
 
 def scored(node):
@@ -28,21 +27,19 @@ def test_no_set_above_the_bar_is_lost(seed):
     truth = scored(node)
     values = sorted(truth.values())
     floor = values[len(values) // 2] if values and seed % 4 else NOTHING  # half of the sets are not worth finding
-    bound, n, left, *_ = settle_here(node.instance, node.work, node.n, node.left, 1 + seed % 12, floor)
+    after = settle(node, 1 + seed % 12, floor)
     best = node.work.score[0]
-    members, alive = set(node.work.members[:n].tolist()), set(node.work.alive[:left].tolist())
     for positions, score in truth.items():
         if score <= max(floor, best) + 1e-7:
             continue
-        assert score <= bound + 1e-7
-        assert members <= positions
-        assert positions - members <= alive
+        assert after is not None
+        assert score <= after.bound + 1e-7
+        assert set(after.members) <= positions
+        assert positions - set(after.members) <= set(after.alive)
 
 
 def test_a_bound_below_the_floor_ends_the_node():
     node = ByHand(random_problem(5), 5, joined=0, boxed=False)
     truth = max(scored(node).values())
-    bound, _, left, *_ = settle_here(node.instance, node.work, 0, node.left, 60, truth + 1000)
-    assert left == 0
-    assert bound <= truth + 1000
+    assert settle(node, 60, truth + 1000) is None
     assert np.all(node.work.score == NOTHING)
