@@ -9,7 +9,7 @@ from setsolver.domain.brief import FrameWishes
 from setsolver.errors import BadBrief
 from setsolver.rules import Assembly, assemble
 from setsolver.rules.wishes import matching
-from setsolver.rules.words import nearest
+from setsolver.rules.words import count, nearest
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
@@ -38,7 +38,17 @@ def modest_assembly(snapshot: Snapshot, brief: Brief) -> tuple[Assembly, Asked]:
     modest = brief.model_copy(update={"size": 1, "roles": roles, "frames": FrameWishes()})
     counts = [brief.roles[name].count if name in brief.roles else (0, brief.size) for name in brief.role_names]
     asked = Asked(brief.size, [least for least, _ in counts], [most for _, most in counts])
-    return replace(assemble(snapshot, modest), brief=brief), asked
+    assembly = assemble(snapshot, modest)
+    return replace(assembly, brief=brief, words=assembly.words | _counted(brief, asked)), asked
+
+
+def _counted(brief: Brief, asked: Asked) -> dict[str, str]:
+    """Return the rules that count frames, said with the numbers that the brief really asks for."""
+    words = {"size": f"the set has {count(asked.size, 'frame')}"}
+    for index, (name, least, most) in enumerate(zip(brief.role_names, asked.role_min, asked.role_max, strict=True)):
+        words[f"role_min[{index}]"] = f"at least {count(least, f'{name} frame')}"
+        words[f"role_max[{index}]"] = f"at most {count(most, f'{name} frame')}"
+    return words
 
 
 def frames_of(snapshot: Snapshot, patterns: tuple[str, ...]) -> list[int]:

@@ -54,3 +54,9 @@ def test_tones_that_clash_need_another_frame_in_the_look():
 def test_an_empty_catalog_says_to_shoot_first():
     with pytest.raises(BadBrief, match="shoot first"):
         gaps(make_snapshot(), make_brief())
+
+
+def test_the_clash_speaks_of_the_brief_s_own_numbers():
+    frames = [make_frame(i, "wide", look=(8.0 + 20 * i, 48.0, 92.0, 0.0, 0.0)) for i in range(4)]
+    document = gaps(make_snapshot(*frames), make_brief())
+    assert any(clash["says"] == "the set has 3 frames" for clash in document["conflict"])
