@@ -116,7 +116,7 @@ class ByHand:
 
 
 def settle(node, rounds, floor):
-    """Settle a node by the search's own kernel; return it, or None where it is done. The best set is in its ``work``."""
+    """Settle a node by the search's own kernel; return it, or None where it is done."""
     work = node.work
     state = (work.low.copy(), work.high.copy(), work.anchor.copy(), work.premium.copy())
     fresh = Node(
