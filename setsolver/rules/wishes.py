@@ -13,7 +13,7 @@ from setsolver.rules.columns import Ints
 from setsolver.rules.draft import EXAMPLES, Draft
 from setsolver.rules.words import count, nearest
 
-__all__ = ["Wishes", "matching"]
+__all__ = ["Wishes", "frames_named", "matching"]
 
 
 class Wishes:
@@ -30,8 +30,8 @@ class Wishes:
             For a path that no frame has (with the nearest ones), a frame in both lists, or more included than the size.
         """
         wishes, snapshot = draft.brief.frames, draft.snapshot
-        draft.included = _ids("include", wishes.include, snapshot)
-        draft.excluded = _ids("exclude", wishes.exclude, snapshot)
+        draft.included = frames_named("include", wishes.include, snapshot)
+        draft.excluded = frames_named("exclude", wishes.exclude, snapshot)
         both = np.intersect1d(draft.included, draft.excluded)
         if len(both):
             path = snapshot.frames[both[0]].path
@@ -76,7 +76,8 @@ def matching(pattern: str, paths: list[str]) -> list[int]:
     return exact or [i for i, path in enumerate(paths) if fnmatchcase(path, pattern)]
 
 
-def _ids(key: str, patterns: tuple[str, ...], snapshot: Snapshot) -> Ints:
+def frames_named(key: str, patterns: tuple[str, ...], snapshot: Snapshot) -> Ints:
+    """Return the ids of the frames that the paths or globs under a key of the brief name."""
     paths = [frame.path for frame in snapshot.frames]
     found: set[int] = set()
     for pattern in patterns:

@@ -9,8 +9,9 @@ import numpy as np
 
 from setsolver.domain.validate import best_look, broken_rules
 from setsolver.errors import BadInput
+from setsolver.rules.wishes import frames_named
 from setsolver.usecases.effort import Effort
-from setsolver.usecases.modest import frames_of, modest_assembly
+from setsolver.usecases.modest import modest_assembly
 from setsolver.usecases.outcome import set_found
 from setsolver.usecases.words import broken_in_words
 
@@ -71,8 +72,8 @@ def _frame_id(snapshot: Snapshot, path: str) -> int:
 
 
 def _wishes_broken(snapshot: Snapshot, brief: Brief, frames: list[int]) -> list[str]:
-    missing = [f for f in frames_of(snapshot, brief.frames.include) if f not in frames]
-    barred = [f for f in frames_of(snapshot, brief.frames.exclude) if f in frames]
+    missing = [f for f in frames_named("include", brief.frames.include, snapshot).tolist() if f not in frames]
+    barred = [f for f in frames_named("exclude", brief.frames.exclude, snapshot).tolist() if f in frames]
     return [f"{snapshot.frames[f].path} must be in (include)" for f in missing] + [
         f"{snapshot.frames[f].path} must be out (exclude)" for f in barred
     ]

@@ -10,11 +10,12 @@ import numpy as np
 from setsolver.errors import BadBrief
 from setsolver.rules import Assembly
 from setsolver.rules.pixels import pixels_needed
+from setsolver.rules.wishes import frames_named
 from setsolver.rules.words import count, in_a_row
 from setsolver.solver.feasible import possible
 from setsolver.solver.ruleset import Ruleset
 from setsolver.usecases.effort import Effort
-from setsolver.usecases.modest import Asked, frames_of, modest_assembly
+from setsolver.usecases.modest import Asked, modest_assembly
 from setsolver.usecases.outcome import look_of
 from setsolver.usecases.solve import solve
 from setsolver.usecases.thin import thin_roles, worth_of
@@ -67,7 +68,7 @@ def _assembled(snapshot: Snapshot, brief: Brief) -> tuple[Assembly, Asked]:
     if not snapshot.frames:
         raise BadBrief(f"{snapshot.folder} holds no photograph yet; shoot first, then ask what is missing")
     assembly, asked = modest_assembly(snapshot, brief)
-    wishes = {key: frames_of(snapshot, getattr(brief.frames, key)) for key in ("include", "exclude")}
+    wishes = {key: frames_named(key, getattr(brief.frames, key), snapshot).tolist() for key in ("include", "exclude")}
     usable = set(assembly.problem.frame.tolist())
     wishes["include"] = [frame for frame in wishes["include"] if frame in usable]
     return replace(assembly, problem=assembly.problem.replaced(size=max(1, len(wishes["include"])), **wishes)), asked

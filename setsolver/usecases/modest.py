@@ -6,16 +6,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from setsolver.domain.brief import FrameWishes
-from setsolver.errors import BadBrief
 from setsolver.rules import Assembly, assemble
-from setsolver.rules.wishes import matching
-from setsolver.rules.words import count, nearest
+from setsolver.rules.words import count
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
     from setsolver.domain.snapshot import Snapshot
 
-__all__ = ["Asked", "frames_of", "modest_assembly"]
+__all__ = ["Asked", "modest_assembly"]
 
 
 class Asked(NamedTuple):
@@ -49,21 +47,3 @@ def _counted(brief: Brief, asked: Asked) -> dict[str, str]:
         words[f"role_min[{index}]"] = f"at least {count(least, f'{name} frame')}"
         words[f"role_max[{index}]"] = f"at most {count(most, f'{name} frame')}"
     return words
-
-
-def frames_of(snapshot: Snapshot, patterns: tuple[str, ...]) -> list[int]:
-    """Return the ids of the frames that a brief's paths or globs name.
-
-    Raises
-    ------
-    BadBrief
-        Where one of them names none.
-    """
-    paths = [frame.path for frame in snapshot.frames]
-    found: set[int] = set()
-    for pattern in patterns:
-        hits = matching(pattern, paths)
-        if not hits:
-            raise BadBrief(f'frames: no frame of the catalog has the path "{pattern}"{nearest(pattern, paths)}')
-        found.update(hits)
-    return sorted(found)
