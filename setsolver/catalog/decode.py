@@ -6,6 +6,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
+from math import ceil, log2
 from pathlib import Path
 from typing import IO
 
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from setsolver.catalog.colour import flat, to_srgb
+from setsolver.catalog.jpeg import jpeg_pixels
 from setsolver.catalog.orient import orientation_of, upright
 from setsolver.errors import FrameRefused
 
@@ -69,21 +71,24 @@ def open_picture(source: Path | IO[bytes]) -> Iterator[Image.Image]:
 
 
 def decode_small(image: Image.Image, long_side: int = LONG_SIDE, *, preview_of: Image.Image | None = None) -> Decoded:
-    """Return an opened picture's pixels, area-averaged so that the long side is at most ``long_side``.
+    """Return an opened picture's pixels, shrunk so that the long side is at most ``long_side``.
 
-    JPEG is decoded at 1/2, 1/4 or 1/8 in the frequency domain where that is still large enough. Averaging comes before
+    JPEG is decoded at 1/2, 1/4 or 1/8 in the frequency domain where that is still large enough. Shrinking comes before
     the colour profile: a profile of a million pixels costs less than one of fifty million, and differs by rounding.
     The picture that an embedded preview shows, ``preview_of``, says orientation, profile and full size.
     """
     whole = preview_of or image
     orientation = _stored_orientation(whole)
     profile, full = whole.info.get("icc_profile"), whole.size
-    image.draft(None, _fitted(image.size, long_side))
-    with _own_guard() if image.format == "TIFF" else nullcontext():
-        image.load()
-    if image.format not in _STORED_AS_SHOT:
-        full = image.size
-    pixels = shrunk(np.asarray(flat(image)), long_side)
+    pixels = jpeg_pixels(image, _fitted(image.size, long_side))
+    if pixels is None:
+        image.draft(None, _fitted(image.size, long_side))
+        with _own_guard() if image.format == "TIFF" else nullcontext():
+            image.load()
+        if image.format not in _STORED_AS_SHOT:
+            full = image.size
+        pixels = np.asarray(flat(image))
+    pixels = shrunk(pixels, long_side)
     rgb, note = to_srgb(pixels, profile)
     width, height = full if orientation < 5 else full[::-1]
     return Decoded(upright(rgb, orientation), width, height, note)
@@ -95,11 +100,17 @@ def _stored_orientation(image: Image.Image) -> int:
 
 
 def shrunk(pixels: NDArray[np.uint8], long_side: int) -> NDArray[np.uint8]:
-    """Return pixels [h, w, ...] area-averaged so that the long side is at most ``long_side``."""
-    size = _fitted((pixels.shape[1], pixels.shape[0]), long_side)
-    if size == (pixels.shape[1], pixels.shape[0]):
-        return pixels
-    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+    """Return pixels [h, w, ...] shrunk so that the long side is at most ``long_side``.
+
+    In steps of 2 to 1 or less: there bilinear interpolation weighs about the pixels that an output pixel covers, as
+    area averaging does, in a fifth of its time.
+    """
+    full = pixels.shape[1], pixels.shape[0]
+    width, height = _fitted(full, long_side)
+    for step in reversed(range(ceil(log2(max(full) / max(width, height))))):
+        part = width << step, height << step
+        pixels = np.asarray(cv2.resize(pixels, part, interpolation=cv2.INTER_LINEAR), dtype=np.uint8)
+    return pixels
 
 
 @contextmanager
