@@ -2,7 +2,7 @@
 
 from functools import cache
 
-from demo_catalog.make.kinds import Colour, Material, Numbers
+from demo_catalog.make.kinds import Colour, Material, Numbers, Socket
 from demo_catalog.make.nodes import Nodes, between
 
 
@@ -18,18 +18,21 @@ def earthy(  # noqa: PLR0913 - a surface has this many properties, nearly all wi
     bump: float = 0.004,
     grit: float = 60.0,
     grit_bump: float = 0.0012,
+    joined: bool = False,
 ) -> Material:
     """A rough, uneven material: two colours, two sizes of unevenness.
 
     `scale` and `grit` are noise frequencies per metre; `bump` and `grit_bump` heights in metres.
+    `joined`: parts that touch show one pattern, not each its own.
     """
     nodes = Nodes(name)
-    point = nodes.place(stretch)
+    point = nodes.anywhere() if joined else nodes.place(stretch)
     broad, fine = nodes.noise(point, scale, 4.0, 0.4), nodes.noise(point, grit, 3.0)
     mixed = nodes.math("ADD", nodes.math("MULTIPLY", broad, 0.65), nodes.math("MULTIPLY", fine, 0.35))
     colour = nodes.blend(nodes.spread(mixed, 0.36, 0.62), dark, light)
-    random = nodes.add("ShaderNodeObjectInfo").outputs["Random"]
-    colour = nodes.shade(colour, nodes.spread(random, 0.0, 1.0, (0.8, 1.15)))
+    if not joined:
+        random = nodes.add("ShaderNodeObjectInfo").outputs["Random"]
+        colour = nodes.shade(colour, nodes.spread(random, 0.0, 1.0, (0.8, 1.15)))
     normal = nodes.bump(fine, grit_bump, 1.0, nodes.bump(broad, bump))
     return nodes.finish(nodes.principled(colour, nodes.spread(fine, 0.35, 0.65, rough), normal), between(dark, light))
 
@@ -52,9 +55,17 @@ def wood(
     stain = nodes.noise(nodes.place(), 3.0, 4.0)
     colour = nodes.shade(colour, nodes.math("MULTIPLY", nodes.spread(random, 0.0, 1.0, (0.7, 1.15)),
                                             nodes.spread(stain, 0.3, 0.6, (0.65, 1.05))))  # fmt: skip
+    colour = nodes.shade(colour, nodes.spread(_pores(nodes, axis), 0.32, 0.50, (0.66, 1.04)))
     return nodes.finish(
         nodes.principled(colour, nodes.spread(fibre, 0.3, 0.7, rough), nodes.bump(mixed, depth)), between(dark, light)
     )
+
+
+def _pores(nodes: Nodes, axis: int) -> Socket:
+    """Short fine streaks along the grain, a millimetre wide; they show from near only."""
+    stretch = [620.0, 620.0, 620.0]
+    stretch[axis] = 34.0
+    return nodes.noise(nodes.place(tuple(stretch)), 1.0, 2.0)
 
 
 @cache
@@ -94,7 +105,8 @@ def glow(name: str, colour: Colour, strength: float) -> Material:
 
 def plaster() -> Material:
     """Limewashed wall, patched and dusty."""
-    return earthy("plaster", (0.42, 0.37, 0.30), (0.74, 0.70, 0.62), scale=1.3, bump=0.02, grit=45.0, grit_bump=0.002)
+    dark, light = (0.42, 0.37, 0.30), (0.74, 0.70, 0.62)
+    return earthy("plaster", dark, light, scale=1.3, bump=0.02, grit=45.0, grit_bump=0.002, joined=True)
 
 
 def bare_clay() -> Material:

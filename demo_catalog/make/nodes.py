@@ -45,6 +45,10 @@ class Nodes:
             point = self.add("ShaderNodeVectorMath", {0: point, 1: shift}, operation="ADD").outputs[0]
         return self.add("ShaderNodeVectorMath", {0: point, 1: stretch}, operation="MULTIPLY").outputs[0]
 
+    def anywhere(self) -> Socket:
+        """Coordinates of the whole set, in metres."""
+        return self.add("ShaderNodeNewGeometry").outputs["Position"]
+
     def noise(self, point: Socket, scale: float, detail: float = 4.0, distortion: float = 0.0) -> Socket:
         """Fractal noise between about 0.3 and 0.7."""
         inputs = {"Vector": point, "Scale": scale, "Detail": detail, "Distortion": distortion}

@@ -36,7 +36,7 @@ def olive(name: str, rng: Rng, *, height: float = 3.2) -> list:
             bark,
         )
     ]
-    centres = []
+    centres, inner, own = [], [], np.random.default_rng(11)
     for index in range(6):
         angle = index * math.tau / 6 + rng.uniform(-0.4, 0.4)
         tip = np.add(
@@ -46,8 +46,11 @@ def olive(name: str, rng: Rng, *, height: float = 3.2) -> list:
         middle = (fork + tip) / 2 + rng.normal(scale=0.12, size=3)
         parts.append(tube(f"{name} limb", [fork - (0, 0, 0.1), middle, tip], [0.1, 0.06, 0.02], bark, segments=8))
         centres.append(tip + rng.normal(scale=(height * 0.12, height * 0.12, height * 0.09), size=(34, 3)))
+        share = own.uniform(0.55, 1.05, (22, 1))
+        inner.append(fork + (tip - fork) * share + own.normal(scale=height * 0.07, size=(22, 3)))
     green = leaf("olive leaf", (0.055, 0.085, 0.035), (0.20, 0.24, 0.15))
     parts.append(leaves(f"{name} crown", np.vstack(centres), rng, green, each=70, spread=height * 0.036, size=0.045))
+    parts.append(leaves(f"{name} inner crown", np.vstack(inner), own, green, each=90, spread=height * 0.045, size=0.05))
     return parts
 
 

@@ -35,7 +35,7 @@ def wall_with_opening(
     ):
         if b > a and high > low:
             ends = np.stack([start + along * a - side, start + along * b + side])
-            block((*ends.min(axis=0), low), (*ends.max(axis=0), high), material, 0.012)
+            block((*ends.min(axis=0), low), (*ends.max(axis=0), high), material, 0.003)
 
 
 def boards(low: Numbers, high: Numbers, material: Material, *, axis: int, count: int, gap: float = 0.004) -> None:
