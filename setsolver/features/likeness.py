@@ -12,7 +12,16 @@ from PIL import Image
 
 from setsolver.features.models import Network, likeness_mean
 
-__all__ = ["SAME_DISTANCE", "SAME_PICTURE", "embed", "hamming", "perceptual_hash", "same_picture", "signatures"]
+__all__ = [
+    "SAME_DISTANCE",
+    "SAME_PICTURE",
+    "embed",
+    "hamming",
+    "perceptual_hash",
+    "prepared",
+    "same_picture",
+    "signatures",
+]
 
 _INPUT: Final = (224, 224)
 _HASH_SHARE: Final = 0.6
@@ -36,9 +45,14 @@ def hamming(first: NDArray[np.uint64] | int, second: NDArray[np.uint64] | int) -
 
 def embed(pictures: list[NDArray[np.uint8]], network: Network) -> NDArray[np.float16]:
     """Return embeddings of RGB pictures, each squeezed to 224 x 224; float16[n, 1280]."""
+    return network(prepared(pictures)).embedding.astype(np.float16)
+
+
+def prepared(pictures: list[NDArray[np.uint8]]) -> NDArray[np.float32]:
+    """Return what the network reads of RGB pictures; float32[n, 3, 224, 224], about -1 to 1."""
     squeezed = [cv2.resize(picture, _INPUT, interpolation=cv2.INTER_AREA) for picture in pictures]
     batch = (np.stack(squeezed).astype(np.float32) - 127.0) / 128.0
-    return network(np.ascontiguousarray(batch.transpose(0, 3, 1, 2))).astype(np.float16)
+    return np.ascontiguousarray(batch.transpose(0, 3, 1, 2))
 
 
 def signatures(embeddings: NDArray[np.floating], hashes: NDArray[np.uint64]) -> NDArray[np.float32]:

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.measures import Measures
+from setsolver.features.attention import look
 from setsolver.features.detail import measure_detail, sharpness_tiles
 from setsolver.features.edges import BlurMap
 from setsolver.features.faces import LIKELY_PEOPLE, find_faces
@@ -37,10 +38,11 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
     tone, tiles = measure_tone(views)
     edges = BlurMap(views.grey)
     sharp = sharpness_tiles(edges)
-    (whole,) = embed([views.middle], models.embedding)
+    whole, places = look(views.middle, models.embedding)
     people, horizon = (float(head.odds(whole[None])[0, 1]) for head in (models.people, models.horizon))
+    wide = float(models.scale_alone.odds(whole[None])[0, 0])
     faces = find_faces(views, models.faces, edges) if people >= LIKELY_PEOPLE else ()
-    subject = find_subject(views, sharp, faces)
+    subject = find_subject(views, places, faces, wide)
     detail = measure_detail(views.grey, edges, sharp, subject.box)
     inner = inner_box(subject)
     (inside,) = embed([cut(views, inner)], models.embedding)

@@ -8,7 +8,7 @@ from functools import cache, partial
 from importlib import import_module, resources
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Any
+from typing import Any, Final, NamedTuple
 
 import cv2
 import numpy as np
@@ -24,6 +24,7 @@ __all__ = [
     "MIN_FACE_SCORE",
     "Models",
     "Network",
+    "Seen",
     "default_engine",
     "likeness_mean",
     "load_embedding",
@@ -35,12 +36,27 @@ HEADS_FILE = "heads.npz"
 MIN_FACE_SCORE = 0.8
 """Below it the detector fires on animals: at 0.6 on 76 of 368 animal photographs (models/NOTICE.md)."""
 
-Network = Callable[[NDArray[np.float32]], NDArray[np.float32]]
+
+class Seen(NamedTuple):
+    """What the embedding network says of n pictures.
+
+    embedding : float32[n, 1280], the mean of ``last`` over its places. last : float32[n, 1280, 7, 7], the last layer.
+    before : float32[n, 192, 7, 7], an earlier block, whose places are sharper.
+    """
+
+    embedding: NDArray[np.float32]
+    last: NDArray[np.float32]
+    before: NDArray[np.float32]
+
+
+Network = Callable[[NDArray[np.float32]], Seen]
+_OUTPUTS: Final = ("embedding", "r91", "a84")
+"""Names in the file of what ``Seen`` holds."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Models:
-    """embedding : float32[n, 3, 224, 224] to float32[n, 1280]. faces : the detector.
+    """embedding : float32[n, 3, 224, 224] to what is seen. faces : the detector.
 
     scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
     same from one embedding. horizon : head for odds of (no horizon, a horizon). people : head
@@ -117,10 +133,10 @@ def _opencv(path: Path) -> Network:
     return partial(_forward, cv2.dnn.readNetFromONNX(str(path)))
 
 
-def _forward(network: cv2.dnn.Net, batch: NDArray[np.float32]) -> NDArray[np.float32]:
+def _forward(network: cv2.dnn.Net, batch: NDArray[np.float32]) -> Seen:
     network.setInput(batch)
-    out: NDArray[np.float32] = network.forward("embedding")
-    return out.reshape(len(batch), -1)
+    embedding, last, before = network.forward(list(_OUTPUTS))
+    return Seen(embedding.reshape(len(batch), -1), last, before)
 
 
 def _onnxruntime(path: Path) -> Network:
@@ -133,9 +149,8 @@ def _onnxruntime(path: Path) -> Network:
     return partial(_run, session)
 
 
-def _run(session: Any, batch: NDArray[np.float32]) -> NDArray[np.float32]:
-    out: NDArray[np.float32] = session.run(["embedding"], {"input": batch})[0]
-    return out
+def _run(session: Any, batch: NDArray[np.float32]) -> Seen:
+    return Seen(*session.run(list(_OUTPUTS), {"input": batch}))
 
 
 _ENGINES: dict[str, Callable[[Path], Network]] = {"onnxruntime": _onnxruntime, "opencv": _opencv}

@@ -10,104 +10,95 @@ from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ATTENTION_GRID, Face, Subject
+from setsolver.features.saliency import SIDE, enclosed, surprising
 from setsolver.features.views import Views
 
-__all__ = ["find_subject"]
+__all__ = ["drawn_attention", "find_subject", "sureness_cues"]
 
-_MAP: Final = 64
 _PRIOR_SPREAD: Final = 0.35
 """Standard deviation, in frame widths and heights, of the centre prior."""
-_KEEP: Final = 0.6
-"""Share of the salient attention that the box holds."""
-_SMALL_FACE: Final = 0.06
-"""Height of the largest face, as a share of the frame's, below which faces are not all of the subject."""
-_SURE: Final = 0.5
-_CLEAR: Final = 10.0
-"""Distance from the mean colour, in L*a*b*, that something must reach to stand out fully."""
+_PRIOR: Final = 0.3
+"""How far the centre prior weighs: at the corners attention loses nearly as much."""
+_EVEN: Final = 0.8
+_PIXELS: Final = 0.65
+"""Weight of a place that stands out by no means, and of each of the two ways to stand out by pixels."""
+_IN: Final = 0.34
+"""Attention, against its peak, from which a place belongs to the subject."""
+_ROOM: Final = (0.5, 0.4, 1.5)
+"""Room about a face for ears, hair and chest: at either side, above, below; in widths and heights of the face."""
 _FACE_WEIGHT: Final = 0.6
 """Share of all attention that faces draw where there are any."""
+_SMALL_FACE: Final = 0.06
+"""Height of the largest face, as a share of the frame's, below which faces draw less."""
+_SURENESS: Final = (1.0, 0.4, -5.0, -2.0)
+"""Logit of the confidence: its constant, and what it gains by the logarithm of how far the border is, attention at the
+busiest border, and the odds of a wide view. benchmarks/features/subjects.py fits and judges them."""
+_NOTHING: Final = 0.5
+"""Distance from the border, in L*a*b*, at which half of the confidence is left: a bare wall has no subject."""
 
 
-def find_subject(views: Views, detail: NDArray[np.float32], faces: tuple[Face, ...]) -> Subject:
+def find_subject(views: Views, places: NDArray[np.float32], faces: tuple[Face, ...], wide: float) -> Subject:
     """Return the subject of a frame.
 
-    Attention mixes spectral residual (Hou, Zhang, CVPR 2007), distance from the frame's mean colour (Achanta et al.,
-    CVPR 2009), sharp places in soft surroundings, a centre prior, and faces.
+    Attention is what the embedding network speaks of (``attention.look``), sharpened by what stands out by pixels
+    (``saliency``) and drawn to the middle a little. The subject is its strongest connected part; a face with room
+    about it belongs to it, or is the subject where the part lies elsewhere.
 
     Parameters
     ----------
-    detail : float32[8, 8], sharpness by tile. faces : as found.
+    places : float32[7, 7], how strongly the network speaks of each place. faces : as found. wide : odds of a wide view.
     """
-    lab = cv2.resize(views.lab, (_MAP, _MAP), interpolation=cv2.INTER_AREA)
-    distance = _colour_distance(lab)
-    salient = _normal(_residual(lab[..., 0])) + _normal(distance) + _sharp_places(detail)
-    salient = cv2.GaussianBlur(salient, (0, 0), 2.0) * _prior()
-    grid = cv2.resize(salient, ATTENTION_GRID[::-1], interpolation=cv2.INTER_AREA).astype(np.float64)
+    drawn, distance = drawn_attention(views, places)
+    box = _strongest(drawn)
+    confidence = _confidence(drawn, distance, wide)
+    grid = cv2.resize(drawn, ATTENTION_GRID[::-1], interpolation=cv2.INTER_AREA).astype(np.float64)
     grid = np.maximum(grid - np.median(grid), 0) + 1e-6
     grid /= grid.sum()
-    confidence = _concentration(grid) * min(1.0, float(distance.max()) / _CLEAR)
-    box = _tight_box(grid, _KEEP)
     if faces:
-        drawn = _FACE_WEIGHT * min(1.0, faces[0].box.h / _SMALL_FACE)
-        grid = (1 - drawn) * grid + drawn * _on_faces(faces)
-        box = _with_faces(box, faces, confidence)
+        share = _FACE_WEIGHT * min(1.0, faces[0].box.h / _SMALL_FACE)
+        grid = (1 - share) * grid + share * _on_faces(faces)
+        box = _with_faces(box, faces)
         confidence = max(confidence, max(face.score for face in faces) * 0.9)
     return Subject(box, float(confidence), grid.astype(np.float32))
 
 
-def _normal(values: NDArray[np.floating]) -> NDArray[np.float32]:
-    top = float(np.percentile(values, 99))
-    return np.clip(values / top, 0, 1).astype(np.float32) if top > 0 else np.zeros(values.shape, np.float32)
-
-
-def _residual(lightness: NDArray[np.float32]) -> NDArray[np.float64]:
-    spectrum = np.fft.fft2(lightness.astype(np.float64))
-    logarithm = np.log(np.abs(spectrum) + 1e-6)
-    surprise = logarithm - cv2.blur(logarithm, (3, 3), borderType=cv2.BORDER_REFLECT)
-    back = np.abs(np.fft.ifft2(np.exp(surprise + 1j * np.angle(spectrum)))) ** 2
-    smooth: NDArray[np.float64] = cv2.GaussianBlur(back, (0, 0), 2.5)
-    return smooth
-
-
-def _colour_distance(lab: NDArray[np.float32]) -> NDArray[np.float64]:
-    smooth = cv2.GaussianBlur(lab, (0, 0), 1.0)
-    distance: NDArray[np.float64] = np.linalg.norm(smooth - lab.reshape(-1, 3).mean(axis=0), axis=2)
-    return distance
-
-
-def _sharp_places(detail: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return sharpness above the frame's median where only part of it is sharp, else nothing."""
-    above = np.maximum(detail - np.median(detail), 0)
-    wide: NDArray[np.float32] = cv2.resize(above, (_MAP, _MAP), interpolation=cv2.INTER_LINEAR)
-    return 2 * wide
+def drawn_attention(views: Views, places: NDArray[np.float32]) -> tuple[NDArray[np.float32], float]:
+    """Return attention, float32[64, 64], 0 to 1 at its peak, and the distance of ``saliency.enclosed``."""
+    lab = cv2.resize(views.lab, (SIDE, SIDE), interpolation=cv2.INTER_AREA)
+    far, distance = enclosed(lab)
+    spoken = cv2.resize(places, (SIDE, SIDE), interpolation=cv2.INTER_CUBIC)
+    spoken = np.maximum(spoken - spoken.min(), 0) / np.float32(max(float(np.ptp(spoken)), 1e-6))
+    mixed = spoken * (_EVEN + _PIXELS * (far + surprising(lab[..., 0]))) * _prior()
+    smooth = cv2.GaussianBlur(mixed.astype(np.float32), (0, 0), 1.0)
+    return (smooth - smooth.min()) / np.float32(max(float(np.ptp(smooth)), 1e-6)), distance
 
 
 def _prior() -> NDArray[np.float32]:
-    at = (np.arange(_MAP) + 0.5) / _MAP - 0.5
+    at = (np.arange(SIDE) + 0.5) / SIDE - 0.5
     bell = np.exp(-0.5 * (at / _PRIOR_SPREAD) ** 2)
-    return np.outer(bell, bell).astype(np.float32)
+    return (1 - _PRIOR + _PRIOR * np.outer(bell, bell)).astype(np.float32)
 
 
-def _concentration(grid: NDArray[np.float64]) -> float:
-    """Return 0 where attention is spread evenly, towards 1 where few cells hold all of it."""
-    entropy = -float((grid * np.log(grid)).sum()) / np.log(grid.size)
-    return float(min(1.0, max(0.0, (1 - entropy) * 2.0)))
+def _strongest(drawn: NDArray[np.float32]) -> Box:
+    """Return the box of the connected part with most attention; the whole where nothing draws any."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats((drawn > _IN).astype(np.uint8), connectivity=8)
+    if count < 2:
+        return Box(0.0, 0.0, 1.0, 1.0)
+    mass = np.bincount(labels.ravel(), drawn.ravel(), minlength=count)
+    x, y, w, h = (float(v) / SIDE for v in stats[1 + int(np.argmax(mass[1:])), :4])
+    return Box(x, y, w, h)
 
 
-def _tight_box(grid: NDArray[np.float64], share: float) -> Box:
-    """Return the smallest box of whole cells that holds ``share`` of the attention; ties go to the first."""
-    rows, columns = grid.shape
-    total = np.zeros((rows + 1, columns + 1))
-    total[1:, 1:] = grid.cumsum(axis=0).cumsum(axis=1)
-    top, bottom = np.triu_indices(rows + 1, 1)
-    left, right = np.triu_indices(columns + 1, 1)
-    bands = total[bottom] - total[top]
-    held = bands[:, right] - bands[:, left]
-    area = np.outer(bottom - top, right - left).astype(np.float64)
-    area[held < share * total[-1, -1] - 1e-12] = np.inf
-    best_row, best_column = np.unravel_index(int(np.argmin(area - held * 1e-3)), area.shape)
-    x, y = left[best_column] / columns, top[best_row] / rows
-    return Box(float(x), float(y), float(right[best_column] / columns - x), float(bottom[best_row] / rows - y))
+def _confidence(drawn: NDArray[np.float32], distance: float, wide: float) -> float:
+    """Return how sure it is that there is one subject and that the box holds it, 0 to 1."""
+    logit = _SURENESS[0] + np.dot(_SURENESS[1:], sureness_cues(drawn, distance, wide))
+    return float(distance / (distance + _NOTHING) / (1.0 + np.exp(-logit)))
+
+
+def sureness_cues(drawn: NDArray[np.float32], distance: float, wide: float) -> tuple[float, float, float]:
+    """Return what the confidence is told from: log of the distance, attention at the busiest border, odds of wide."""
+    border = max(float(side.mean()) for side in (drawn[0], drawn[-1], drawn[:, 0], drawn[:, -1]))
+    return float(np.log1p(distance)), border, wide
 
 
 def _on_faces(faces: tuple[Face, ...]) -> NDArray[np.float64]:
@@ -121,18 +112,15 @@ def _on_faces(faces: tuple[Face, ...]) -> NDArray[np.float64]:
     return grid
 
 
-def _with_faces(box: Box, faces: tuple[Face, ...], confidence: float) -> Box:
-    """Return the box of the faces with room for hair and chest, joined to the salient box where that counts too.
-
-    It counts where it is sure of itself, and where the faces are small: a passer-by is rarely all there is to see.
-    """
-    largest = faces[0].box
-    counted = [face.box for face in faces if face.box.area >= largest.area / 8]
-    left = min(face.x - 0.5 * face.w for face in counted)
-    right = max(face.right + 0.5 * face.w for face in counted)
-    top = min(face.y - 0.4 * face.h for face in counted)
-    bottom = max(face.bottom + 1.5 * face.h for face in counted)
-    if confidence > _SURE or largest.h < _SMALL_FACE:
+def _with_faces(box: Box, faces: tuple[Face, ...]) -> Box:
+    """Return the box of the main faces with room about them, joined to the salient box where that touches it."""
+    side, above, below = _ROOM
+    main = [face.box for face in faces if face.box.area >= faces[0].box.area / 8]
+    left = min(face.x - side * face.w for face in main)
+    right = max(face.right + side * face.w for face in main)
+    top = min(face.y - above * face.h for face in main)
+    bottom = max(face.bottom + below * face.h for face in main)
+    if box.overlap(Box(left, top, right - left, bottom - top)) > 0:
         left, top = min(left, box.x), min(top, box.y)
         right, bottom = max(right, box.right), max(bottom, box.bottom)
     left, top = max(0.0, left), max(0.0, top)

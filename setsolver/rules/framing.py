@@ -19,9 +19,11 @@ __all__ = ["BORDER", "Framing", "Scenery", "judge", "scenery_of"]
 
 AIR = 0.06
 """Air around the subject, as a share of the crop's side, from which the mark is full."""
+BLEED = 0.02
+"""Distance from the frame's border, as a share of its side, within which something runs out of the frame."""
 BORDER = 0.05
 """Width of the border in which attention counts as distraction, as a share of the crop's side."""
-FREE, BUSY = 0.2, 0.8
+FREE, BUSY = 0.3, 1.1
 """Attention in the border, against an even spread, up to which it is free, and from which it is as busy as can be;
 under 1 because attention favours the middle (see ``features.subject``)."""
 LOOKING_ROOM = 0.15
@@ -33,9 +35,10 @@ SYMMETRIC = 0.85
 
 
 class Scenery(NamedTuple):
-    """What lies where on the levelled canvas: F frames. sums: running sums of attention; tall : horizon's height."""
+    """What lies where on the levelled canvas: F frames. sums: running sums of attention; sure : of the subject."""
 
     subject: Floats
+    sure: Floats
     faces: Floats
     facing: Floats
     sums: Floats
@@ -76,6 +79,7 @@ def scenery_of(columns: FrameColumns, level: Floats) -> Scenery:
     attention = turn_attention(columns.attention, level, columns.aspect)
     return Scenery(
         subject=turn_boxes(columns.subject, level, columns.aspect),
+        sure=columns.sure,
         faces=turn_boxes(columns.faces, level, columns.aspect),
         facing=columns.facing,
         sums=running_sums(attention),
@@ -123,12 +127,18 @@ def _faces_inside(faces: Floats, boxes: Floats) -> Floats:
 
 
 def _air(subject: Floats, boxes: Floats) -> Floats:
-    """Return the least air around the subject against ``AIR``; sides on which the subject is larger than that get 0."""
-    left = (subject[..., 0] - boxes[..., 0]) / boxes[..., 2]
-    right = (boxes[..., 0] + boxes[..., 2] - subject[..., 0] - subject[..., 2]) / boxes[..., 2]
-    top = (subject[..., 1] - boxes[..., 1]) / boxes[..., 3]
-    bottom = (boxes[..., 1] + boxes[..., 3] - subject[..., 1] - subject[..., 3]) / boxes[..., 3]
-    least = np.minimum(np.minimum(left, right), np.minimum(top, bottom))
+    """Return the least air around the subject against ``AIR``; sides on which the subject is larger than that get 0.
+
+    Where the subject runs out of the frame itself and the crop ends there too, the photographer meant it so.
+    """
+    least: Floats = np.full(np.broadcast_shapes(subject.shape, boxes.shape)[:-1], np.inf)
+    for low, size in ((0, 2), (1, 3)):
+        before = subject[..., low] - boxes[..., low]
+        after = boxes[..., low] + boxes[..., size] - subject[..., low] - subject[..., size]
+        opens = (subject[..., low] <= BLEED) & (boxes[..., low] <= BLEED)
+        ends = (subject[..., low] + subject[..., size] >= 1 - BLEED) & (boxes[..., low] + boxes[..., size] >= 1 - BLEED)
+        least = np.minimum(least, np.where(opens, np.inf, before / boxes[..., size]))
+        least = np.minimum(least, np.where(ends, np.inf, after / boxes[..., size]))
     return np.clip(least / AIR, 0.0, 1.0)
 
 

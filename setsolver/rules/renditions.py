@@ -37,10 +37,12 @@ TIGHT_SURE = 0.35
 """Confidence of the subject from which a tighter crop about it makes sense."""
 TIGHT_AIR = 0.3
 """Mark for air, 0 to 1, that a tighter crop must have: closing in must not look like cutting off."""
-SUBJECT_SHARE = (0.5, 0.92)
-"""Share of the subject's box that a crop must keep: where the subject is a guess, and where it is sure."""
-SUBJECT_SURE = 0.6
-"""Confidence from which a subject counts as sure."""
+SUBJECT_SHARE = 0.8
+"""Share of a sure subject's box that a crop must keep: a little less than all, for boxes are drawn around with room."""
+SUBJECT_SURE = (0.25, 0.6)
+"""Confidence up to which a subject is a guess that rules nothing out, and from which it counts as sure."""
+FILLS, DENSE = 0.6, 1.6
+"""Share of the frame from which a subject fills it, and attention, against an even spread, that a detail must hold."""
 FACE_SHARE = 0.98
 """Share of each main face's box that a crop must keep."""
 
@@ -105,21 +107,34 @@ def _cut(columns: FrameColumns, brief: Brief, level: Floats, linear: float) -> C
         pixels=pixels,
         odds=odds_of_crops(columns.odds, columns.inner_odds, box),
         marks=marks,
-        keeps=keeps_subject(marks, columns.sure) & ((linear == 1.0) | closes_in(marks, columns.sure)),
+        keeps=_keeps(columns, marks, linear),
         enough=enough_pixels(brief, pixels),
     )
 
 
+def _keeps(columns: FrameColumns, marks: Framing, linear: float) -> np.ndarray:
+    whole = keeps_subject(marks, columns.sure)
+    if linear == 1.0:
+        return whole
+    return np.asarray((whole & closes_in(marks, columns.sure)) | is_detail(marks, columns))
+
+
 def keeps_subject(marks: Framing, sure: Floats) -> np.ndarray:
     """Return which crops [F] keep the subject, as far as it is known, and all main faces."""
-    guess, certain = SUBJECT_SHARE
-    wanted = guess + (certain - guess) * np.clip(sure / SUBJECT_SURE, 0.0, 1.0)
+    guess, certain = SUBJECT_SURE
+    wanted = SUBJECT_SHARE * np.clip((sure - guess) / (certain - guess), 0.0, 1.0)
     return np.asarray((marks.subject >= wanted) & (marks.faces >= FACE_SHARE))
 
 
 def closes_in(marks: Framing, sure: Floats) -> np.ndarray:
     """Return which crops [F] close in on a subject worth it: known, whole, and with some air around it."""
     return np.asarray((sure >= TIGHT_SURE) & (marks.subject >= FACE_SHARE) & (marks.air >= TIGHT_AIR))
+
+
+def is_detail(marks: Framing, columns: FrameColumns) -> np.ndarray:
+    """Return which crops [F] are details of a sure subject that fills its frame: where attention is, no face cut."""
+    fills = (columns.sure >= SUBJECT_SURE[1]) & (columns.subject[:, 2] * columns.subject[:, 3] >= FILLS)
+    return np.asarray(fills & (marks.faces >= FACE_SHARE) & (marks.kept >= DENSE * marks.area))
 
 
 def _with(table: CropTable, rows: Ints, other: CropTable) -> CropTable:

@@ -1,48 +1,105 @@
-"""Subjects of painted pictures."""
+"""Subjects of painted pictures whose boxes are known."""
 
+import cv2
 import numpy as np
 import pytest
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import Face
+from setsolver.features.attention import look
 from setsolver.features.subject import find_subject
 from setsolver.features.views import make_views
 
-SOFT = np.zeros((8, 8), np.float32)
+EVEN = np.zeros((7, 7), np.float32)
+SIZE = (400, 600)
 
 
-def red_spot(x: float, y: float, radius: float = 0.1) -> np.ndarray:
-    rgb = np.full((400, 600, 3), 110, np.uint8)
-    rows, columns = np.mgrid[:400, :600]
-    rgb[np.hypot(columns - x * 600, rows - y * 400) < radius * 400] = (220, 40, 30)
-    return rgb
+def meadow(seed: int = 0) -> np.ndarray:
+    """Green noise, coarse and fine, as grass; uint8[400, 600, 3]."""
+    random = np.random.default_rng(seed)
+    coarse = cv2.resize(random.normal(0, 9, (50, 75)).astype(np.float32), SIZE[::-1], interpolation=cv2.INTER_CUBIC)
+    grass = coarse + random.normal(0, 12, SIZE)
+    return np.clip(grass[..., None] + (95, 120, 60), 0, 255).astype(np.uint8)
 
 
-@pytest.mark.parametrize(("x", "y"), [(0.5, 0.5), (0.3, 0.4), (0.7, 0.65)])
-def test_a_lone_spot_is_the_subject(x, y):
-    subject = find_subject(make_views(red_spot(x, y)), SOFT, ())
-    spot = Box(x - 0.067, y - 0.1, 0.133, 0.2)
+def with_spot(rgb: np.ndarray, x: float, y: float, radius: float = 0.12, colour=(205, 60, 40)) -> np.ndarray:
+    """Paint a shaded ball; its box is ``box_of``."""
+    rows, columns = np.mgrid[: SIZE[0], : SIZE[1]]
+    away = np.hypot(columns - x * SIZE[1], rows - y * SIZE[0]) / (radius * SIZE[0])
+    shade = np.clip(1.1 - 0.5 * away, 0, 1)[..., None] * np.array(colour)
+    return np.where((away < 1)[..., None], shade, rgb).astype(np.uint8)
+
+
+def box_of(x: float, y: float, radius: float = 0.12) -> Box:
+    across = radius * SIZE[0] / SIZE[1]
+    return Box(x - across, y - radius, 2 * across, 2 * radius)
+
+
+def subject_of(rgb, models):
+    views = make_views(rgb)
+    _, places = look(views.middle, models.embedding)
+    return find_subject(views, places, (), 0.1)
+
+
+def in_common(first: Box, second: Box) -> float:
+    both = first.overlap(second)
+    return both / (first.area + second.area - both)
+
+
+@pytest.mark.parametrize("ground", ["grey", "meadow"])
+@pytest.mark.parametrize(("x", "y"), [(0.5, 0.5), (0.25, 0.4), (0.72, 0.66), (0.3, 0.75)])
+def test_a_thing_on_a_ground_is_the_subject_wherever_it_lies(ground, x, y, models):
+    rgb = np.full((*SIZE, 3), 110, np.uint8) if ground == "grey" else meadow()
+    subject = subject_of(with_spot(rgb, x, y), models)
+    spot = box_of(x, y)
     assert spot.overlap(subject.box) > 0.8 * spot.area
-    assert subject.box.area < 0.25
+    assert in_common(spot, subject.box) > 0.25
     assert subject.confidence > 0.5
 
 
-def test_a_picture_without_anything_falls_back_on_the_centre():
-    subject = find_subject(make_views(np.full((400, 600, 3), 90, np.uint8)), SOFT, ())
-    assert subject.confidence < 0.1
+def test_of_two_things_one_is_the_subject_and_both_draw_attention(models):
+    subject = subject_of(with_spot(with_spot(meadow(), 0.22, 0.5, 0.16), 0.8, 0.55, 0.1), models)
+    large, small = box_of(0.22, 0.5, 0.16), box_of(0.8, 0.55, 0.1)
+    assert large.overlap(subject.box) > 0.8 * large.area
+    assert subject.attention[:, 1:6].sum() > 0.3
+    assert subject.attention[6:11, 11:15].sum() > 1.5 * subject.attention[6:11, 6:10].sum()
+    assert small.overlap(subject.box) in (0, pytest.approx(small.area, rel=0.2))
 
 
-def test_sharp_tiles_in_soft_surroundings_draw_attention():
-    detail = SOFT.copy()
-    detail[2:4, 4:6] = 0.9
-    noise = np.random.default_rng(0).integers(100, 110, (400, 600, 3), dtype=np.uint8)
-    subject = find_subject(make_views(noise), detail, ())
-    assert subject.box.overlap(Box(0.5, 0.25, 0.25, 0.25)) > 0.04
+def test_a_picture_without_anything_is_a_guess(models):
+    assert subject_of(np.full((*SIZE, 3), 90, np.uint8), models).confidence < 0.05
+    subject = find_subject(make_views(np.full((*SIZE, 3), 90, np.uint8)), EVEN, (), 0.0)
+    assert subject.confidence < 0.05
+    assert subject.attention.sum() == pytest.approx(1, abs=1e-5)
+
+
+def test_a_wide_view_is_less_sure_of_its_subject(models):
+    views = make_views(with_spot(meadow(), 0.5, 0.5))
+    _, places = look(views.middle, models.embedding)
+    close, wide = (find_subject(views, places, (), odds).confidence for odds in (0.05, 0.95))
+    assert wide < close - 0.2
+
+
+def test_attention_follows_what_the_network_speaks_of():
+    places = EVEN.copy()
+    places[4:6, 1:3] = 1.0
+    subject = find_subject(make_views(meadow(3)), places, (), 0.1)
+    assert subject.box.overlap(Box(1 / 7, 4 / 7, 2 / 7, 2 / 7)) > 0.6 * (2 / 7) ** 2
+    assert subject.attention[8:14, :8].sum() > 0.6
 
 
 def test_the_box_holds_every_face_of_size():
     faces = tuple(Face(Box(x, 0.3, 0.1, 0.15), 0.9, "front", 0.5) for x in (0.2, 0.7))
-    subject = find_subject(make_views(red_spot(0.5, 0.5)), SOFT, faces)
+    subject = find_subject(make_views(meadow()), EVEN, faces, 0.1)
     for face in faces:
         assert face.box.overlap(subject.box) == pytest.approx(face.box.area)
     assert subject.attention[4:8, 3:5].sum() > 0.1
+
+
+def test_a_face_away_from_what_stands_out_is_the_subject_alone():
+    places = EVEN.copy()
+    places[5:, 5:] = 1.0
+    face = Face(Box(0.1, 0.1, 0.1, 0.15), 0.9, "front", 0.5)
+    subject = find_subject(make_views(meadow()), places, (face,), 0.1)
+    assert subject.box.right < 0.35
+    assert subject.confidence > 0.8

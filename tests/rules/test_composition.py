@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from setsolver.domain.geometry import Box
+from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import Tilt
 from setsolver.rules import assemble, ledger
 from setsolver.rules.composition import BLAME, FAULTS
@@ -33,9 +33,9 @@ def test_trivial_a_faultless_frame_earns_all():
     ("fault", "changes"),
     [
         ("clear", {"confidence": 0.36}),
-        ("air", {"subject": Box(0.0, 0.3, 0.3, 0.4)}),
+        ("air", {"subject": Box(0.025, 0.3, 0.3, 0.4)}),
         ("edges", {"attention": np.pad(np.zeros((14, 14)), 1, constant_values=1 / 60)}),
-        ("level", {"tilt": Tilt(4.0, 0.9, None), "subject": Box(0.02, 0.02, 0.96, 0.96)}),
+        ("level", {"tilt": Tilt(5.0, 0.9, None), "subject": WHOLE}),
         ("room", {"faces": (make_face(0.1, 0.5, 0.1, "left"),)}),
         ("horizon", {"tilt": Tilt(0.0, 0.9, 0.5), "attention": LOPSIDED}),
     ],
@@ -44,6 +44,11 @@ def test_each_fault_costs_and_is_named(fault, changes):
     points, says = graded(make_frame(0, **changes))
     assert points <= 100 * (1 - 0.5 * FAULTS[fault])
     assert BLAME[fault] in says
+
+
+def test_what_runs_out_of_the_frame_itself_is_no_fault_of_the_crop():
+    says = [graded(make_frame(0, subject=Box(x, 0.3, 0.4, 0.5)))[1] for x in (0.0, 0.025)]
+    assert [BLAME["air"] in words for words in says] == [False, True]
 
 
 def test_a_symmetric_picture_may_halve_itself():

@@ -77,6 +77,21 @@ def test_a_narrower_crop_goes_where_the_subject_is(x):
     assert crop.h == pytest.approx(1)
 
 
+def test_a_guessed_subject_moves_no_crop_off_the_middle():
+    heap = np.full((16, 16), 1.0)
+    heap[:, :3] = 1.5
+    frame = make_frame(0, subject=Box(0.0, 0.4, 0.3, 0.3), confidence=0.0, attention=heap / heap.sum())
+    crop = crop_of(frame, aspect="1:1")
+    assert crop.x + crop.w / 2 == pytest.approx(0.5, abs=0.06)
+
+
+def test_a_sure_subject_cut_by_more_than_a_fifth_is_out_and_a_guessed_one_is_not():
+    wide = Box(0.05, 0.3, 0.9, 0.4)
+    sure, guessed = make_frame(0, subject=wide, confidence=0.8), make_frame(1, subject=wide, confidence=0.2)
+    assembly = assemble(make_snapshot(sure, guessed), make_brief(size=1, aspect="1:1"))
+    assert set(assembly.reasons) == {0}
+
+
 def test_tighter_crops_hold_the_subject_with_air():
     subject = Box(0.6, 0.55, 0.2, 0.25)
     crop = crop_of(make_frame(0, subject=subject), "tighter")
@@ -90,6 +105,17 @@ def test_no_tighter_crop_that_would_look_cut_off():
     frame = make_frame(0, subject=Box(0.255, 0.3, 0.49, 0.4))  # would fill half the frame from side to side
     assembly = assemble(make_snapshot(frame), make_brief(size=1))
     assert [round(rendition.crop.h, 2) for rendition in assembly.renditions] == [1.0, 0.7]
+
+
+def test_a_thing_that_fills_its_frame_has_details_but_a_guess_has_none():
+    board, middle = Box(0.0, 0.1, 1.0, 0.7), np.full((16, 16), 1.0)
+    middle[5:11, 5:11] = 12.0
+    kinds = []
+    for confidence in (0.9, 0.4):
+        frame = make_frame(0, subject=board, confidence=confidence, attention=middle / middle.sum())
+        assembly = assemble(make_snapshot(frame), make_brief(size=1))
+        kinds.append([round(rendition.crop.h, 2) for rendition in assembly.renditions])
+    assert kinds == [[1.0, 0.7, 0.5], [1.0]]
 
 
 def test_no_tighter_crop_about_a_guessed_subject():

@@ -48,7 +48,7 @@ def test_a_tilted_frame_is_levelled_and_the_area_it_costs_is_told():
 
 
 def test_where_levelling_would_cut_the_subject_the_frame_stays_tilted_and_pays():
-    frame = make_frame(0, tilt=Tilt(2.5, 0.9, 0.4), subject=WHOLE, confidence=0.9)
+    frame = make_frame(0, tilt=Tilt(5.0, 0.9, 0.4), subject=WHOLE, confidence=0.9)  # would cost 21 % of it
     largest = assemble(make_snapshot(frame), make_brief(size=1)).renditions[0]
     assert largest.level == 0.0
     assert largest.level_cost == 0.0
