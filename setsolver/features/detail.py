@@ -68,14 +68,23 @@ def sharpness_tiles(edges: BlurMap) -> NDArray[np.float32]:
     height, width = edges.shape
     cells = DETAIL_GRID[0] * DETAIL_GRID[1]
     tile = edges.rows * DETAIL_GRID[0] // height * DETAIL_GRID[1] + edges.columns * DETAIL_GRID[1] // width
-    order = np.argsort(tile * 64.0 + edges.blur)  # blur is below 8: by tile, then by blur
-    counts = np.bincount(tile, minlength=cells)
-    first = np.cumsum(counts) - counts
-    quarter = np.minimum(first + counts // 4, max(len(order) - 1, 0))
-    tiles = np.zeros(cells, np.float32)
+    blur, counts, first = _sorted_by(tile, edges.blur, cells)
     told = counts >= _LEAST_EDGES
-    tiles[told] = _as_sharpness(edges.blur[order[quarter[told]]])
+    tiles = np.zeros(cells, np.float32)
+    tiles[told] = _as_sharpness(blur[(first + counts // 4)[told]])
     return tiles.reshape(DETAIL_GRID)
+
+
+def _sorted_by(
+    part: NDArray[np.int64], blur: NDArray[np.float32], parts: int
+) -> tuple[NDArray[np.float32], NDArray[np.int64], NDArray[np.int64]]:
+    """Return blur sorted within parts, how many each part has, and where each begins.
+
+    One sort of both together: a part counts 64 and blur is below 8, so a double holds their sum to the last bit.
+    """
+    counts = np.bincount(part, minlength=parts)
+    both = np.sort(part * 64.0 + blur) - np.repeat(np.arange(parts) * 64.0, counts)
+    return both.astype(np.float32), counts, np.cumsum(counts) - counts
 
 
 def _motion(edges: BlurMap) -> float:
@@ -85,11 +94,12 @@ def _motion(edges: BlurMap) -> float:
     direction only cannot be judged and gives 0.
     """
     index = np.minimum((edges.angle * np.float32(_DIRECTIONS / np.pi)).astype(np.int64), _DIRECTIONS - 1)
+    values, counts, first = _sorted_by(index, edges.blur, _DIRECTIONS)
     blur = np.full(_DIRECTIONS, np.nan)
-    for k in range(_DIRECTIONS):
-        values = edges.blur[index == k]
-        if len(values) >= _MOVED_EDGES:
-            blur[k] = np.percentile(values, 25)
+    told = counts >= _MOVED_EDGES
+    rank = ((counts - 1) / 4)[told]
+    low = first[told] + rank.astype(np.int64)
+    blur[told] = values[low] + (values[low + 1] - values[low]) * (rank % 1)
     one, other = blur[: _DIRECTIONS // 2], blur[_DIRECTIONS // 2 :]
     moved = np.maximum(one, other) > _MOVED_BLUR  # False where one of the two is not known
     return float(np.max(np.abs(one - other)[moved] / (one + other)[moved], initial=0.0))

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from setsolver.domain.geometry import WHOLE
 from setsolver.domain.measures import LIGHTNESS_BINS, TONE_GRID, Tone, ToneTiles
 from setsolver.domain.tone_tiles import BLACK_PERCENT, WHITE_PERCENT, cast_of_crop, lightness_at, lightness_of_crop
+from setsolver.features.cells import area_means
 from setsolver.features.colour import LUMINANCE
 from setsolver.features.views import Views
 
@@ -37,7 +38,8 @@ def measure_tone(views: Views) -> tuple[Tone, ToneTiles]:
     histogram = lightness_of_crop(tiles, WHOLE)
     black, low, mid, high, white = lightness_at(histogram, (BLACK_PERCENT, 25.0, 50.0, 75.0, WHITE_PERCENT))
     cast_a, cast_b, neutral = cast_of_crop(tiles, WHOLE)
-    dark, bright = _clipped(views.middle)
+    channels = cv2.split(views.middle)
+    dark, bright = _clipped(*channels)
     tone = Tone(
         black=black,
         white=white,
@@ -45,7 +47,7 @@ def measure_tone(views: Views) -> tuple[Tone, ToneTiles]:
         contrast=high - low,
         cast_a=cast_a,
         cast_b=cast_b,
-        colourfulness=_colourfulness(views.middle),
+        colourfulness=_colourfulness(*channels),
         clipped_low=dark,
         clipped_high=bright,
         vignette=_vignette(views.linear),
@@ -58,9 +60,7 @@ def _tiles(lab: NDArray[np.float32]) -> ToneTiles:
     """Return histograms of L* and means of near-neutrals by tile."""
     lightness, a, b = cv2.split(lab)
     weight = _neutral_weight(lightness, a, b)
-    means = [
-        cv2.resize(part, TONE_GRID[::-1], interpolation=cv2.INTER_AREA) for part in (a * weight, b * weight, weight)
-    ]
+    means = [area_means(part, TONE_GRID) for part in (a * weight, b * weight, weight)]
     return ToneTiles(_histograms(lightness[:: _every(lightness)]), np.stack(means, axis=2).astype(np.float32))
 
 
@@ -111,25 +111,25 @@ def _gauss(a: NDArray[np.float32], b: NDArray[np.float32], centre_a: float, cent
     square = (a - np.float32(centre_a)) ** 2 + (b - np.float32(centre_b)) ** 2
     square *= np.float32(-0.5 / _NEUTRAL_WIDTH**2)
     weight: NDArray[np.float32] = np.exp(square, out=square)
-    weight[weight < 0.01] = 0
+    weight *= weight >= np.float32(0.01)
     return weight
 
 
-def _clipped(rgb: NDArray[np.uint8]) -> tuple[float, float]:
+def _clipped(red: NDArray[np.uint8], green: NDArray[np.uint8], blue: NDArray[np.uint8]) -> tuple[float, float]:
     """Return the shares of pixels with all channels at 2 or less, and at 253 or more.
 
     All channels: one clipped channel is a saturated colour, not lost detail. The margin is what JPEG adds.
     """
-    red, green, blue = cv2.split(rgb)
     least, most = cv2.min(cv2.min(red, green), blue), cv2.max(cv2.max(red, green), blue)
     return float(np.count_nonzero(most <= 2) / most.size), float(np.count_nonzero(least >= 253) / least.size)
 
 
-def _colourfulness(rgb: NDArray[np.uint8]) -> float:
+def _colourfulness(red: NDArray[np.uint8], green: NDArray[np.uint8], blue: NDArray[np.uint8]) -> float:
     """Return M of Hasler and Suesstrunk, "Measuring colourfulness in natural images", SPIE 5007, 2003."""
-    opponents = cv2.transform(rgb.astype(np.float32), np.array([[1, -1, 0], [0.5, 0.5, -1]], np.float32))
-    mean, deviation = cv2.meanStdDev(opponents)
-    return float(hypot(*deviation.ravel()) + 0.3 * hypot(*mean.ravel()))
+    across = cv2.subtract(red, green, dtype=cv2.CV_16S)
+    along = cv2.add(red, green, dtype=cv2.CV_16S) - 2 * blue.astype(np.int16)  # twice yellow against blue
+    (mean_1, deviation_1), (mean_2, deviation_2) = (np.ravel(cv2.meanStdDev(part)) for part in (across, along))
+    return hypot(deviation_1, deviation_2 / 2) + 0.3 * hypot(mean_1, mean_2 / 2)
 
 
 def _vignette(linear: NDArray[np.float32]) -> float:
@@ -140,7 +140,7 @@ def _vignette(linear: NDArray[np.float32]) -> float:
     hint; a falloff that is added shows in full.
     """
     luminance = cv2.transform(linear, LUMINANCE.astype(np.float32)[None])
-    grid = cv2.resize(luminance, (_VIGNETTE_GRID, _VIGNETTE_GRID), interpolation=cv2.INTER_AREA).astype(np.float64)
+    grid = area_means(luminance, (_VIGNETTE_GRID, _VIGNETTE_GRID)).astype(np.float64)
     weight = np.clip(grid / _VIGNETTE_FLOOR - 1, 0, 1)
     if weight.sum() < grid.size / 4:
         return 0.0
