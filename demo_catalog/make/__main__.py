@@ -52,6 +52,12 @@ def _sheet(given: argparse.Namespace) -> None:
     contact_sheet(given.catalog, given.picture)
 
 
+def _pictures(given: argparse.Namespace) -> None:
+    from .pictures import readme_pictures  # noqa: PLC0415 - as above
+
+    readme_pictures(given.catalog, given.out)
+
+
 def _names() -> list[str]:
     from .shots import every_shot  # noqa: PLC0415 - as above
 
@@ -65,6 +71,7 @@ STEPS = {
     "compare": _compare,
     "develop": _develop,
     "sheet": _sheet,
+    "pictures": _pictures,
 }
 
 
@@ -88,6 +95,9 @@ def _arguments() -> argparse.Namespace:
     one = steps.add_parser("sheet", help="draw a contact sheet")
     one.add_argument("catalog", type=Path)
     one.add_argument("picture", type=Path)
+    one = steps.add_parser("pictures", help="make the README's pictures (needs setsolver and chromium)")
+    one.add_argument("catalog", type=Path)
+    one.add_argument("out", type=Path)
     return parser.parse_args()
 
 
