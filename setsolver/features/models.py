@@ -16,25 +16,24 @@ from numpy.typing import NDArray
 
 from setsolver.errors import BadInput
 from setsolver.features.head import Head
+from setsolver.features.yunet import Detector, onnxruntime_detector, opencv_detector
 
 __all__ = [
     "EMBEDDING_FILE",
     "FACES_FILE",
     "HEADS_FILE",
-    "MIN_FACE_SCORE",
     "Models",
     "Network",
     "Seen",
     "default_engine",
     "likeness_mean",
+    "load_detector",
     "load_embedding",
 ]
 
 EMBEDDING_FILE = "efficientnet_lite0_fp16.onnx"
 FACES_FILE = "face_detection_yunet_2023mar.onnx"
 HEADS_FILE = "heads.npz"
-MIN_FACE_SCORE = 0.8
-"""Below it the detector fires on animals: at 0.6 on 76 of 368 animal photographs (models/NOTICE.md)."""
 
 
 class Seen(NamedTuple):
@@ -56,17 +55,17 @@ _OUTPUTS: Final = ("embedding", "r91", "a84")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Models:
-    """embedding : float32[n, 3, 224, 224] to what is seen. faces : the detector.
+    """embedding : float32[n, 3, 224, 224] to what is seen. faces : the detector, see ``yunet``.
 
     scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
     same from one embedding. horizon : head for odds of (no horizon, a horizon). people : head
     for odds of (nobody, people).
-    engine : what runs the embedding, "onnxruntime" or "opencv". Not to be shared between threads or pickled: every
+    engine : what runs both networks, "onnxruntime" or "opencv". Not to be shared between threads or pickled: every
     process loads its own.
     """
 
     embedding: Network
-    faces: cv2.FaceDetectorYN
+    faces: Detector
     scale: Head
     scale_alone: Head
     horizon: Head
@@ -87,7 +86,7 @@ class Models:
             Where the engine is unknown or not installed, or weights are missing from the installation.
         """
         chosen = engine or default_engine()
-        network, detector = load_embedding(chosen), _detector(_weights(FACES_FILE))
+        network, detector = load_embedding(chosen), load_detector(chosen)
         with np.load(_weights(HEADS_FILE)) as arrays:
             heads = {name: Head.of_arrays(arrays, name) for name in ("scale", "scale_alone", "horizon", "people")}
         return cls(network, detector, **heads, engine=chosen)
@@ -107,9 +106,18 @@ def likeness_mean() -> NDArray[np.float32]:
 
 def load_embedding(engine: str) -> Network:
     """Return the embedding network alone; errors as in ``Models.load``."""
-    if engine not in _ENGINES:
-        raise BadInput(f"{engine!r} runs no network here; use one of {', '.join(_ENGINES)}")
-    return _ENGINES[engine](_weights(EMBEDDING_FILE))
+    return _EMBEDDINGS[_known(engine)](_weights(EMBEDDING_FILE))
+
+
+def load_detector(engine: str) -> Detector:
+    """Return the face detector alone; errors as in ``Models.load``."""
+    return _DETECTORS[_known(engine)](_weights(FACES_FILE))
+
+
+def _known(engine: str) -> str:
+    if engine not in _EMBEDDINGS:
+        raise BadInput(f"{engine!r} runs no network here; use one of {', '.join(_EMBEDDINGS)}")
+    return engine
 
 
 def _weights(name: str) -> Path:
@@ -117,16 +125,6 @@ def _weights(name: str) -> Path:
     if not path.is_file():
         raise BadInput(f"the weights {name} are missing from this installation of setsolver; install it again")
     return path
-
-
-def _detector(path: Path) -> cv2.FaceDetectorYN:
-    log = cv2.utils.logging
-    level = log.getLogLevel()
-    log.setLogLevel(log.LOG_LEVEL_ERROR)  # OpenCV 5 warns that its new engine knows no targets, on every load
-    try:
-        return cv2.FaceDetectorYN.create(str(path), "", (320, 320), MIN_FACE_SCORE)
-    finally:
-        log.setLogLevel(level)
 
 
 def _opencv(path: Path) -> Network:
@@ -140,17 +138,26 @@ def _forward(network: cv2.dnn.Net, batch: NDArray[np.float32]) -> Seen:
 
 
 def _onnxruntime(path: Path) -> Network:
+    return partial(_run, _session(str(path)))
+
+
+def _session(network: str | bytes) -> Any:
+    """Return onnxruntime's session of a file or of its bytes."""
     if not find_spec("onnxruntime"):
         raise BadInput("onnxruntime is not installed; install setsolver[fast] or use the engine 'opencv'")
     onnxruntime = import_module("onnxruntime")  # an extra, loaded only where it is installed
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = options.inter_op_num_threads = 1  # frames run in parallel, not layers
-    session = onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
-    return partial(_run, session)
+    options.log_severity_level = 3  # errors alone: the face detector's file states sizes of one input only
+    return onnxruntime.InferenceSession(network, options, providers=["CPUExecutionProvider"])
 
 
 def _run(session: Any, batch: NDArray[np.float32]) -> Seen:
     return Seen(*session.run(list(_OUTPUTS), {"input": batch}))
 
 
-_ENGINES: dict[str, Callable[[Path], Network]] = {"onnxruntime": _onnxruntime, "opencv": _opencv}
+_EMBEDDINGS: dict[str, Callable[[Path], Network]] = {"onnxruntime": _onnxruntime, "opencv": _opencv}
+_DETECTORS: dict[str, Callable[[Path], Detector]] = {
+    "onnxruntime": partial(onnxruntime_detector, session=_session),
+    "opencv": opencv_detector,
+}

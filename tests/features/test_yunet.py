@@ -1,0 +1,42 @@
+"""The face detector: OpenCV's own decoding of its outputs is the reference for ours."""
+
+import cv2
+import numpy as np
+import pytest
+
+from setsolver.features.models import load_detector
+from setsolver.features.yunet import LEAST_SUSPICION, MIN_FACE_SCORE
+
+
+@pytest.fixture(scope="module")
+def both():
+    pytest.importorskip("onnxruntime", reason="the extra 'fast' is not installed")
+    return load_detector("opencv"), load_detector("onnxruntime")
+
+
+@pytest.mark.parametrize("size", [(512, 512), (320, 320), (640, 427), (417, 301), (33, 700)])
+def test_both_engines_find_the_same(astronaut, both, size):
+    picture = cv2.resize(astronaut, size, interpolation=cv2.INTER_AREA)
+    reference, found = (detector(picture) for detector in both)
+    assert found == pytest.approx(reference, abs=2e-3)
+
+
+def test_several_faces_come_best_first_and_once(astronaut, both):
+    face = astronaut[20:240, 110:330]
+    row = np.hstack([face, face[:, ::-1], cv2.GaussianBlur(face, (0, 0), 3)])
+    reference, found = (detector(row) for detector in both)
+    assert np.count_nonzero(found[:, 14] >= MIN_FACE_SCORE) == 3
+    assert np.all(np.diff(found[:, 14]) <= 0)
+    assert found == pytest.approx(reference, abs=2e-3)
+
+
+def test_nothing_is_found_in_an_even_picture(both):
+    for detector in both:
+        assert detector(np.full((200, 300, 3), 90, np.uint8)).shape == (0, 15)
+
+
+def test_scores_are_at_least_a_suspicion(astronaut, both):
+    noise = np.random.default_rng(0).integers(0, 256, (240, 320, 3), dtype=np.uint8)
+    for detector in both:
+        for picture in (astronaut, noise):
+            assert np.all(detector(picture)[:, 14] >= LEAST_SUSPICION)
