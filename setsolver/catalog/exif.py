@@ -41,6 +41,7 @@ def shot_from_exif(exif: Image.Exif) -> Shot:
         exposure_s=_between(own.get(0x829A), 1e-6, 86400) or _from_apex(own.get(0x9201), -1.0),
         iso=_between(own.get(0x8827), 1, 10_000_000),
         distance_m=_distance(own.get(0x9206)),
+        body=_text(own.get(0xA431)),
     )
 
 

@@ -2,8 +2,9 @@
 
 * A *moment* is a burst (frames of one camera within seconds of each other that look alike) or one view, whenever it was
   taken (near-duplicates).
-* A *scene* ends where time stands still for long, or where time and content both change. Frames without a time are
-  taken in order of path, and content alone decides. A moment belongs to one scene, that of most of its frames, so
+* A *scene* ends where time stands still for long, or where a shorter pause, other content and other light together say
+  so: a wide and a close view of one place look different, too. Frames without a time are taken in order of path, and
+  content alone decides. A moment belongs to one scene, that of most of its frames, so
   that "at most so many a moment" nests in "at most so many a scene".
 * A *chapter* is a run of scenes without a long break; it follows each frame's own time.
 
@@ -13,7 +14,7 @@ Gaps in seconds and what counts as alike are common practice, no source; they ar
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,14 +31,21 @@ class Habits:
     """Seconds, and distances of unit vectors (0 = the same, 1.41 = unrelated), by which frames are told apart.
 
     burst_s, burst_distance : longest gap and distance within a burst. scene_s : a gap that ends a scene in any case.
-    pause_s, scene_distance : a gap that ends it when content changes by more. chapter_s : a gap that ends a chapter.
+    pause_s, scene_distance : a gap and a change of content that are as likely within a scene as between two.
+    distance_weight, light_weight : what content, for each unit of distance, and light, for each EV, say beside each
+    doubling of the pause. scene_bar : sum from which a scene ends. chapter_s : a gap that ends a chapter.
+    untimed_distance : change of content that ends a scene where no time is known.
     """
 
     burst_s: float = 2.0
     burst_distance: float = 1.18
-    pause_s: float = 60.0
+    pause_s: float = 300.0
     scene_s: float = 1800.0
-    scene_distance: float = 1.25
+    scene_distance: float = 1.3
+    distance_weight: float = 10.0
+    light_weight: float = 0.15
+    scene_bar: float = 0.36
+    untimed_distance: float = 1.25
     chapter_s: float = 7200.0
 
 
@@ -46,7 +54,8 @@ class Sighting:
     """What grouping knows of n frames in order of path.
 
     vectors : float32[n, d], unit length. instant : float64[n], seconds, NaN where unknown. camera : int64[n], -1 where
-    unknown. folder : int64[n]. cameras : names of the cameras 0, 1, 2, ...
+    unknown. folder : int64[n]. cameras : names of the cameras 0, 1, 2, ... light : float64[n], EV at ISO 100, NaN where
+    unknown; empty where nothing is known of any.
     """
 
     vectors: NDArray[np.float32]
@@ -54,6 +63,7 @@ class Sighting:
     camera: NDArray[np.int64]
     folder: NDArray[np.int64]
     cameras: tuple[str, ...] = ()
+    light: NDArray[np.float64] = field(default_factory=lambda: np.empty(0))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,19 +115,29 @@ def _runs(seen: Sighting, order: NDArray[np.int64], habits: Habits) -> tuple[NDA
     time = seen.instant[order]
     gap = np.diff(time)  # NaN where either time is unknown
     turn = _change(seen.vectors[order])
+    light = _change(seen.light[order][:, None]) if len(seen.light) else np.zeros(len(gap))
     unknown = np.isnan(gap)
     ends_timed = np.isfinite(time[:-1]) & np.isnan(time[1:])
     other_folder = np.diff(seen.folder[order]) != 0
     chapter_break = np.where(unknown, ends_timed | other_folder, gap > habits.chapter_s)
     scene_break = np.where(
         unknown,
-        turn > habits.scene_distance,
-        (gap > habits.scene_s) | ((gap > habits.pause_s) & (turn > habits.scene_distance)),
+        turn > habits.untimed_distance,
+        (gap > habits.scene_s) | (_apart(gap, turn, light, habits) > habits.scene_bar),
     )
     return _numbered(order, scene_break | chapter_break), _numbered(order, chapter_break)
 
 
-def _change(vectors: NDArray[np.float32]) -> NDArray[np.float64]:
+def _apart(
+    gap: NDArray[np.float64], turn: NDArray[np.float64], light: NDArray[np.float64], habits: Habits
+) -> NDArray[np.float64]:
+    """Return how much pause (seconds), change of content and change of light (EV) at each step say for a new scene."""
+    pause = np.log2(np.maximum(np.nan_to_num(gap), 1e-3) / habits.pause_s)
+    content = habits.distance_weight * (turn - habits.scene_distance)
+    return np.asarray(pause + content + habits.light_weight * np.where(np.isfinite(light), light, 0.0))
+
+
+def _change(vectors: NDArray[np.floating]) -> NDArray[np.float64]:
     """Return how far content moves at each step: the least distance between two frames before and two after it.
 
     One odd frame (a hand before the lens, a glance aside) is then no change of scene.
@@ -128,7 +148,7 @@ def _change(vectors: NDArray[np.float32]) -> NDArray[np.float64]:
         for ahead in (1, 2):
             left = np.arange(back, count - ahead)
             apart = np.linalg.norm(vectors[left - back] - vectors[left + ahead], axis=1)
-            best[left] = np.minimum(best[left], apart)
+            best[left] = np.fmin(best[left], apart)  # what is not known says nothing
     return best
 
 

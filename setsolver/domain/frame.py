@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
+from math import log2
 
 from setsolver.domain.measures import Measures, ScaleOdds
 
@@ -15,7 +16,7 @@ class Shot:
     """Metadata of DESIGN section 6, each None where absent or absurd.
 
     time : naive local time of capture with sub-seconds. utc_offset : minutes east of UTC. rating : -1 (rejected) to 5.
-    keywords : as found (IPTC/XMP dc:subject). distance_m : subject distance in metres.
+    keywords : as found (IPTC/XMP dc:subject). distance_m : subject distance in metres. body : camera's serial number.
     """
 
     time: datetime | None = None
@@ -30,6 +31,14 @@ class Shot:
     distance_m: float | None = None
     rating: float | None = None
     keywords: tuple[str, ...] = ()
+    body: str | None = None
+
+    @property
+    def light(self) -> float | None:
+        """Exposure value at ISO 100 that the exposure was set for, EV: log2(N^2 / t) - log2(ISO / 100) (ISO 2720)."""
+        if self.aperture is None or self.exposure_s is None or self.iso is None:
+            return None
+        return log2(self.aperture**2 / self.exposure_s) - log2(self.iso / 100)
 
     @property
     def instant(self) -> float | None:

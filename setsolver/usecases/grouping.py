@@ -16,9 +16,9 @@ from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
 from setsolver.features.likeness import SAME_DISTANCE, signatures
 
-__all__ = ["GROUPING_VERSION", "regroup"]
+__all__ = ["GROUPING_VERSION", "regroup", "sighting_of"]
 
-GROUPING_VERSION = "2"
+GROUPING_VERSION = "3"
 """Goes up when grouping changes; catalogs grouped by another version are grouped again."""
 _BLOCK = 4096
 
@@ -28,7 +28,7 @@ def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, .
     key = f"{GROUPING_VERSION}/{store.version}/{SAME_DISTANCE:.4f}"
     if store.grouped() == key:
         return store.remarks()
-    seen = _sighting(store.likeness())
+    seen = sighting_of(store.likeness())
     same = near_pairs(seen.vectors, SAME_DISTANCE, lambda done, total: tell("grouping", done, total))
     seen, remarks = aligned(seen, same)
     found = group(seen, same)
@@ -37,17 +37,31 @@ def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, .
     return remarks
 
 
-def _sighting(seen: Likeness) -> Sighting:
-    names = tuple(dict.fromkeys(shot.camera for shot in seen.shots if shot.camera))
+def sighting_of(seen: Likeness) -> Sighting:
+    """Return what grouping knows of the frames of an index."""
+    bodies = _bodies(seen.shots)
+    names = tuple(dict.fromkeys(body for body in bodies if body))
     cameras = {name: number for number, name in enumerate(names)}
     folders = {name: number for number, name in enumerate(dict.fromkeys(seen.folders))}
     return Sighting(
         vectors=_vectors(seen),
         instant=_instants(seen.shots),
-        camera=np.array([cameras.get(shot.camera or "", -1) for shot in seen.shots], dtype=np.int64),
+        camera=np.array([cameras.get(body, -1) for body in bodies], dtype=np.int64),
         folder=np.array([folders[name] for name in seen.folders], dtype=np.int64),
         cameras=names,
+        light=np.array([np.nan if shot.light is None else shot.light for shot in seen.shots], dtype=np.float64),
     )
+
+
+def _bodies(shots: tuple[Shot, ...]) -> list[str]:
+    """Return the name of each frame's camera, "" where unknown; bodies of one model are told apart by serial number."""
+    serials: dict[str, set[str]] = {}
+    for shot in shots:
+        serials.setdefault(shot.camera or "", set()).add(shot.body or "")
+    return [
+        f"{name} no. {shot.body}" if name and shot.body and len(serials[name]) > 1 else name
+        for shot, name in ((shot, shot.camera or "") for shot in shots)
+    ]
 
 
 def _instants(shots: tuple[Shot, ...]) -> NDArray[np.float64]:

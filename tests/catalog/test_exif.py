@@ -40,6 +40,12 @@ def test_everything_that_a_good_file_says():
     assert found.instant == 1777705811.25  # 07:10:11.25 UTC
 
 
+def test_the_body_serial_number():
+    # Tag 0xA431, ASCII: CIPA DC-008, Exif 2.3 (2010), table 8; from memory, it is not in the table beside the tests.
+    assert shot_from_exif(exif(own={0xA431: "0042017 "})).body == "0042017"
+    assert shot_from_exif(exif(own={0xA431: "\0\0"})).body is None
+
+
 @pytest.mark.parametrize(
     ("digits", "fraction"),
     [("25", 0.25), ("025", 0.025), ("9", 0.9), ("", 0), ("  ", 0), ("x", 0), ("123456", 0.123456)],

@@ -1,5 +1,7 @@
 """Moments, scenes and chapters of shoots whose story is known."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -64,9 +66,28 @@ def test_a_long_pause_ends_a_scene_and_a_longer_one_a_chapter():
 
 def test_content_and_a_short_pause_end_a_scene_but_one_odd_frame_does_not():
     themes = [1, 1, 9, 1, 1, 2, 2, 2]
-    times = [0.0, 100.0, 200.0, 300.0, 400.0, 500.0, 600.0, 700.0]
+    times = [0.0, 400.0, 800.0, 1200.0, 1600.0, 2000.0, 2400.0, 2800.0]
     _, scene, _ = labels(sighting(themes, times, spread=0.6))
     assert scene == [0, 0, 0, 0, 0, 1, 1, 1]
+
+
+@pytest.mark.parametrize(("pause", "light", "ends"), [(150.0, 0.0, False), (150.0, 5.0, True), (400.0, 0.0, True)])
+def test_a_quick_walk_out_of_doors_is_told_by_the_light(pause, light, ends):
+    seen = sighting([1, 1, 2, 2], [0.0, 5.0, 5.0 + pause, 10.0 + pause], spread=0.2)
+    seen = replace(seen, light=np.array([6.0, 6.0, 6.0 + light, 6.0 + light]))
+    _, scene, _ = labels(seen)
+    assert scene == ([0, 0, 1, 1] if ends else [0, 0, 0, 0])
+
+
+def test_a_closer_look_after_a_few_minutes_is_no_new_scene():
+    seen = sighting([1, 1, 1, 1], [0.0, 200.0, 450.0, 700.0], spread=1.6, seed=4)
+    assert np.linalg.norm(np.diff(seen.vectors, axis=0), axis=1).max() > 1.1
+    assert labels(seen)[1] == [0, 0, 0, 0]
+
+
+def test_unknown_light_says_nothing():
+    seen = sighting([1, 1, 2, 2], [0.0, 5.0, 155.0, 160.0], spread=0.2)
+    assert labels(replace(seen, light=np.array([6.0, np.nan, np.nan, np.nan])))[1] == [0, 0, 0, 0]
 
 
 def test_without_times_content_and_order_of_path_decide():

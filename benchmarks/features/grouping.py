@@ -1,0 +1,95 @@
+"""Scenes of the demo catalog against its truth, and two cameras whose clocks are apart, made from its frames.
+
+    python benchmarks/features/grouping.py DEMO
+
+A change of place is right where a scene ends at it. For the clocks every second frame of each burst, and of nothing
+else, is given to a second body whose clock is set apart; the gap found and the scenes found with it are compared with
+the truth.
+The index of DEMO is used or made (in DEMO, or in the cache where DEMO is read-only).
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import replace
+from datetime import timedelta
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+from sklearn.metrics import adjusted_rand_score
+
+from setsolver.catalog.clocks import aligned
+from setsolver.catalog.grouping import Sighting, group
+from setsolver.catalog.neighbours import Pairs, near_pairs
+from setsolver.catalog.records import Likeness
+from setsolver.domain.frame import Frame
+from setsolver.features.likeness import SAME_DISTANCE
+from setsolver.usecases.grouping import sighting_of
+from setsolver.usecases.scan import scan
+from setsolver.usecases.snapshot import snapshot
+
+GAPS = (timedelta(hours=1), timedelta(hours=-1), timedelta(minutes=7), timedelta(seconds=20))
+
+
+def sighting(frames: list[Frame]) -> tuple[Sighting, Pairs]:
+    seen = sighting_of(
+        Likeness(
+            np.stack([frame.measures.embedding for frame in frames]),
+            np.array([frame.measures.phash for frame in frames], np.uint64),
+            tuple(frame.shot for frame in frames),
+            ("",) * len(frames),
+        )
+    )
+    return seen, near_pairs(seen.vectors, SAME_DISTANCE)
+
+
+def scenes(seen: Sighting, same: Pairs) -> np.ndarray:
+    return group(seen, same).scene
+
+
+def against_truth(frames: list[Frame], place: list[str]) -> None:
+    scene = scenes(*sighting(frames))
+    moved = np.array([a != b for a, b in pairwise(place)])
+    ended = np.diff(scene) != 0
+    print(
+        f"changes of place {moved.sum()}, found {np.sum(moved & ended)}; "
+        f"scenes ended elsewhere {np.sum(ended & ~moved)} (scenes found {len(set(scene.tolist()))})"
+    )
+
+
+def two_bodies(frames: list[Frame], burst: list[str | None], gap: timedelta) -> None:
+    counts: dict[str, int] = {}
+    second = []
+    for name in burst:
+        counts[name or ""] = counts.get(name or "", 0) + 1
+        second.append(bool(name) and counts[name or ""] % 2 == 0)
+    shots = [
+        replace(frame.shot, body="2" if other else "1", time=frame.shot.time + (gap if other else timedelta()))
+        for frame, other in zip(frames, second, strict=True)
+    ]
+    seen, same = sighting([replace(frame, shot=shot) for frame, shot in zip(frames, shots, strict=True)])
+    moved, remarks = aligned(seen, same)
+    found = float(np.median((seen.instant - moved.instant)[second]))
+    plain = scenes(*sighting(frames))
+    agree = adjusted_rand_score(plain, scenes(moved, same))
+    said = f"{gap.total_seconds():.0f} s apart: found {found:.1f} s"
+    print(f"{sum(second)} frames of a second body {said}, scenes as without it by adjusted Rand index {agree:.3f}")
+    print(f"  {remarks[0] if remarks else 'no remark'}")
+
+
+def main() -> None:
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    options.add_argument("demo", type=Path)
+    demo = options.parse_args().demo
+    scan(demo)
+    truth = {frame["path"]: frame for frame in json.loads((demo / "truth.json").read_text())["frames"]}
+    frames = sorted(snapshot(demo).frames, key=lambda frame: (frame.shot.time, frame.path))
+    against_truth(frames, [truth[frame.path]["place"] for frame in frames])
+    for gap in GAPS:
+        two_bodies(frames, [truth[frame.path]["burst"] for frame in frames], gap)
+
+
+if __name__ == "__main__":
+    main()
