@@ -2,7 +2,7 @@
 
     python benchmarks/scan.py ratio [FOLDER] [--workers 2]   scan against bare scaled decoding of the same files
     python benchmarks/scan.py again [--frames 10000]          a second scan of unchanged frames
-    python benchmarks/scan.py memory [--frames 1000 10000]    peak memory of the scanning process by catalog size
+    python benchmarks/scan.py memory [--frames 1000 10000] [--real]   peak memory of all processes by catalog size
     python benchmarks/scan.py pairs [--frames 100000]         near-duplicate pairs without a table of all pairs
 
 ``ratio`` without a folder makes JPEGs of 45 megapixels. CPU seconds are those of all processes: on a machine that does
@@ -32,6 +32,7 @@ from setsolver.catalog.listing import listing
 from setsolver.catalog.neighbours import near_pairs
 from setsolver.domain.measures import EMBEDDING_SIZE
 from setsolver.features.likeness import SAME_DISTANCE, signatures
+from setsolver.usecases.measuring import features
 from setsolver.usecases.scan import scan
 from tests.rules.builders import make_frame
 
@@ -48,13 +49,15 @@ def main() -> None:
     ratio.add_argument("--count", type=int, default=16)
     ratio.add_argument("--rounds", type=int, default=3)
     verbs.add_parser("again").add_argument("--frames", type=int, default=10_000)
-    verbs.add_parser("memory").add_argument("--frames", type=int, nargs="+", default=[1_000, 10_000])
+    for name in ("memory", "scan-links"):  # the second is one size of the first, in a process of its own
+        memory = verbs.add_parser(name)
+        memory.add_argument("--frames", type=int, nargs="+", default=[1_000, 10_000, 100_000])
+        memory.add_argument("--real", action="store_true", help="measure by the real features, not by random numbers")
+        memory.add_argument("--workers", type=int, default=os.cpu_count())
     verbs.add_parser("pairs").add_argument("--frames", type=int, default=100_000)
-    verbs.add_parser("scan-links").add_argument("frames", type=int)  # one size of "memory", in its own process
     options = parser.parse_args()
-    {"ratio": compare, "again": again, "memory": memory, "pairs": pairs, "scan-links": scan_links}[options.verb](
-        options
-    )
+    jobs = {"ratio": compare, "again": again, "memory": memories, "pairs": pairs, "scan-links": scan_links}
+    jobs[options.verb](options)
 
 
 def compare(options: argparse.Namespace) -> None:
@@ -139,7 +142,7 @@ def make_links(folder: Path, count: int) -> None:
 def measurer() -> object:
     """Return a measuring that costs nothing: random embeddings, so that grouping has nothing to group."""
     measures = make_frame(0).measures
-    rng = np.random.default_rng(0)
+    rng = np.random.default_rng()  # unlike in every process
     return lambda _: replace(
         measures,
         embedding=rng.gamma(0.5, 0.5, EMBEDDING_SIZE).astype(np.float16),
@@ -155,30 +158,37 @@ def again(options: argparse.Namespace) -> None:
             print(f"{options.frames} frames, {name}: {wall:.2f} s wall, {cpu:.2f} s CPU")
 
 
-def memory(options: argparse.Namespace) -> None:
+def memories(options: argparse.Namespace) -> None:
+    print("| frames | seconds | parent, before | while measuring | with grouping | largest worker |")
+    print("| --- | --- | --- | --- | --- | --- |")
     for count in options.frames:
-        done = subprocess.run(
-            [sys.executable, __file__, "scan-links", str(count)], check=True, capture_output=True, text=True
-        )
-        print(done.stdout.strip())
+        command = [sys.executable, __file__, "scan-links", "--frames", str(count), "--workers", str(options.workers)]
+        if options.real:
+            command.append("--real")
+        print(subprocess.run(command, check=True, capture_output=True, text=True).stdout.strip(), flush=True)
 
 
 def scan_links(options: argparse.Namespace) -> None:
+    (count,) = options.frames
     with tempfile.TemporaryDirectory() as made:
-        make_links(Path(made), options.frames)
-        peak: list[int] = []
-        before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        make_links(Path(made), count)
+        peak: list[float] = []
+        before = peak_megabytes(resource.RUSAGE_SELF)
 
         def tell(what: str, done: int, total: int) -> None:
             if what == "measuring" and done == total:
-                peak.append(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+                peak.append(peak_megabytes(resource.RUSAGE_SELF))
 
-        scan(Path(made), workers=0, factory=measurer, progress=tell)
-        after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-        print(
-            f"{options.frames:7} frames: {before / 1024:.0f} MB before, at most {peak[-1] / 1024:.0f} MB while "
-            f"measuring, {after / 1024:.0f} MB with grouping"
-        )
+        start = time.perf_counter()
+        factory = features if options.real else measurer
+        scan(Path(made), workers=options.workers, factory=factory, progress=tell)
+        seconds = time.perf_counter() - start
+        after, worker = (peak_megabytes(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+        print(f"| {count:,} | {seconds:.0f} | {before:.0f} MB | {peak[-1]:.0f} MB | {after:.0f} MB | {worker:.0f} MB |")
+
+
+def peak_megabytes(who: int) -> float:
+    return resource.getrusage(who).ru_maxrss / 1024
 
 
 def pairs(options: argparse.Namespace) -> None:
