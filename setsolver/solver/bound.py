@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from setsolver.solver.compiled import step
+from setsolver.solver.compiled import NOTHING, step
 from setsolver.solver.roles import favourite, premium_due
 
 if TYPE_CHECKING:
@@ -27,8 +27,12 @@ BLOCKED = -2
 
 
 @step
-def weigh(instance: Instance, work: Work, n: int, left: int) -> float:
-    """Fill ``weight`` and ``best_gain`` of the candidates; return the rest of the bound."""
+def weigh(instance: Instance, work: Work, n: int, left: int, turn: int) -> float:
+    """Fill ``weight``, ``base`` and ``best_gain`` of the candidates; return the rest of the bound.
+
+    ``turn`` above 0 says that neither candidates nor costs have changed since the last call; then only the anchor's
+    part is new, unless premiums have changed.
+    """
     anchor, premium, roles, places = work.anchor, work.premium, instance.roles, instance.places
     twice = 2.0 * places.pair_weight
     square = 0.0
@@ -42,17 +46,36 @@ def weigh(instance: Instance, work: Work, n: int, left: int) -> float:
         for e in range(anchor.shape[0]):
             along += anchor[e] * places.tangent[item, e]
         fixed += gain + places.own[item] - twice * along
+    same = turn > 0
+    for r in range(premium.shape[0]):
+        if premium[r] != work.gain_premium[r]:
+            same = False
+    if not same:
+        _weigh_roles(instance, work, left)
     for j in range(left):
         item = work.alive[j]
-        _, gain = favourite(roles.gain, item, premium)
         along = 0.0
         for e in range(anchor.shape[0]):
             along += anchor[e] * places.tangent[item, e]
-        work.best_gain[j] = gain
-        work.weight[j] = gain + places.own[item] - twice * along - work.cost[j]
-        if instance.wishes.wanted[item]:
-            work.weight[j] += instance.wishes.bonus
+        work.weight[j] = work.base[j] - twice * along
     return fixed
+
+
+@step
+def _weigh_roles(instance: Instance, work: Work, left: int) -> None:
+    """Fill ``best_gain`` and ``base``: all of a candidate's weight but the anchor's part."""
+    premium, gain = work.premium, instance.roles.gain
+    for r in range(premium.shape[0]):
+        work.gain_premium[r] = premium[r]
+    for j in range(left):
+        item = work.alive[j]
+        most = NOTHING
+        for r in range(premium.shape[0]):
+            most = max(most, gain[item, r] + premium[r])
+        work.best_gain[j] = most
+        work.base[j] = most + instance.places.own[item] - work.cost[j]
+        if instance.wishes.wanted[item]:
+            work.base[j] += instance.wishes.bonus
 
 
 @step

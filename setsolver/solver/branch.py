@@ -26,12 +26,14 @@ SEEK_APART = 2.5  # reaches; within twice the reach any two candidates can share
 def look_branch(tones: Tones, work: Work, n: int, m: int) -> tuple[int, float, float]:
     """Return (axis, look to split at, hidden points) of the axis on which the set pays least of what it owes.
 
-    ``work.trial`` holds members and picked. Hidden is their least joint effort in the box less what the bound charges.
+    ``work.trial`` holds members and picked. Hidden is their least joint effort in the box less what the bound charges;
+    ``corners.hidden`` is filled with that of every axis.
     """
     axis_found, split, most = -1, 0.0, 0.0
     for axis in range(work.low.shape[0]):
         low, high, slack = work.low[axis], work.high[axis], tones.slack[axis]
         extent = high - low
+        work.corners.hidden[axis] = 0.0
         if extent <= NARROW or tones.weight[axis] == 0.0:
             continue
         owed, look = least_effort(tones.tone, work.trial, n + m, axis, low, high, slack, work.kink)
@@ -44,6 +46,7 @@ def look_branch(tones: Tones, work: Work, n: int, m: int) -> tuple[int, float, f
             tone = tones.tone[work.trial[b], axis]
             charged += max(0.0, tone - slack - flat_to, flat_from - tone - slack)
         hidden = tones.weight[axis] * (owed - charged)
+        work.corners.hidden[axis] = hidden
         if hidden > most:
             axis_found, most = axis, hidden
             split = min(max(look, low + QUARTER * extent), high - QUARTER * extent)

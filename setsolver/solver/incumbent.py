@@ -44,7 +44,7 @@ def start_at(instance: Instance, work: Work, look: Floats, low: Floats, high: Fl
         work.picked[j] = False
     chosen = none
     for turn in range(ROUNDS):
-        weigh(instance, work, none, left)
+        weigh(instance, work, none, left, turn)
         chosen = pick(instance.caps, work, none, left, chosen, size)
         if chosen < size:
             return

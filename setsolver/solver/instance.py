@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from setsolver.solver.restriction import Restriction
 
 __all__ = [
+    "MOST_AXES",
     "Caps",
+    "Corners",
     "Instance",
     "Places",
     "RoleMoves",
@@ -29,6 +31,10 @@ __all__ = [
     "lengths",
     "workspace",
 ]
+
+
+MOST_AXES = 4
+"""Look axes whose ends are bounded together: 2^4 corners."""
 
 
 class Roles(NamedTuple):
@@ -189,8 +195,38 @@ class Aside(NamedTuple):
     premium: Floats
 
 
+class Corners(NamedTuple):
+    """Scratch of ``corners``. First index of most: how many axes have a side, so row d is set up for axis[:d + 1].
+
+    axis : the axes in their order; hidden [K] : points hidden on each; side : 0 low, 1 high, 2 both done.
+    line [3, axis, M] : charge of each candidate at the low end, the high end, and by the box; members : of members.
+    rest [M] : charge of all other axes; alive [M] : all candidates; kept [M] : see ``bound_by_corners``.
+    place, few, top, anchor, premium : candidates left as positions in ``alive``, the set and point to start from.
+    pivot, loss [1] : of the worst corner.
+    """
+
+    axis: Ints
+    hidden: Floats
+    side: Ints
+    line: Floats
+    members: Floats
+    rest: Floats
+    alive: Ints
+    kept: NDArray[np.bool_]
+    place: Ints
+    few: Ints
+    top: Ints
+    anchor: Floats
+    premium: Floats
+    pivot: Ints
+    loss: Floats
+
+
 class Work(NamedTuple):
-    """Everything a thread writes to. The node at hand is members[:n], alive[:left], low, high, anchor, premium."""
+    """Everything a thread writes to. The node at hand is members[:n], alive[:left], low, high, anchor, premium.
+
+    full [nested rows, labels] : scratch of ``eliminate.losses``, -1 everywhere outside it.
+    """
 
     members: Ints
     alive: Ints
@@ -203,6 +239,8 @@ class Work(NamedTuple):
     weight: Floats
     kept_weight: Floats
     best_gain: Floats
+    base: Floats
+    gain_premium: Floats
     loss: Floats
     picked: NDArray[np.bool_]
     top: Ints
@@ -215,8 +253,10 @@ class Work(NamedTuple):
     found: Ints
     spent: Ints
     tuning: Floats
+    full: Ints
     moves: RoleMoves
     aside: Aside
+    corners: Corners
 
 
 def lengths(instance: Instance) -> tuple[int, int, int]:
@@ -241,6 +281,8 @@ def workspace(instance: Instance, tuning: Floats) -> Work:
         weight=np.empty(most),
         kept_weight=np.empty(most),
         best_gain=np.empty(most),
+        base=np.empty(most),
+        gain_premium=np.empty(roles),
         loss=np.empty(most),
         picked=np.zeros(most, dtype=np.bool_),
         top=np.empty(size + 1, dtype=np.int64),
@@ -253,6 +295,7 @@ def workspace(instance: Instance, tuning: Floats) -> Work:
         found=np.zeros(size, dtype=np.int64),
         spent=np.zeros(2, dtype=np.int64),
         tuning=tuning,
+        full=np.full((instance.caps.nested, int(instance.caps.row.max(initial=0)) + 1), -1, dtype=np.int64),
         moves=RoleMoves(
             role=np.empty(size + 1, dtype=np.int64),
             tally=np.zeros(roles, dtype=np.int64),
@@ -268,4 +311,27 @@ def workspace(instance: Instance, tuning: Floats) -> Work:
             anchor=np.empty(dims),
             premium=np.empty(roles),
         ),
+        corners=_corners(most, size, lengths(instance)),
+    )
+
+
+def _corners(most: int, size: int, shape: tuple[int, int, int]) -> Corners:
+    axes, dims, roles = shape
+    deep = min(axes, MOST_AXES) + 1
+    return Corners(
+        axis=np.zeros(axes, dtype=np.int64),
+        hidden=np.zeros(axes),
+        side=np.zeros(deep, dtype=np.int64),
+        line=np.empty((3, deep - 1, most)),
+        members=np.zeros((2, deep)),
+        rest=np.empty(most),
+        alive=np.empty(most, dtype=np.int64),
+        kept=np.zeros(most, dtype=np.bool_),
+        place=np.empty((deep, most), dtype=np.int64),
+        few=np.zeros(deep, dtype=np.int64),
+        top=np.zeros((deep, size + 1), dtype=np.int64),
+        anchor=np.zeros((deep, dims)),
+        premium=np.zeros((deep, roles)),
+        pivot=np.zeros(1, dtype=np.int64),
+        loss=np.zeros(1),
     )

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
     from setsolver.solver.instance import Tones
 
-__all__ = ["charge", "in_reach", "least_effort"]
+__all__ = ["charge", "charge_axis", "in_reach", "least_effort"]
 
 SLIP = 1e-9  # as domain.validate.FEASIBILITY_TOLERANCE: a look on the very border counts as reached
 
@@ -66,44 +66,77 @@ def charge(
     kink: Floats,
 ) -> None:
     """Fill ``cost[:left]`` with each candidate's charge in points; see the module's second invariant."""
-    m = size - n
+    if n == 0:
+        for j in range(left):
+            total = 0.0
+            for axis in range(low.shape[0]):
+                tone = tones.tone[alive[j], axis]
+                away = max(tone - high[axis], low[axis] - tone) - tones.slack[axis]
+                total += tones.weight[axis] * max(0.0, away)
+            cost[j] = total
+        return
     for j in range(left):
         cost[j] = 0.0
     for axis in range(low.shape[0]):
-        weight = tones.weight[axis]
-        if weight == 0.0:
+        if tones.weight[axis] != 0.0:
+            charge_axis(tones, size, member, n, axis, low[axis], high[axis], alive, left, cost, kink)
+
+
+@step
+def charge_axis(
+    tones: Tones,
+    size: int,
+    member: Ints,
+    n: int,
+    axis: int,
+    lowest: float,
+    highest: float,
+    alive: Ints,
+    left: int,
+    cost: Floats,
+    kink: Floats,
+) -> None:
+    """Add to ``cost[:left]`` what one axis charges each candidate."""
+    m = size - n
+    weight, slack, width = tones.weight[axis], tones.slack[axis], tones.width[axis]
+    flat_from, flat_to, pull_from, pull_to = lowest, highest, lowest, highest
+    shared, at_from, at_to = 0.0, 0.0, 0.0
+    if n > 0:
+        effort, _ = least_effort(tones.tone, member, n, axis, lowest, highest, slack, kink)
+        shared = effort / m
+        flat_from = min(max(kink[n - 1], lowest), highest)
+        flat_to = min(max(kink[n], lowest), highest)
+        # beyond these looks the members' m-th part is steeper than the candidate's own effort
+        if m <= n:
+            pull_from = min(max(kink[n - m], lowest), highest)
+            pull_to = min(max(kink[n + m - 1], lowest), highest)
+        for i in range(n):
+            at_from += max(0.0, abs(tones.tone[member[i], axis] - pull_from) - slack)
+            at_to += max(0.0, abs(tones.tone[member[i], axis] - pull_to) - slack)
+        at_from /= m
+        at_to /= m
+    for j in range(left):
+        tone = tones.tone[alive[j], axis]
+        if tone - slack > flat_to:
+            look = min(tone - slack, pull_to)
+        elif tone + slack < flat_from:
+            look = max(tone + slack, pull_from)
+        else:
+            cost[j] += weight * shared
             continue
-        slack, width = tones.slack[axis], tones.width[axis]
-        lowest, highest = low[axis], high[axis]
-        flat_from, flat_to, pull_from, pull_to = lowest, highest, lowest, highest
-        shared = 0.0
-        if n > 0:
-            effort, _ = least_effort(tones.tone, member, n, axis, lowest, highest, slack, kink)
-            shared = effort / m
-            flat_from = min(max(kink[n - 1], lowest), highest)
-            flat_to = min(max(kink[n], lowest), highest)
-            # beyond these looks the members' m-th part is steeper than the candidate's own effort
-            if m <= n:
-                pull_from = min(max(kink[n - m], lowest), highest)
-                pull_to = min(max(kink[n + m - 1], lowest), highest)
-        for j in range(left):
-            tone = tones.tone[alive[j], axis]
-            if tone - slack > flat_to:
-                look = min(tone - slack, pull_to)
-            elif tone + slack < flat_from:
-                look = max(tone + slack, pull_from)
-            else:
-                cost[j] += weight * shared
-                continue
-            look = max(look, lowest, tone - width)
-            look = min(look, highest, tone + width)
-            own = max(0.0, abs(tone - look) - slack)
-            if n > 0:
-                effort = 0.0
-                for i in range(n):
-                    effort += max(0.0, abs(tones.tone[member[i], axis] - look) - slack)
-                own += effort / m
-            cost[j] += weight * own
+        look = max(look, lowest, tone - width)
+        look = min(look, highest, tone + width)
+        own = max(0.0, abs(tone - look) - slack)
+        if look == pull_to:
+            own += at_to
+        elif look == pull_from:
+            own += at_from
+        elif n > 0:
+            effort = 0.0
+            for i in range(n):
+                effort += max(0.0, abs(tones.tone[member[i], axis] - look) - slack)
+            own += effort / m
+        cost[j] += weight * own
 
 
 @step

@@ -15,7 +15,8 @@ from setsolver.solver.bound import move_anchor, pick, weigh
 from setsolver.solver.branch import ON_FRAME, ON_LOOK, frame_branch, look_branch, seek_branch
 from setsolver.solver.compiled import NOTHING, copy_row, step
 from setsolver.solver.core import PAIRS_UP_TO, bar, close_one, close_two, try_set
-from setsolver.solver.eliminate import losses, screen, sift
+from setsolver.solver.corners import bound_by_corners, order_axes
+from setsolver.solver.eliminate import keep_marked, losses, screen, sift
 from setsolver.solver.lookspace import SLIP, charge, in_reach
 from setsolver.solver.members import admit
 from setsolver.solver.roles import adjust
@@ -33,6 +34,8 @@ FADING = 0.002  # share of the distance to the bar that a round must gain to cou
 PATIENCE = 3
 FIRST_SHARE = 4.0  # averaging steps are 1/4, 1/5, ...: the anchor comes warm from the parent
 SCREEN_ROUNDS = 2
+PAIR = 2
+GIVEN_SHARE = 0.2  # of the best frame's loss: what lines must give away on an axis for it to be split instead
 FEW = 1e9  # with so few completions left, frames are the better split: measured, 43 nodes for 173,627 on 37 frames
 
 
@@ -92,8 +95,55 @@ def settle(
             before = left
             left = sift(work, left, spare, n - n - 1)
             if not first or 4 * left > 3 * before:
-                return (bound, n, left, kind, what, split)
+                if m == PAIR or spare >= -0.5 * NOTHING:  # the core is near, or no set is known
+                    return (bound, n, left, kind, what, split)
+                return _at_corners(instance, work, n, left, m, bound, kind, what, split, floor)
         first = False
+
+
+@step
+def _at_corners(
+    instance: Instance,
+    work: Work,
+    n: int,
+    left: int,
+    m: int,
+    bound: float,
+    kind: int,
+    what: int,
+    split: float,
+    floor: float,
+) -> tuple[float, int, int, int, int, float]:
+    """Bound the node by its corners, where what its charges hide could close it; return as ``settle``."""
+    look_branch(instance.tones, work, n, m)
+    axes, hidden = order_axes(work)
+    excess = bound - bar(work.score, floor)
+    if axes == 0 or hidden < excess:
+        return (bound, n, left, kind, what, split)
+    _find_picked(work, n, left, m)
+    value = bound_by_corners(instance, work, n, left, m, axes, excess, floor)
+    if value <= bar(work.score, floor):
+        return (value, n, 0, ON_FRAME, 0, 0.0)
+    if value >= bound:
+        return (bound, n, left, kind, what, split)
+    left = keep_marked(work, left)
+    kind, what, split = ON_FRAME, work.corners.pivot[0], 0.0
+    most = GIVEN_SHARE * work.corners.loss[0]
+    for level in range(axes):
+        axis = work.corners.axis[level]
+        if work.corners.hidden[axis] > most:
+            most, kind, what, split = work.corners.hidden[axis], ON_LOOK, axis, 0.5 * (work.low[axis] + work.high[axis])
+    return (value, n, left, kind, what, split)
+
+
+@step
+def _find_picked(work: Work, n: int, left: int, m: int) -> None:
+    """Point ``top`` again at the set of ``trial`` after candidates were dropped."""
+    for b in range(m):
+        for j in range(left):
+            if work.alive[j] == work.trial[n + b]:
+                work.top[b] = j
+                break
 
 
 @step
@@ -117,7 +167,7 @@ def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: 
         work.picked[j] = False
     best, chosen, idle = np.inf, n - n, 0  # typed: a bare 0 would compile its users once more
     for turn in range(rounds):
-        fixed = weigh(instance, work, n, left)
+        fixed = weigh(instance, work, n, left, turn)
         work.spent[1] += left
         chosen = pick(instance.caps, work, n, left, chosen, m)
         if chosen < m:

@@ -42,7 +42,7 @@ ROUNDS = 10
 LOOKS = 16
 FEW_LOOKS = 2
 CANDIDATES = 40
-MARGIN_SHARE = 0.06  # of the root's gap: hidden points from which a look axis is split before a frame
+MARGIN_SHARE = 0.04  # of the root's gap: hidden points from which a look axis is split before a frame
 
 
 @dataclass(frozen=True)

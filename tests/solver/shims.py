@@ -5,7 +5,7 @@ from __future__ import annotations
 import numba
 import numpy as np
 
-from setsolver.solver import bound, core, lookspace, members, roles
+from setsolver.solver import bound, core, corners, eliminate, lines, lookspace, members, roles
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.explore import UNSETTLED, Node, explore, load, stack_for, unload
 from setsolver.solver.instance import instance_of, workspace
@@ -48,7 +48,7 @@ def bound_here(instance, work, n, left):
             wanted -= 1
     for j in range(left):
         work.picked[j] = False
-    total = bound.weigh(instance, work, n, left) - wanted * instance.wishes.bonus
+    total = bound.weigh(instance, work, n, left, n - n) - wanted * instance.wishes.bonus
     if bound.pick(instance.caps, work, n, left, n - n, m) < m:
         return NOTHING
     for b in range(m):
@@ -126,3 +126,29 @@ def settle(node, rounds, floor):
     load(stack, fresh)
     height = explore(node.instance, work, stack, 1, rounds, floor)
     return unload(stack, 0) if height else None
+
+
+@numba.njit
+def corners_here(instance, work, n, left, axes, floor):
+    """Return (bound of the box, bound by the corners of ``corners.axis[:axes]``) at the node's anchor and premiums."""
+    excess = bound_here(instance, work, n, left) - floor
+    return excess + floor, corners.bound_by_corners(instance, work, n, left, instance.size - n, axes, excess, floor)
+
+
+@numba.njit
+def line_below(tone, slack, low, high):
+    return lines.line_below(tone, slack, low, high)
+
+
+@numba.njit
+def line_below_members(tone, member, n, axis, low, high, slack):
+    return lines.line_below_members(tone, member, n, axis, low, high, slack)
+
+
+@numba.njit
+def losses_here(instance, work, n, left):
+    """Return the bound at the node's anchor and premiums; ``loss`` is filled."""
+    bound_ = bound_here(instance, work, n, left)
+    if bound_ > NOTHING:
+        eliminate.losses(instance.caps, work, n, left, instance.size - n)
+    return bound_
