@@ -18,7 +18,6 @@ __all__ = [
     "Outcome",
     "Placed",
     "Price",
-    "Repeat",
     "RuledOut",
     "SetFound",
     "SetFrame",
@@ -148,13 +147,6 @@ class Price(Document):
     says: str
     points: float | None
     proven: bool
-
-
-class Repeat(Document):
-    """A group of frames that a viewer would call one picture."""
-
-    frames: tuple[str, ...]
-    kept: str
 
 
 class Outcome(Document):

@@ -76,7 +76,7 @@ def _places(given: Mapping[str, Any], total: int) -> dict[str, Any]:
 
 
 def _groups(given: Mapping[str, Any], total: int) -> dict[str, Ints]:
-    group = _ints("group", given.get("group", np.zeros((0, total))), (None, total), least=-1)
+    group = _ints("group", _rows(given, "group", total), (None, total), least=-1)
     rows = len(group)
     if rows and "group_cap" not in given:
         raise BadProblem(f"group_cap is missing; group has {rows} rows, give the most renditions of a label for each")
@@ -84,12 +84,18 @@ def _groups(given: Mapping[str, Any], total: int) -> dict[str, Ints]:
 
 
 def _frames(given: Mapping[str, Any]) -> dict[str, Ints]:
-    conflict = _ints("conflict", given.get("conflict", np.zeros((0, 2))), (None, 2), least=0)
+    conflict = _ints("conflict", _rows(given, "conflict", 2), (None, 2), least=0)
     for row in np.flatnonzero(conflict[:, 0] == conflict[:, 1])[:1]:
         raise BadProblem(f"conflict[{row}]: frame {conflict[row, 0]} conflicts with itself; name two frames")
     return {"conflict": conflict} | {
         key: np.unique(_ints(key, given.get(key, np.zeros(0)), (None,), least=0)) for key in ("include", "exclude")
     }
+
+
+def _rows(given: Mapping[str, Any], key: str, length: int) -> Any:
+    """Return the rows of a key; none of them where it is missing or an empty list, whose shape is (0,)."""
+    rows = given.get(key, ())
+    return np.zeros((0, length)) if np.shape(rows) == (0,) else rows
 
 
 def _check_frames(out: dict[str, Any]) -> None:

@@ -84,7 +84,13 @@ def find(
             "stop": stop,
             "progress": progress,
         }
-        found = _ask(problem, kind, best, _differing(problem, sets, differ, alike or {}), options)
+        same = [a.found for a in answers if (a.kind, a.found.choice, a.found.finished) == (kind, None, True)]
+        # a set more to differ from makes no question easier: where there was no set there is none now
+        found = (
+            replace(same[0], nodes=0)
+            if same
+            else _ask(problem, kind, best, _differing(problem, sets, differ, alike or {}), options)
+        )
         answers.append(Answer(kind, found))
         if found.choice is not None:
             sets.append(found.choice)

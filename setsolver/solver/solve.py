@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from setsolver.domain.solution import Choice, Solution
-from setsolver.solver.restriction import Restriction
+from setsolver.domain.solution import Solution
+from setsolver.solver.alternates import find
 from setsolver.solver.search import Found, search
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def solve(
 
     Parameters
     ----------
-    time_limit : seconds for everything; None = until proven.
+    time_limit : seconds for everything; None = until proven. What the best set leaves is shared by the alternates.
     alternates : how many further sets to look for.
     differ : least number of frames by which any two of the sets differ, 1 to N.
     seed, workers : the answer depends on the seed only, not on the number of workers.
@@ -41,27 +41,15 @@ def solve(
     """
     start = time.perf_counter()
     deadline = None if time_limit is None else start + time_limit
-    found: list[Found] = []
-    sets: list[Choice] = []
-    for _ in range(1 + alternates):
-        earlier = tuple((frozenset(problem.frame[list(s.chosen)].tolist()), problem.size - differ) for s in sets)
-        found.append(
-            search(
-                problem,
-                restriction=Restriction(differ=earlier),
-                deadline=deadline,
-                seed=seed,
-                workers=workers,
-                stop=stop,
-                progress=progress,
-            )
-        )
-        choice = found[-1].choice
-        if choice is None:
-            break
-        sets.append(choice)
-    status = status_of(found[0])
-    return Solution(status, time.perf_counter() - start, tuple(sets), nodes=sum(f.nodes for f in found))
+    options: dict[str, Any] = {"seed": seed, "workers": workers, "stop": stop, "progress": progress}
+    first = search(problem, deadline=deadline, **options)
+    sets, nodes = [], first.nodes
+    if first.choice is not None:
+        sets.append(first.choice)
+        answers = find(problem, first.choice, ["differs"] * alternates, differ=differ, deadline=deadline, **options)
+        sets += [answer.found.choice for answer in answers if answer.found.choice is not None]
+        nodes += sum(answer.found.nodes for answer in answers)
+    return Solution(status_of(first), time.perf_counter() - start, tuple(sets), nodes=nodes)
 
 
 def status_of(found: Found) -> str:

@@ -47,6 +47,12 @@ def test_missing_keys_mean_no_such_rule():
     assert problem.variety_weight == 0
 
 
+def test_an_empty_list_of_conflicts_or_groups_is_no_rule():
+    problem = Problem.from_arrays({**GOOD, "conflict": [], "group": np.array([]), "group_cap": []})
+    assert problem.conflict.shape == (0, 2)
+    assert problem.group.shape == (0, problem.renditions)
+
+
 def test_a_tone_without_its_rules_costs_nothing_and_forbids_nothing():
     problem = Problem.from_arrays({"size": 1, "gain": [[1.0]], "tone": [[5.0, 6.0]]})
     assert problem.tone_weight.tolist() == [0, 0]
