@@ -2,9 +2,10 @@
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
-from demo_catalog.make.linear import STORED, differences, path_of, read_sums, sums_of, write_sums
+from demo_catalog.make.linear import SMALL, differences, path_of, read_sums, stored_sums, sums_of, write_sums
 
 
 def main() -> int:
@@ -17,7 +18,7 @@ def _render(given: argparse.Namespace) -> None:
     from .batch import render_missing  # noqa: PLC0415 - each step loads what it needs only
 
     names = _names()
-    render_missing(names[::-1] if given.backwards else names, given.linear)
+    render_missing(names[::-1] if given.backwards else names, given.linear, small=given.small)
 
 
 def _shot(given: argparse.Namespace) -> None:
@@ -25,6 +26,8 @@ def _shot(given: argparse.Namespace) -> None:
     from .shots import SETS, every_shot  # noqa: PLC0415 - as above
 
     shot = {shot.name: shot for shot in every_shot()}[given.name]
+    if given.small:
+        shot = replace(shot, long_side=shot.long_side // SMALL)
     render_shot(shot, SETS[shot.place], path_of(given.linear, shot.name))
 
 
@@ -34,7 +37,7 @@ def _sums(given: argparse.Namespace) -> None:
 
 def _compare(given: argparse.Namespace) -> int:
     names = _names()
-    other = sums_of(given.other, names) if given.other else read_sums(STORED.read_text(encoding="utf-8"))
+    other = sums_of(given.other, names) if given.other else read_sums(stored_sums(small=given.small))
     lines = differences(sums_of(given.linear, names), other)
     print("\n".join(lines))
     return int(len(lines) > 1)
@@ -77,18 +80,22 @@ STEPS = {
 
 def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m demo_catalog.make", description=__doc__)
+    small = f"1/{SMALL} of the width and height: a check of the whole list that takes minutes"
     steps = parser.add_subparsers(dest="step", required=True)
     one = steps.add_parser("render", help="render every shot that LINEAR lacks (needs bpy)")
     one.add_argument("linear", type=Path)
+    one.add_argument("--small", action="store_true", help=small)
     one.add_argument("--backwards", action="store_true", help="last shot first; the pixels are the same")
     one = steps.add_parser("shot", help="render one shot, which is what `render` runs for each")
     one.add_argument("linear", type=Path)
     one.add_argument("name")
+    one.add_argument("--small", action="store_true", help=small)
     one = steps.add_parser("sums", help="print the checksums of the renders in LINEAR")
     one.add_argument("linear", type=Path)
     one = steps.add_parser("compare", help="compare LINEAR with another run, or with the stored checksums")
     one.add_argument("linear", type=Path)
     one.add_argument("other", type=Path, nargs="?")
+    one.add_argument("--small", action="store_true", help="compare with the stored checksums of small renders")
     one = steps.add_parser("develop", help="make the frames and truth.json from LINEAR")
     one.add_argument("linear", type=Path)
     one.add_argument("catalog", type=Path)

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import numpy as np
 
-STORED = Path(__file__).with_name("renders.sha256")
+SMALL = 4  # small renders, for checking, have this part of the width and height
+STORED = {False: Path(__file__).with_name("renders.sha256"), True: Path(__file__).with_name("small.sha256")}
 
 
 def path_of(folder: Path, name: str) -> Path:
@@ -18,6 +19,11 @@ def checksum(render: Path) -> str:
     """SHA-256 of the pixels, rows of little-endian half floats; the file's header does not count."""
     values = np.load(render).astype("<f2")
     return hashlib.sha256(np.ascontiguousarray(values).tobytes()).hexdigest()
+
+
+def stored_sums(*, small: bool) -> str:
+    """The list that comes with the scripts: of the full renders, or of the small ones."""
+    return STORED[small].read_text(encoding="utf-8")
 
 
 def read_sums(text: str) -> dict[str, str]:

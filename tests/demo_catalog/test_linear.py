@@ -74,7 +74,7 @@ def renderer(monkeypatch):
     asked = []
 
     def run(command, **_):
-        out, name = Path(command[-2]), command[-1]
+        out, name = Path(command[4]), command[5]
         asked.append(name)
         rng = np.random.default_rng(list(name.encode()))
         np.save(path_of(out, name), rng.random((4, 6, 3)).astype(np.float16))
