@@ -1,33 +1,46 @@
-"""Faces against two readers' words about people, and bursts ranked by quality.
+"""Faces against two readers' words about people, and where they look against words by eye.
 
     python benchmarks/features/faces.py PHOTOS
 
-People: 2 = a usable face, 1 = visible, 0 = none. A burst here is a photograph with copies that are blurred as by a
-slight miss of focus, as by a moved camera, and overexposed; the untouched one should rank first.
+People: 2 = a usable face, 1 = visible, 0 = none. Facing: ``facing.csv`` (where a face is, and where it looks).
 """
 
 from __future__ import annotations
 
-import cv2
-import numpy as np
-from photographs import folder, labels, read, some
+import csv
+from collections import Counter
+from pathlib import Path
 
-from setsolver.features.colour import linear_to_srgb, srgb_to_linear
+import numpy as np
+from photographs import folder, labels, read
+
+from setsolver.domain.measures import Face
 from setsolver.features.edges import BlurMap
 from setsolver.features.faces import find_faces
-from setsolver.features.measure import measure
 from setsolver.features.models import Models
 from setsolver.features.views import make_views
 
+FACING = Path(__file__).with_name("facing.csv")
+WAYS = ("left", "front", "right")
 
-def spoiled(rgb: np.ndarray) -> dict[str, np.ndarray]:
-    shake = np.full((1, 7), 1 / 7, np.float32)
-    return {
-        "focus missed by 0.7 pixels": cv2.GaussianBlur(rgb, (0, 0), 0.7),
-        "focus missed by 1.5 pixels": cv2.GaussianBlur(rgb, (0, 0), 1.5),
-        "moved by 7 pixels": cv2.filter2D(rgb, -1, shake),
-        "over by 1.5 EV": linear_to_srgb(srgb_to_linear(rgb) * np.float32(2**1.5)),
-    }
+
+def facing(photos: Path, models: Models) -> None:
+    with FACING.open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    found = {name: faces_in(photos, name, models) for name in sorted({row["frame"] for row in rows})}
+    table: Counter[tuple[str, str]] = Counter()
+    for row in rows:
+        at = float(row["x"]), float(row["y"])
+        near = [face for face in found[row["frame"]] if np.hypot(*np.subtract(face.box.centre, at)) < face.box.w / 2]
+        table[row["facing"], near[0].facing if near else "not found"] += 1
+    print(f"facing, {len(rows)} faces: by eye (rows) and found")
+    for said in WAYS:
+        print(f"  {said:>6}", *(f"{way} {table[said, way]}" for way in (*WAYS, "not found")))
+
+
+def faces_in(photos: Path, name: str, models: Models) -> tuple[Face, ...]:
+    views = make_views(read(photos, name))
+    return find_faces(views, models.faces, BlurMap(views.grey))
 
 
 def main() -> None:
@@ -35,23 +48,10 @@ def main() -> None:
     people: dict[str, list[int]] = {"0": [], "1": [], "2": []}
     for name, row in labels(photos).items():
         if row["people_a"] == row["people_b"]:
-            views = make_views(read(photos, name))
-            people[row["people_a"]].append(len(find_faces(views, models.faces, BlurMap(views.grey))))
+            people[row["people_a"]].append(len(faces_in(photos, name, models)))
     for word, counts in people.items():
         print(f"people {word}: {len(counts)} photographs, faces found in {np.mean(np.array(counts) > 0):.1%}")
-    better: dict[str, list[bool]] = {}
-    moved: dict[str, list[float]] = {"untouched": []}
-    for _, rgb in some(photos, 6):
-        plain = measure(rgb, models=models)
-        moved["untouched"].append(plain.detail.motion)
-        for name, picture in spoiled(rgb).items():
-            found = measure(picture, models=models)
-            better.setdefault(name, []).append(plain.quality > found.quality)
-            moved.setdefault(name, []).append(found.detail.motion)
-    for name, wins in better.items():
-        print(f"untouched above {name}: {np.mean(wins):.1%} of {len(wins)}")
-    for name, values in moved.items():
-        print(f"motion, {name}: median {np.median(values):.2f}, above 0.25 in {np.mean(np.array(values) > 0.25):.1%}")
+    facing(photos, models)
 
 
 if __name__ == "__main__":

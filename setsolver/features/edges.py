@@ -14,6 +14,9 @@ _REBLUR: Final = 1.0
 """Standard deviation, in preview pixels, of the known blur that edges are compared under."""
 _EDGE: Final = 64
 """Least Sobel gradient (|dx| + |dy|; 4 times the step over two pixels, in grey levels) of an edge that is judged."""
+_OVER_NOISE: Final = 30.0
+"""Least gradient for each code of noise: of noise alone |dx| + |dy| has a mean of 5.5 and a deviation of 3 (Sobel's
+weights give each a deviation of sqrt(12)), and an edge must be well above it, or noise makes its blur seem less."""
 _STEP: Final = 2
 """Every second row is enough."""
 _ENOUGH: Final = 24_000
@@ -34,11 +37,12 @@ class BlurMap:
     shape : (height, width) of the preview.
     """
 
-    def __init__(self, grey: NDArray[np.uint8]) -> None:
+    def __init__(self, grey: NDArray[np.uint8], noise: float = 0.0) -> None:
+        """Find the edges of a preview, uint8[H, W], whose noise has a standard deviation of ``noise`` codes."""
         self.shape: tuple[int, int] = (grey.shape[0], grey.shape[1])
         dx, dy = cv2.spatialGradient(grey)
         again = cv2.spatialGradient(cv2.GaussianBlur(grey, (0, 0), _REBLUR))
-        at = _ridges(dx, dy)
+        at = _ridges(dx, dy, max(_EDGE, _OVER_NOISE * noise))
         along, down = dx.ravel()[at].astype(np.float32), dy.ravel()[at].astype(np.float32)
         kept = np.hypot(*(part.ravel()[at].astype(np.float32) for part in again))
         ratio = np.hypot(along, down) / np.maximum(kept, 1e-3)
@@ -47,10 +51,11 @@ class BlurMap:
         self.angle: NDArray[np.float32] = np.arctan2(down, along) % np.float32(np.pi)
 
 
-def _ridges(dx: NDArray[np.int16], dy: NDArray[np.int16]) -> NDArray[np.int64]:
-    """Return flat positions of pixels whose gradient is strong and the largest across their edge, by row or column.
+def _ridges(dx: NDArray[np.int16], dy: NDArray[np.int16], least: float) -> NDArray[np.int64]:
+    """Return flat positions of pixels whose gradient is above a least one and the largest across their edge.
 
-    Strength here is |dx| + |dy|: along one row or column of an edge it peaks where the gradient does.
+    Across is by row or by column; strength here is |dx| + |dy|: along one row or column of an edge it peaks where the
+    gradient does.
     """
     wide, high = np.abs(dx), np.abs(dy)
     strength = wide + high
@@ -59,7 +64,7 @@ def _ridges(dx: NDArray[np.int16], dy: NDArray[np.int16]) -> NDArray[np.int64]:
     in_row = (own >= strength[rows, :-2]) & (own > strength[rows, 2:])
     in_column = (own >= strength[:-2:_STEP, 1:-1]) & (own > strength[2::_STEP, 1:-1])
     lying = wide[rows, 1:-1] < high[rows, 1:-1]
-    ridge = ((in_row & ~lying) | (in_column & lying)) & (own > _EDGE)  # sparing np.where, slow on truth values
+    ridge = ((in_row & ~lying) | (in_column & lying)) & (own > least)  # sparing np.where, slow on truth values
     at = np.flatnonzero(ridge)
     row, column = np.divmod(at[:: 1 + len(at) // _ENOUGH], ridge.shape[1])
     found: NDArray[np.int64] = (1 + _STEP * row) * strength.shape[1] + 1 + column

@@ -1,8 +1,8 @@
-"""Grain: the noise of a preview in L*."""
+"""Grain: the noise of a preview, in grey codes and in L*."""
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 import cv2
 import numpy as np
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from setsolver.features.colour import lightness_of_luminance, srgb_to_linear
 
-__all__ = ["grain"]
+__all__ = ["Noise", "measure_noise"]
 
 _BLOCK: Final = 16
 _FLATTEST: Final = 10
@@ -21,8 +21,15 @@ _STEP: Final = np.gradient(lightness_of_luminance(srgb_to_linear(_CODES)))
 """L* for one grey code, by code."""
 
 
-def grain(grey: NDArray[np.uint8]) -> float:
-    """Return the noise standard deviation, in L* at the preview's scale, in the flattest tenth of 16 x 16 blocks.
+class Noise(NamedTuple):
+    """Standard deviations at the preview's scale. codes : in grey codes. lightness : in L*, as a viewer sees it."""
+
+    codes: float
+    lightness: float
+
+
+def measure_noise(grey: NDArray[np.uint8]) -> Noise:
+    """Return the noise in the flattest tenth of 16 x 16 blocks, each of codes and of L*.
 
     J. Immerkaer, "Fast noise variance estimation", CVIU 64(2), 1996: the mask is blind to planes of tone, and its mean
     absolute response is 6 sqrt(2 / pi) times the deviation.
@@ -32,4 +39,5 @@ def grain(grey: NDArray[np.uint8]) -> float:
     whole = np.s_[: rows * _BLOCK, : columns * _BLOCK]  # whole blocks: shrinking by an integer is many times faster
     blocks = cv2.resize(response[whole], (columns, rows), interpolation=cv2.INTER_AREA)
     level = cv2.resize(grey[1:-1, 1:-1][whole], (columns, rows), interpolation=cv2.INTER_AREA)
-    return float(np.percentile(blocks * _STEP[level], _FLATTEST) * np.sqrt(np.pi / 2) / 6)
+    found = np.percentile([blocks.ravel(), (blocks * _STEP[level]).ravel()], _FLATTEST, axis=1) * np.sqrt(np.pi / 2) / 6
+    return Noise(*(float(deviation) for deviation in found))

@@ -10,6 +10,7 @@ from setsolver.features.attention import look
 from setsolver.features.detail import measure_detail, sharpness_tiles
 from setsolver.features.edges import BlurMap
 from setsolver.features.faces import LIKELY_PEOPLE, find_faces
+from setsolver.features.grain import measure_noise
 from setsolver.features.horizon import find_tilt
 from setsolver.features.likeness import embed, perceptual_hash
 from setsolver.features.models import Models
@@ -36,14 +37,15 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
     """
     views = make_views(rgb)
     tone, tiles = measure_tone(views)
-    edges = BlurMap(views.grey)
+    noise = measure_noise(views.grey)
+    edges = BlurMap(views.grey, noise.codes)
     sharp = sharpness_tiles(edges)
     whole, places = look(views.middle, models.embedding)
     people, horizon = (float(head.odds(whole[None])[0, 1]) for head in (models.people, models.horizon))
     wide = float(models.scale_alone.odds(whole[None])[0, 0])
     faces = find_faces(views, models.faces, edges) if people >= LIKELY_PEOPLE else ()
     subject = find_subject(views, places, faces, wide)
-    detail = measure_detail(views.grey, edges, sharp, subject.box)
+    detail = measure_detail(edges, sharp, subject.box, noise.lightness)
     inner = inner_box(subject)
     (inside,) = embed([cut(views, inner)], models.embedding)
     odds, inner_odds = scale_odds(whole, inside, models)
@@ -54,7 +56,7 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
         tilt=find_tilt(views, horizon),
         subject=subject,
         faces=faces,
-        quality=quality(tone, detail, faces),
+        quality=quality(tone, tiles, detail, subject.box, faces),
         odds=odds,
         inner=inner,
         inner_odds=inner_odds,

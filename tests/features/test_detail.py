@@ -9,7 +9,7 @@ import pytest
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.features.detail import measure_detail, sharpness_in, sharpness_tiles
 from setsolver.features.edges import BlurMap
-from setsolver.features.grain import grain
+from setsolver.features.grain import measure_noise
 
 
 def patches(seed: int = 0, size: tuple[int, int] = (640, 960)) -> np.ndarray:
@@ -27,8 +27,9 @@ def codes(grey: np.ndarray) -> np.ndarray:
 
 
 def detail_of(grey: np.ndarray, subject: Box = WHOLE):
-    edges = BlurMap(codes(grey))
-    return measure_detail(codes(grey), edges, sharpness_tiles(edges), subject)
+    noise = measure_noise(codes(grey))
+    edges = BlurMap(codes(grey), noise.codes)
+    return measure_detail(edges, sharpness_tiles(edges), subject, noise.lightness)
 
 
 @pytest.mark.parametrize("blur", [1.0, 1.5, 2.0])
@@ -40,7 +41,7 @@ def test_the_blur_of_edges_is_measured_in_pixels(blur):
 def test_sharpness_falls_with_blur():
     found = [detail_of(patches()).sharpness]
     found += [detail_of(cv2.GaussianBlur(patches(), (0, 0), blur)).sharpness for blur in (0.6, 1.0, 2.0)]
-    assert found[0] > 0.85
+    assert found[0] > 0.65  # area averaging without sharpening leaves 0.7 pixels
     assert all(before > after + 0.08 for before, after in pairwise(found))
 
 
@@ -49,9 +50,9 @@ def test_shallow_focus_is_no_fault():
     soft[200:440, 300:660] = patches()[200:440, 300:660]
     edges, subject = BlurMap(codes(soft)), Box(0.3, 0.3, 0.4, 0.4)
     detail = detail_of(soft, subject)
-    assert detail.sharpness > 0.85
+    assert detail.sharpness > 0.65
     assert detail.motion < 0.2
-    assert sharpness_in(edges, subject) > 0.85 > sharpness_in(edges, Box(0, 0, 0.25, 0.25))
+    assert sharpness_in(edges, subject) > 0.65 > sharpness_in(edges, Box(0, 0, 0.25, 0.25))
 
 
 @pytest.mark.parametrize("length", [9, 15])
@@ -66,12 +67,32 @@ def test_motion_has_one_direction_and_defocus_has_none(length, upright):
 @pytest.mark.parametrize("deviation", [1.0, 2.0, 4.0])
 def test_grain_is_the_noise_in_lightness(deviation):
     noise = np.random.default_rng(1).normal(0, deviation, (640, 960))
-    found = grain(codes(np.full((640, 960), 119.0) + noise))
-    assert found == pytest.approx(deviation * 0.392, rel=0.2)  # code 119 is L* 50; one code there is 0.392 L*
+    found = measure_noise(codes(np.full((640, 960), 119.0) + noise))
+    assert found.codes == pytest.approx(deviation, rel=0.2)
+    assert found.lightness == pytest.approx(deviation * 0.392, rel=0.2)  # code 119 is L* 50; a code there is 0.392 L*
+
+
+def test_a_scene_of_beams_and_posts_still_tells_motion():
+    beams = np.full((640, 960), 90, np.float32)
+    for at in range(40, 600, 80):
+        beams[at : at + 30] = 160
+        beams[:, at + 100 : at + 130] = 40
+    beams = cv2.warpAffine(beams, cv2.getRotationMatrix2D((480, 320), 4, 1), (960, 640), borderMode=cv2.BORDER_REFLECT)
+    beams += cv2.GaussianBlur(np.random.default_rng(0).normal(0, 60, beams.shape), (0, 0), 2)
+    moved = detail_of(cv2.filter2D(beams, -1, np.full((1, 11), 1 / 11, np.float32))).motion
+    assert moved > 0.4
+    assert moved > 4 * detail_of(cv2.GaussianBlur(beams, (0, 0), 2.5)).motion
+
+
+@pytest.mark.parametrize(("deviation", "gain"), [(4.0, 0.08), (10.0, 0.2)])
+def test_noise_makes_no_soft_picture_sharp(deviation, gain):
+    soft = cv2.GaussianBlur(patches(), (0, 0), 1.2)
+    noisy = soft + np.random.default_rng(2).normal(0, deviation, soft.shape)
+    assert detail_of(noisy).sharpness < detail_of(soft).sharpness + gain
 
 
 def test_edges_are_not_grain():
-    assert grain(codes(patches())) < 0.2
+    assert measure_noise(codes(patches())).lightness < 0.2
 
 
 def test_a_flat_picture_has_no_detail():
