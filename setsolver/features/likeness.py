@@ -10,11 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from setsolver.domain.measures import EMBEDDING_SIZE
 from setsolver.features.models import Network, likeness_mean
 
 __all__ = [
     "SAME_DISTANCE",
     "SAME_PICTURE",
+    "SIGNATURE_SIZE",
     "embed",
     "hamming",
     "perceptual_hash",
@@ -26,6 +28,8 @@ __all__ = [
 _INPUT: Final = (224, 224)
 _HASH_SHARE: Final = 0.6
 """Weight of the hash beside the embedding's 1: the embedding knows crops and turns, the hash fine likeness of form."""
+SIGNATURE_SIZE: Final = EMBEDDING_SIZE + 64
+"""Numbers of a signature."""
 SAME_PICTURE: Final = 0.65
 """Likeness from which two frames are the same picture: past the knee of the curve in benchmarks/features/README.md."""
 SAME_DISTANCE: Final = float(np.sqrt(2 - 2 * SAME_PICTURE))

@@ -14,7 +14,7 @@ from setsolver.catalog.neighbours import near_pairs
 from setsolver.catalog.records import Likeness
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
-from setsolver.features.likeness import SAME_DISTANCE, signatures
+from setsolver.features.likeness import SAME_DISTANCE, SIGNATURE_SIZE, signatures
 
 __all__ = ["GROUPING_VERSION", "regroup", "sighting_of"]
 
@@ -76,7 +76,9 @@ def _instants(shots: tuple[Shot, ...]) -> NDArray[np.float64]:
 
 
 def _vectors(seen: Likeness) -> NDArray[np.float32]:
-    """Return signatures block by block: all at once would need three times the memory."""
-    blocks = range(0, len(seen.phash), _BLOCK)
-    parts = [signatures(seen.embedding[at : at + _BLOCK], seen.phash[at : at + _BLOCK]) for at in blocks]
-    return np.concatenate(parts) if parts else np.zeros((0, 1), np.float32)
+    """Return signatures, made block by block in their place: all at once would need three times the memory."""
+    vectors = np.zeros((len(seen.phash), SIGNATURE_SIZE), np.float32)
+    for start in range(0, len(vectors), _BLOCK):
+        block = slice(start, start + _BLOCK)
+        vectors[block] = signatures(seen.embedding[block], seen.phash[block])
+    return vectors

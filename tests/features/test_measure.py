@@ -1,5 +1,7 @@
 """The whole record of a frame, and the loading of the models."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -52,3 +54,23 @@ def test_what_is_no_picture_is_refused(models):
 def test_an_unknown_engine_is_refused_with_the_choices():
     with pytest.raises(BadInput, match="'abacus' runs no network here; use one of onnxruntime, opencv"):
         Models.load("abacus")
+
+
+def test_a_surely_close_frame_is_looked_at_once(astronaut, models):
+    """A head fills the frame of the enlarged face; the whole portrait is less sure and gets its inner view."""
+    looked = []
+
+    def counting(batch):
+        looked.append(len(batch))
+        return models.embedding(batch)
+
+    counted = replace(models, embedding=counting)
+    found = measure(astronaut, models=counted)
+    alone = models.scale_alone.odds(found.embedding[None])[0]
+    assert sum(looked) == (1 if alone[2] >= 0.95 else 2)
+    sure = replace(models.scale_alone, bias=models.scale_alone.bias + np.float32([0, 0, 30]))
+    looked.clear()
+    close = measure(astronaut, models=replace(counted, scale_alone=sure))
+    assert sum(looked) == 1
+    assert close.odds == close.inner_odds
+    assert close.odds.best == "close"
