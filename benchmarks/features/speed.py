@@ -1,45 +1,72 @@
 """What measuring costs beside bare scaled decoding, in processor time on one core.
 
-    python benchmarks/features/speed.py PHOTOS
+    python benchmarks/features/speed.py PHOTOS [--step 60]
 
-Photographs are enlarged to 24 and 45 megapixels (with grain, so that they compress like camera files) and decoded as
-a scan does: JPEG at 1/2, 1/4 or 1/8 by libjpeg, then area-averaged to 1280 pixels.
+Photographs are enlarged to camera size with two kinds of grain. "Bare" is the fastest way known here to the 1280 pixels
+that are measured: the file's bytes in memory, decoded by libjpeg-turbo at 1/2 or 1/4, then shrunk in one bilinear
+step. "Plain" is the common way: Pillow at the same scale, then area averaging. "Read" is what a scan does with the
+file: content hash, metadata, the same decoding. Everything runs under the variables that a scan's workers start with.
 """
 
 from __future__ import annotations
 
+import argparse
 import io
+import os
+import sys
+import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import cv2
 import numpy as np
-from photographs import folder, some
+import simplejpeg
 from PIL import Image
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from camera_files import camera_file, with_preview
+from photographs import some
+
+from setsolver.catalog.reader import content_hash, read
 from setsolver.features.measure import measure
 from setsolver.features.models import Models
-from setsolver.features.views import shrink
+from setsolver.usecases.measuring import WORKER_ENVIRONMENT
 
-PREVIEW = 1280
+LONG_SIDE = 1280
 REPEATS = 3
+KINDS = {"usual": 1.0, "finest": 3.0}
 
 
-def camera_file(rgb: np.ndarray, megapixels: float, random: np.random.Generator) -> bytes:
-    factor = (megapixels * 1e6 / (rgb.shape[0] * rgb.shape[1])) ** 0.5
-    large = cv2.resize(rgb, None, fx=factor, fy=factor, interpolation=cv2.INTER_CUBIC)
-    grain = random.normal(0, 2.5, (large.shape[0] // 2, large.shape[1] // 2)).astype(np.float32)
-    grain = cv2.resize(grain, large.shape[1::-1], interpolation=cv2.INTER_LINEAR)
-    noisy = np.clip(large + grain[..., None], 0, 255).astype(np.uint8)
-    out = io.BytesIO()
-    Image.fromarray(noisy).save(out, "JPEG", quality=92, subsampling=2)
-    return out.getvalue()
+def scale_of(size: tuple[int, int]) -> int:
+    """The strongest reduction in libjpeg's steps that leaves 1280 pixels."""
+    return max(scale for scale in (1, 2, 4, 8) if max(size) // scale >= LONG_SIDE or scale == 1)
 
 
-def preview(code: bytes) -> np.ndarray:
-    opened = Image.open(io.BytesIO(code))
-    opened.draft("RGB", (PREVIEW, PREVIEW))
-    return shrink(np.asarray(opened.convert("RGB")), PREVIEW)
+def fitted(pixels: np.ndarray) -> tuple[int, int]:
+    factor = min(1.0, LONG_SIDE / max(pixels.shape))
+    return round(pixels.shape[1] * factor), round(pixels.shape[0] * factor)
+
+
+def bare(code: bytes) -> np.ndarray:
+    height, width = simplejpeg.decode_jpeg_header(code)[:2]
+    scale = scale_of((width, height))
+    pixels = simplejpeg.decode_jpeg(code, min_height=-(-height // scale), min_width=-(-width // scale))
+    return cv2.resize(pixels, fitted(pixels), interpolation=cv2.INTER_LINEAR)
+
+
+def plain(code: bytes) -> np.ndarray:
+    image = Image.open(io.BytesIO(code))
+    scale = scale_of(image.size)
+    image.draft("RGB", (image.size[0] // scale, image.size[1] // scale))
+    pixels = np.asarray(image)
+    return cv2.resize(pixels, fitted(pixels), interpolation=cv2.INTER_AREA)
+
+
+def scanned(file: Path) -> np.ndarray:
+    content_hash(file)
+    return read(file).rgb
 
 
 def cost(task: Callable[[], object]) -> float:
@@ -52,25 +79,50 @@ def cost(task: Callable[[], object]) -> float:
     return min(times) * 1e3
 
 
-def main() -> None:
-    photos, random = folder(__doc__), np.random.default_rng(0)
-    engines = {engine: Models.load(engine) for engine in ("onnxruntime", "opencv")}
-    print(
-        f"{'megapixels':>10} {'MB':>6} {'decode ms':>10}"
-        + "".join(f"{name + ' ms':>16}{'ratio':>7}" for name in engines)
-    )
+def measured(code: bytes, decode: float, folder: Path, engines: list[Models]) -> list[float]:
+    """Megabytes, reading, measuring by each engine, and each sum over bare decoding."""
+    file = folder / "frame.jpg"
+    file.write_bytes(code)
+    small = scanned(file)
+    reading = cost(lambda: scanned(file))
+    work = [cost(lambda m=models: measure(small, models=m)) for models in engines]
+    return [len(code) / 1e6, reading, *(part for ms in work for part in (ms, (reading + ms) / decode))]
+
+
+def rows(photos: Path, step: int, folder: Path, engines: list[Models]) -> Iterator[tuple[str, np.ndarray]]:
+    random = np.random.default_rng(0)
     for megapixels in (12, 24, 45):
-        rows = []
-        for _, rgb in some(photos, 60):
-            code = camera_file(rgb, megapixels, random)
-            decode = cost(lambda code=code: preview(code))
-            small = preview(code)
-            rows.append(
-                [len(code) / 1e6, decode, *(cost(lambda m=m, s=small: measure(s, models=m)) for m in engines.values())]
-            )
-        size, decode, *work = np.mean(rows, axis=0)
-        told = "".join(f"{ms:16.0f}{(decode + ms) / decode:7.2f}" for ms in work)
-        print(f"{megapixels:>10} {size:6.1f} {decode:10.0f}{told}")
+        for kind, grain in KINDS.items():
+            without, within = [], []
+            for _, rgb in some(photos, step):
+                code = camera_file(rgb, megapixels, random, grain)
+                ways = [cost(lambda code=code: plain(code)), cost(lambda code=code: bare(code))]
+                without.append(ways + measured(code, ways[1], folder, engines))
+                within.append(ways + measured(with_preview(code), ways[1], folder, engines))
+            yield f"{megapixels}, {kind}", np.mean(without, axis=0)
+            yield f"{megapixels}, {kind}, with preview", np.mean(within, axis=0)
+
+
+def main() -> None:
+    if any(os.environ.get(name) != value for name, value in WORKER_ENVIRONMENT.items()):
+        os.execve(sys.executable, [sys.executable, *sys.argv], os.environ | WORKER_ENVIRONMENT)
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("photos", type=Path)
+    parser.add_argument("--step", type=int, default=60, help="take every so many photographs")
+    options = parser.parse_args()
+    cv2.setNumThreads(1)
+    engines = [Models.load(engine) for engine in ("onnxruntime", "opencv")]
+    print("| megapixels | MB | plain ms | bare ms | read ms | measure ms | all / bare | opencv ms | all / bare |")
+    print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
+    with tempfile.TemporaryDirectory() as made:
+        for name, (slow, fast, size, *rest) in rows(options.photos, options.step, Path(made), engines):
+            cells = [
+                f"{size:.1f}",
+                f"{slow:.0f}",
+                f"{fast:.0f}",
+                "{:.0f} | {:.0f} | {:.2f} | {:.0f} | {:.2f}".format(*rest),
+            ]
+            print(f"| {name} | {' | '.join(cells)} |", flush=True)
 
 
 if __name__ == "__main__":
