@@ -19,7 +19,7 @@ _OVER_NOISE: Final = 30.0
 weights give each a deviation of sqrt(12)), and an edge must be well above it, or noise makes its blur seem less."""
 _STEP: Final = 2
 """Every second row is enough."""
-_ENOUGH: Final = 24_000
+_ENOUGH: Final = 16_000
 """Edge pixels beyond which only every n-th is kept."""
 _SHARPEST: Final = 0.02
 """Least q^2 - 1 that is told from rounding: blur above 7 pixels is one."""
@@ -42,7 +42,7 @@ class BlurMap:
         self.shape: tuple[int, int] = (grey.shape[0], grey.shape[1])
         dx, dy = cv2.spatialGradient(grey)
         again = cv2.spatialGradient(cv2.GaussianBlur(grey, (0, 0), _REBLUR))
-        at = _ridges(dx, dy, max(_EDGE, _OVER_NOISE * noise))
+        at = _ridges(dx, dy, max(_EDGE, round(_OVER_NOISE * noise)))
         along, down = dx.ravel()[at].astype(np.float32), dy.ravel()[at].astype(np.float32)
         kept = np.hypot(*(part.ravel()[at].astype(np.float32) for part in again))
         ratio = np.hypot(along, down) / np.maximum(kept, 1e-3)
@@ -51,7 +51,7 @@ class BlurMap:
         self.angle: NDArray[np.float32] = np.arctan2(down, along) % np.float32(np.pi)
 
 
-def _ridges(dx: NDArray[np.int16], dy: NDArray[np.int16], least: float) -> NDArray[np.int64]:
+def _ridges(dx: NDArray[np.int16], dy: NDArray[np.int16], least: int) -> NDArray[np.int64]:
     """Return flat positions of pixels whose gradient is above a least one and the largest across their edge.
 
     Across is by row or by column; strength here is |dx| + |dy|: along one row or column of an edge it peaks where the
