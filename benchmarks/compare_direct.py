@@ -1,7 +1,7 @@
 """setsolver against the whole problem handed to CP-SAT and to HiGHS: time to the same gap.
 
 usage: python benchmarks/compare_direct.py [--limit SECONDS] [--full] [--seeds S ...] [--only cpsat-pairs ...]
-                                           [--save RUNS.json | --against RUNS.json]
+                                           [--kind euclidean] [--save RUNS.json | --against RUNS.json ...]
 
 Every model gets the same problem, all cores and ``--limit`` wall seconds. When it is done or stopped, its gap is noted;
 then setsolver's first moment with a set and at most that gap is looked up in its own trace. "times" is the ratio of
@@ -24,8 +24,21 @@ from moments import Moment, Run, clock
 
 from setsolver.solver import search
 
-SHORT = [(100, 3, {}), (100, 6, {}), (200, 6, {}), (200, 6, {"linear": True})]
-FULL = [*SHORT, (200, 9, {}), (500, 6, {}), (500, 6, {"linear": True}), (1000, 6, {}), (2000, 6, {}), (2000, 12, {})]
+LINEAR = {"variety_weight": 0.0}
+EUCLIDEAN = {"variety_kind": "euclidean"}
+SHORT = [(100, 3, {}), (100, 6, {}), (200, 6, {}), (200, 6, LINEAR), (100, 3, EUCLIDEAN)]
+FULL = [
+    *SHORT,
+    (100, 6, EUCLIDEAN),
+    (200, 6, EUCLIDEAN),
+    (200, 9, {}),
+    (500, 6, {}),
+    (500, 6, LINEAR),
+    (1000, 6, {}),
+    (2000, 6, {}),
+    (2000, 12, {}),
+]
+SUFFIX = {"variety_weight": ", no variety", "variety_kind": ", euclidean"}
 MOST_PAIRS = 300  # renditions: above, the pair model alone takes longer to build than the limit
 
 MODELS = {
@@ -84,13 +97,12 @@ def cases(given: argparse.Namespace):
     """Yield (name of the case, problem, models that can take it)."""
     for renditions, size, kind in FULL if given.full else SHORT:
         for seed in given.seeds:
-            problem = generate.problem(renditions, size, seed)
-            if kind.get("linear"):
-                problem = problem.replaced(variety_weight=0.0)
-            useless = {"cpsat-moments"} if kind else set()  # without variety both CP-SAT models are one
+            problem = generate.problem(renditions, size, seed).replaced(**kind)
+            # moments are of squared distances; without variety both CP-SAT models are one
+            useless = {"cpsat-moments"} if kind else set()
             useless |= {"cpsat-pairs"} if renditions > MOST_PAIRS and not kind else set()
             yield (
-                f"{renditions} / {size}, seed {seed}{', no variety' if kind else ''}",
+                f"{renditions} / {size}, seed {seed}{SUFFIX.get(next(iter(kind), ''), '')}",
                 problem,
                 [name for name in given.only if name not in useless],
             )
@@ -103,13 +115,16 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, nargs="*", default=[0])
     parser.add_argument("--only", nargs="*", default=list(MODELS), choices=list(MODELS))
     parser.add_argument("--save", type=Path, help="keep what the models reached in this file")
-    parser.add_argument("--against", type=Path, help="compare with what was kept in this file")
+    parser.add_argument("--against", type=Path, nargs="+", default=[], help="compare with what was kept in these")
+    parser.add_argument("--kind", default="", help="only cases with this word in their name")
     given = parser.parse_args()
-    kept = json.loads(given.against.read_text()) if given.against else {}
+    kept = {key: run for file in given.against for key, run in json.loads(file.read_text()).items()}
     compile_all()
     print(f"limit {given.limit:g} s, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} at the start\n")
     print(f"| {' | '.join(COLUMNS)} |\n" + "| --- " * len(COLUMNS) + "|")
     for case, problem, names in cases(given):
+        if given.kind not in case:
+            continue
         mine = ours(problem, 60.0)
         for name in names:
             key = f"{name}: {case}"

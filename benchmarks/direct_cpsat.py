@@ -1,12 +1,13 @@
 """The whole problem handed to CP-SAT in one model: the best modelling we know of, to compare with.
 
-Variety, squared, in one of two ways:
+Variety in one of two ways:
 
 ``pairs``
-    a variable z_ij for each pair of renditions, at most x_i and at most x_j, with the valid equality
-    ``sum_j z_ij = (N - 1) x_i``, without which it does not close;
+    for both kinds of distance, a variable z_ij for each pair of renditions, at most x_i and at most x_j, with the valid
+    equality ``sum_j z_ij = (N - 1) x_i``, without which it does not close;
 ``moments``
-    ``sum_{i<j} |v_i - v_j|^2 = N sum_i x_i |v_i|^2 - |sum_i x_i v_i|^2`` for sets of N: one product a dimension.
+    for squared distances, one product a dimension:
+    ``sum_{i<j} |v_i - v_j|^2 = N sum_i x_i |v_i|^2 - |sum_i x_i v_i|^2`` for sets of N.
 
 Numbers are scaled to whole ones: a thousandth of a point, a hundredth of a tone unit, a thousandth of a place. The set
 found is scored by the problem itself, the bound is the model's; the two differ by rounding too.
@@ -86,6 +87,8 @@ def _pairs(model, problem: Problem, inside: list[Literal]):
     of_item: list[list[Literal]] = [[] for _ in inside]
     for i in range(len(inside)):
         distance = ((problem.place[i + 1 :] - problem.place[i]) ** 2).sum(axis=1)
+        if problem.variety_kind == "euclidean":
+            distance = np.sqrt(distance)
         for j, value in enumerate(distance.tolist(), i + 1):
             both = model.new_bool_var("")
             model.add_implication(both, inside[i])

@@ -2,8 +2,9 @@
 
 For sets of N the variety is ``N sum_i x_i |v_i|^2 - |s|^2`` with ``s = sum_i x_i v_i``. Each ``q_d >= s_d^2`` is
 bounded below by tangents: evenly spaced ones first, then one at every point that a round finds, until nothing is left
-to cut or the time is up. Efforts are ``e_ik >= |tone - look| - slack`` where the rendition is in. The bound of every
-round is valid.
+to cut or the time is up. Euclidean variety has a variable z_ij for each pair instead, at most x_i and x_j, with
+``sum_j z_ij = (N - 1) x_i``. Efforts are ``e_ik >= |tone - look| - slack`` where the rendition is in. The bound of
+every round is valid.
 """
 
 from __future__ import annotations
@@ -51,15 +52,18 @@ class Rows:
 
 
 class Model:
-    """Columns: plays (i, r), inside i, effort (i, k), look k, s_d, q_d; rows grow by tangents."""
+    """Columns: plays (i, r), inside i, effort (i, k), look k, s_d, q_d, z_ij; rows grow by tangents."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem, self.rows = problem, Rows()
         self.keys = np.argwhere(~np.isnan(problem.gain))
         total, axes, dims = problem.renditions, problem.tone.shape[1], problem.place.shape[1]
-        sizes = [len(self.keys), total, total * axes, axes, dims, dims]
+        self.pairs = problem.variety_kind == "euclidean" and problem.variety_weight > 0
+        dims = 0 if self.pairs else dims
+        self.one, self.other = np.triu_indices(total if self.pairs else 0, 1)
+        sizes = [len(self.keys), total, total * axes, axes, dims, dims, len(self.one)]
         ends = np.cumsum([0, *sizes])
-        self.plays, self.inside, self.effort, self.look, self.moment, self.square = (
+        self.plays, self.inside, self.effort, self.look, self.moment, self.square, self.both = (
             np.arange(a, b) for a, b in pairwise(ends)
         )
         self.effort = self.effort.reshape(total, axes)
@@ -67,6 +71,7 @@ class Model:
         self._roles()
         self._caps()
         self._tones()
+        self._pairs()
         self._variety()
 
     def _roles(self) -> None:
@@ -100,6 +105,14 @@ class Model:
             self.rows.add([e, look, x], [1, 1, -above], tone - slack - above, np.inf)
             self.rows.add([e, look, x], [1, -1, -below], -tone - slack - below, np.inf)
 
+    def _pairs(self) -> None:
+        for both, i, j in zip(self.both, self.one, self.other, strict=True):
+            self.rows.add([both, self.inside[i]], [1.0, -1.0], -np.inf, 0)
+            self.rows.add([both, self.inside[j]], [1.0, -1.0], -np.inf, 0)
+        for i in range(self.problem.renditions if self.pairs else 0):
+            mine = self.both[(self.one == i) | (self.other == i)]
+            self.rows.add([*mine, self.inside[i]], [*np.ones(len(mine)), 1.0 - self.problem.size], 0, 0)
+
     def _variety(self) -> None:
         p = self.problem
         for d, (moment, square) in enumerate(zip(self.moment, self.square, strict=True)):
@@ -121,7 +134,10 @@ class Model:
         p, cost = self.problem, np.zeros(self.width)
         weight = p.variety_weight / max(1, p.size - 1)
         cost[self.plays] = -p.gain[self.keys[:, 0], self.keys[:, 1]]
-        cost[self.inside] = -weight * p.size * (p.place**2).sum(axis=1)
+        if self.pairs:
+            cost[self.both] = -weight * np.linalg.norm(p.place[self.one] - p.place[self.other], axis=1)
+        else:
+            cost[self.inside] = -weight * p.size * (p.place**2).sum(axis=1)
         cost[self.square] = weight
         cost[self.effort] = p.tone_weight
         return cost
@@ -134,7 +150,7 @@ class Model:
         high[self.inside[np.isin(p.frame, p.exclude)]] = 0
         low[self.effort], high[self.effort] = 0, p.tone_reach
         low[self.look], high[self.look] = p.tone.min(axis=0), p.tone.max(axis=0)
-        low[self.square] = 0
+        low[self.square], low[self.both] = 0, 0
         return Bounds(low, high)
 
     def whole(self) -> np.ndarray:

@@ -56,7 +56,7 @@ class Minimal:
 
     def _relaxed(self, keep: set[Rule]) -> Ruleset:
         """Return the rules of the problem without those not kept; single conflicts and excludes stand for the whole."""
-        single = {key: [rule.at for rule in keep if rule.key == key and rule.at is not None] for key in SINGLES}
+        single = {key: {rule.at for rule in keep if rule.key == key and rule.at is not None} for key in SINGLES}
         dropped = [rule for rule in self.rules if rule not in keep and not single.get(rule.key)]
         for key, places in single.items():
             if places:
