@@ -1,78 +1,121 @@
 """Recovery of known rotations, and silence where there is no horizon.
 
-    python benchmarks/features/tilt.py PHOTOS
+    python benchmarks/features/tilt.py PHOTOS [--sheets FOLDER]
 
-The odds that a frame has a horizon come from heads fitted without its source.
+Neither the odds that a frame has a horizon nor the weights of the cues were fitted on the frame's source.
+``--sheets`` draws what was found: every photograph with a horizon, and those without that got a tilt.
 """
 
 from __future__ import annotations
 
+import argparse
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
 import cv2
 import numpy as np
-from fit_heads import STIFFNESS, held_out, places
-from photographs import folder, labels, read
-from table import load
+from fit_tilt import examples, fit, held_out_weights
+from photographs import labels, read
+from sheets import Panel, save_sheets
+from turns import TURNS, has_horizon, likely, read_by_eye, turned
 
+from setsolver.domain.measures import Tilt
 from setsolver.features.horizon import find_tilt
 from setsolver.features.views import make_views
 
-TURNS = (-5.0, -2.5, -1.0, 1.0, 2.5, 5.0)
+BY_EYE = 0.5
+"""Degrees from what was read by eye within which a stated tilt is right."""
 
 
-def turned(rgb: np.ndarray, degrees: float) -> np.ndarray:
-    """The picture with its right end lowered by ``degrees``, cut to what the turn leaves covered."""
-    height, width = rgb.shape[:2]
-    matrix = cv2.getRotationMatrix2D(((width - 1) / 2, (height - 1) / 2), -degrees, 1.0)
-    whole = cv2.warpAffine(rgb, matrix, (width, height), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REFLECT)
-    sine, cosine = np.sin(np.radians(abs(degrees))), np.cos(np.radians(degrees))
-    share = 0.995 * min(height / (width * sine + height * cosine), width / (height * sine + width * cosine))
-    rows, columns = int(height * share), int(width * share)
-    top, left = (height - rows) // 2, (width - columns) // 2
-    return np.ascontiguousarray(whole[top : top + rows, left : left + columns])
+@dataclass
+class Tally:
+    """What was found, photograph by photograph."""
+
+    with_horizon: int = 0
+    stated: int = 0
+    read: int = 0
+    right: int = 0
+    silent: int = 0
+    without: int = 0
+    errors: list[float] = field(default_factory=list)
+    misses: list[str] = field(default_factory=list)
+    wrong: list[str] = field(default_factory=list)
+    false: list[tuple[str, float]] = field(default_factory=list)
+    panels: list[Panel] = field(default_factory=list)
 
 
-def likely() -> dict[str, float]:
-    table = load()
-    known = table.horizon >= 0
-    chance = table.horizon[known] / 2
-    target = np.stack([1 - chance, chance], axis=1)
-    odds = held_out(places(table.whole[known]).at, target, table.source[known], STIFFNESS["horizon"])[:, 1]
-    return {f"{number:04d}": float(value) for number, value in zip(table.picture[known], odds, strict=True)}
+def draw(rgb: np.ndarray, name: str, found: Tilt, odds: float) -> Panel:
+    panel = Panel(rgb, f"{name} odds {odds:.2f} sure {found.confidence:.2f}")
+    if found.degrees is not None and found.horizon is not None:
+        panel.line(found.horizon, found.degrees, "red")
+    return panel
+
+
+def look(tally: Tally, name: str, rgb: np.ndarray, still: Tilt, find: Callable[[np.ndarray], Tilt]) -> None:
+    """A photograph with a horizon: against the eye, and turned."""
+    tally.with_horizon += 1
+    if still.degrees is None:
+        return
+    tally.stated += 1
+    truth = read_by_eye().get(name)
+    if truth:
+        tally.read += 1
+        tally.right += abs(still.degrees - truth[0]) <= BY_EYE
+    if truth is None or abs(still.degrees - truth[0]) > BY_EYE:
+        tally.wrong.append(f"{name} {still.degrees:+.1f} ({f'{truth[0]:+.1f}' if truth else 'not read'})")
+    for turn in TURNS:
+        found = find(turned(rgb, turn)).degrees
+        if found is None:
+            tally.silent += 1
+            continue
+        tally.errors.append(abs(found - still.degrees - turn))
+        if tally.errors[-1] > 0.3:
+            tally.misses.append(f"{name} by {turn:+.1f}: {found - still.degrees:+.2f}")
+
+
+def report(tally: Tally) -> None:
+    error, angles = np.array(tally.errors), np.array([abs(angle) for _, angle in tally.false])
+    print(f"frames that a reader gives a horizon: {tally.with_horizon}; a tilt is stated for {tally.stated}; of"
+          f" {tally.read} of these read by eye within {BY_EYE} degrees: {tally.right}")  # fmt: skip
+    print("other or not read:", "; ".join(tally.wrong))
+    print(f"rotations of those: {len(error)} answered, {tally.silent} not; within 0.3 degrees"
+          f" {np.mean(error <= 0.3):.1%}, 0.5 degrees {np.mean(error <= 0.5):.1%};"
+          f" median error {np.median(error):.3f}")  # fmt: skip
+    print("missed:", "; ".join(tally.misses))
+    print(f"frames without: {tally.without}; a tilt is stated for {len(angles)}, above 1 degree for"
+          f" {(angles > 1).sum()}, above 3 degrees for {(angles > 3).sum()}:",
+          "; ".join(f"{name} {angle:+.1f}" for name, angle in tally.false))  # fmt: skip
 
 
 def main() -> None:
-    photos = folder(__doc__)
-    odds, readings = likely(), labels(photos)
-    with_horizon, errors, silent, misses, false = 0, [], 0, [], []
-    for name, row in readings.items():
-        has = row["horizon_a"] == "1" or row["horizon_b"] == "1"
-        with_horizon += has
-        if row["scale_a"] == "none" and not has:
-            continue
-        rgb = read(photos, name)
-        still = find_tilt(make_views(rgb), odds[name])
-        if still.degrees is None:
-            continue
-        if not has:
-            false.append((abs(still.degrees), name))
-            continue
-        for turn in TURNS:
-            found = find_tilt(make_views(turned(rgb, turn)), odds[name]).degrees
-            if found is None:
-                silent += 1
-                continue
-            errors.append(abs(found - still.degrees - turn))
-            if errors[-1] > 0.3:
-                misses.append(f"{name} by {turn:+.1f}: {found - still.degrees:+.2f}")
-    error, without = np.array(errors), len(readings) - with_horizon
-    answered = (len(error) + silent) // len(TURNS)
-    print(f"frames that a reader gives a horizon: {with_horizon}; a tilt is stated for {answered}")
-    print(f"rotations of those: {len(error)} answered, {silent} not; within 0.3 degrees {np.mean(error <= 0.3):.1%},"
-          f" 0.5 degrees {np.mean(error <= 0.5):.1%}; median error {np.median(error):.3f}")  # fmt: skip
-    print("missed:", "; ".join(misses))
-    steep = sum(angle > 3 for angle, _ in false)
-    print(f"frames without: {without}; a tilt is stated for {len(false)}, above 1 degree for"
-          f" {sum(angle > 1 for angle, _ in false)}, above 3 degrees for {steep}")  # fmt: skip
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    options.add_argument("photos", type=Path)
+    options.add_argument("--sheets", type=Path)
+    given = options.parse_args()
+    cv2.setNumThreads(1)
+    odds, tally = likely(), Tally()
+    found = examples(given.photos, odds)
+    weights, every = held_out_weights(found), fit(found)
+    for name, row in labels(given.photos).items():
+        rgb, has = read(given.photos, name), has_horizon(row)
+
+        def find(picture: np.ndarray, name: str = name, source: str = row["source"]) -> Tilt:
+            return find_tilt(make_views(picture), odds[name], weights.get(source, every))
+
+        still = find(rgb)
+        if has:
+            look(tally, name, rgb, still, find)
+        else:
+            tally.without += 1
+        if not has and still.degrees is not None:
+            tally.false.append((name, still.degrees))
+        if has or still.degrees is not None:
+            tally.panels.append(draw(rgb, name, still, odds[name]))
+    report(tally)
+    if given.sheets:
+        rows = [tally.panels[k : k + 7] for k in range(0, len(tally.panels), 7)]
+        save_sheets(given.sheets, "tilt", rows, 5)
 
 
 if __name__ == "__main__":

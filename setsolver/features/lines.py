@@ -1,4 +1,4 @@
-"""Long straight edges near one axis: edge points with sub-pixel places, and the lines that most of them share."""
+"""Long straight edges near the rows: edge points with sub-pixel places, and the lines that most of them share."""
 
 from __future__ import annotations
 
@@ -14,22 +14,34 @@ __all__ = ["REACH", "EdgePoints", "Line", "edge_points", "strongest_lines"]
 
 REACH: Final = 14.0
 """Largest tilt, in degrees, that is looked for: beyond it a slant is taken for intended."""
-_SMOOTH: Final = 1.4
-_STRENGTH: Final = 5.0
-"""Least smoothed gradient, grey levels a pixel, of an edge point."""
+_COLUMN: Final = 2
+"""Pixels that are averaged across before edges are looked for: a level line does not mind, texture does."""
+_SMOOTH: Final = (1.5, 1.4)
+"""Standard deviations of the blur, in averaged columns and in rows."""
+_FAINT: Final = 1.5
+"""Least smoothed gradient, grey levels a pixel, of an edge point: a horizon in haze is no stronger."""
+_FULL: Final = 7.0
+"""Gradient from which an edge point has a full vote."""
+_FULL_PULL: Final = 30.0
+"""Gradient from which an edge point pulls a line with full strength."""
 _STEP: Final = 0.5
 _BIN: Final = 2.0
 _ENOUGH_POINTS: Final = 4000
-_FEWEST: Final = 24
+_FEWEST: Final = 12
 """Fewest edge points of a line."""
 _ON: Final = 2.5
 """Distance, in pixels, at which a point still lies on a line."""
+_TAKEN: Final = 5.0
+"""Distance, in pixels, within which the points of a line support no other: chords of one edge are not its equals."""
 _BESIDE: Final = (-12.0, -7.0, 7.0, 12.0)
 """Distances of the parallels that a line is compared with."""
 _AROUND: Final = 16.0
 """Distance, in pixels, from a peak of the vote within which points can join its line."""
-_NEAR: Final = (5.0, 3.0, 2.0, 1.6, 1.6)
-"""Distances, in pixels, within which points pull the line, step by step."""
+_NEAR: Final = (2.5, 1.6)
+"""Largest and least distance within which points pull the line; between them it follows their own scatter."""
+_WIDE: Final = 6.0
+"""Distance within which points pull the second, looser fit that tells how steady a line is."""
+_LEAST_SUPPORT: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,21 +57,24 @@ class EdgePoints:
     width: int
     height: int
 
+    def away(self, middle: float, slope: float) -> NDArray[np.float64]:
+        """Return how far below the line y = middle + slope * x each point lies, in pixels."""
+        return self.y - middle - slope * self.x
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line y = middle + slope * x. support : share of the columns in which it has an edge point of its sign.
+    """A line y = middle + slope * x. support : share of the columns in which it alone has an edge point of its sign.
 
-    beside : the same share for parallels close by, so that texture is told from a line. spread : root mean square
-    distance of the points, pixels. rise : their mean gradient, signed. width : of the picture, pixels.
+    beside : mean share for parallels close by, so that texture is told from a line. unsteady : degrees by which a
+    looser fit through the same edge differs: a bumpy edge has no one angle. width : of the picture, pixels.
     """
 
     middle: float
     slope: float
     support: float
     beside: float
-    spread: float
-    rise: float
+    unsteady: float
     width: int
 
     @property
@@ -69,33 +84,42 @@ class Line:
 
 
 def edge_points(grey: NDArray[np.uint8]) -> EdgePoints:
-    """Return the points of edges that run within ``REACH`` of the rows; for columns give the transposed picture."""
-    smooth = cv2.GaussianBlur(grey, (0, 0), _SMOOTH).astype(np.float32)
-    dx = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=0.125)
+    """Return the points of edges that run within ``REACH`` of the rows."""
+    height, width = grey.shape
+    narrow = cv2.resize(grey, (max(1, width // _COLUMN), height), interpolation=cv2.INTER_AREA)
+    wide = width / narrow.shape[1]
+    smooth = cv2.GaussianBlur(narrow.astype(np.float32), (0, 0), sigmaX=_SMOOTH[0], sigmaY=_SMOOTH[1])
+    dx = cv2.Sobel(smooth, cv2.CV_32F, 1, 0, ksize=3, scale=0.125 / wide)
     dy = cv2.Sobel(smooth, cv2.CV_32F, 0, 1, ksize=3, scale=0.125)
     strength = np.abs(dy)
     level = strength[1:-1]
-    peak = (level > strength[:-2]) & (level >= strength[2:]) & (level > _STRENGTH)
+    peak = (level > strength[:-2]) & (level >= strength[2:]) & (level > _FAINT)
     peak &= np.abs(dx[1:-1]) < level * np.float32(tan(radians(REACH + 12)))
-    rows, columns = np.nonzero(peak)
-    before, at, after = strength[rows, columns], strength[rows + 1, columns], strength[rows + 2, columns]
-    offset = 0.5 * (after - before) / np.maximum(2 * at - before - after, 1e-6)
-    height, width = grey.shape
-    x = columns - (width - 1) / 2
-    return EdgePoints(x, rows + 1.0 + offset, dy[rows + 1, columns].astype(np.float64), width, height)
+    at = np.flatnonzero(peak)
+    rows, columns = np.divmod(at, narrow.shape[1])
+    flat = strength.ravel()
+    before, on, after = (flat[at + k * narrow.shape[1]] for k in range(3))
+    offset = 0.5 * (after - before) / np.maximum(2 * on - before - after, 1e-6)
+    rise = dy.ravel()[at + narrow.shape[1]].astype(np.float64)
+    return EdgePoints((columns + 0.5) * wide - width / 2, rows + 1.0 + offset, rise, width, height)
 
 
-def strongest_lines(points: EdgePoints, most: int = 4) -> list[Line]:
+def strongest_lines(points: EdgePoints, most: int) -> list[Line]:
     """Return up to ``most`` distinct lines, the best supported first.
 
     A Hough vote of signed edge points over angle and height (a point counts by its gradient, capped, so that neither
-    strength alone nor a crowd of faint points wins), then a robust fit of each peak.
+    strength alone nor a crowd of faint points wins), a robust fit of each peak, then every point is given to the
+    strongest of the lines that pass it.
     """
     if len(points.x) < _FEWEST:
         return []
     votes, angles, lowest = _vote(points)
-    lines = [_fit(points, sign, angle, place) for sign, angle, place in _peaks(votes, angles, lowest, most)]
-    return sorted((line for line in lines if line is not None), key=lambda line: line.beside - line.support)
+    fits = [_fit(points, *peak) for peak in _peaks(votes, angles, lowest, most)]
+    counted = sorted((-_on(points, *fit), fit) for fit in fits if fit is not None)
+    free = np.ones(len(points.x), dtype=bool)
+    lines = [_line(points, fit, free) for _, fit in counted]
+    kept = [line for line in lines if line is not None and line.support > _LEAST_SUPPORT]
+    return sorted(kept, key=lambda line: line.beside - line.support)
 
 
 def _vote(points: EdgePoints) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
@@ -103,11 +127,10 @@ def _vote(points: EdgePoints) -> tuple[NDArray[np.float64], NDArray[np.float64],
     angles = np.arange(-REACH, REACH + _STEP / 2, _STEP)
     lowest = -points.width / 2 * tan(radians(REACH))
     bins = int((points.height - 2 * lowest) / _BIN) + 2
-    weight = np.minimum(np.abs(points.rise), 3 * _STRENGTH)
-    side = np.where(points.rise > 0, bins, 0)
-    votes = np.empty((2, len(angles), bins))
     some = slice(None, None, 1 + len(points.x) // _ENOUGH_POINTS)
-    x, y, weight, side = points.x[some], points.y[some], weight[some], side[some]
+    x, y, rise = points.x[some], points.y[some], points.rise[some]
+    weight, side = np.minimum(np.abs(rise), _FULL), np.where(rise > 0, bins, 0)
+    votes = np.empty((2, len(angles), bins))
     for k, angle in enumerate(angles):
         place = ((y - x * tan(radians(angle)) - lowest) / _BIN).astype(np.int64)
         votes[:, k] = np.bincount(place + side, weight, 2 * bins).reshape(2, bins)
@@ -118,56 +141,84 @@ def _vote(points: EdgePoints) -> tuple[NDArray[np.float64], NDArray[np.float64],
 def _peaks(
     votes: NDArray[np.float64], angles: NDArray[np.float64], lowest: float, most: int
 ) -> list[tuple[int, float, float]]:
-    """Return (sign, angle, place) of the highest votes, each clearing its surroundings."""
+    """Return (sign, slope, place) of the highest votes, each clearing its surroundings."""
     left = votes.copy()
     found = []
     for _ in range(most):
         sign, row, column = (int(k) for k in np.unravel_index(int(np.argmax(left)), left.shape))
         if left[sign, row, column] <= 0:
             break
-        found.append((1 if sign else -1, float(angles[row]), lowest + (column + 0.5) * _BIN))
+        found.append((1 if sign else -1, tan(radians(angles[row])), lowest + (column + 0.5) * _BIN))
         left[sign, max(0, row - 6) : row + 7, max(0, column - 8) : column + 9] = 0
     return found
 
 
-def _fit(points: EdgePoints, sign: int, angle: float, place: float) -> Line | None:
-    slope, middle = tan(radians(angle)), place
-    side = np.sign(points.rise) == sign
-    around = side & (np.abs(points.y - middle - slope * points.x) < _AROUND)
+def _fit(points: EdgePoints, sign: int, slope: float, middle: float) -> tuple[int, float, float] | None:
+    """Return (sign, slope, middle) of the line through the points about a peak, None where too few are left.
+
+    Iterated least squares under Tukey's biweight, whose width follows the median distance of the points.
+    """
+    around = (points.rise * sign > 0) & (np.abs(points.away(middle, slope)) < _AROUND)
     x, y = points.x[around], points.y[around]
-    weight = np.minimum(np.abs(points.rise[around]), 6 * _STRENGTH)
-    for near in _NEAR:
-        away = y - middle - slope * x
-        pull = weight * np.maximum(0, 1 - (away / (2 * near)) ** 2) ** 2  # Tukey's biweight
+    weight = np.minimum(np.abs(points.rise[around]), _FULL_PULL)
+    near = _NEAR[0]
+    for _ in range(5):
+        pull = weight * _biweight(y - middle - slope * x, near)
         if np.count_nonzero(pull) < _FEWEST:
             return None
         middle, slope = _least_squares(x, y, pull)
-    return _line(points, side, middle, slope)
+        away = np.abs(y - middle - slope * x)
+        close = away[away < _NEAR[0]]
+        if len(close) < _FEWEST:
+            return None
+        near = min(max(3.5 * float(np.median(close)), _NEAR[1]), _NEAR[0])
+    return sign, slope, middle
+
+
+def _biweight(away: NDArray[np.float64], near: float) -> NDArray[np.float64]:
+    pull: NDArray[np.float64] = np.maximum(0, 1 - (away / (2 * near)) ** 2) ** 2
+    return pull
 
 
 def _least_squares(x: NDArray[np.float64], y: NDArray[np.float64], pull: NDArray[np.float64]) -> tuple[float, float]:
+    """Return middle and slope."""
     total = pull.sum()
     mean_x, mean_y = pull @ x / total, pull @ y / total
     slope = pull @ ((x - mean_x) * (y - mean_y)) / max(float(pull @ (x - mean_x) ** 2), 1e-9)
     return float(mean_y - slope * mean_x), float(slope)
 
 
-def _line(points: EdgePoints, side: NDArray[np.bool_], middle: float, slope: float) -> Line | None:
-    away = np.where(side, points.y - middle - slope * points.x, np.inf)
-    near = np.abs(away) < _ON
-    if not near.any():
+def _on(points: EdgePoints, sign: int, slope: float, middle: float) -> int:
+    return int(np.count_nonzero((points.rise * sign > 0) & (np.abs(points.away(middle, slope)) < _ON)))
+
+
+def _line(points: EdgePoints, fit: tuple[int, float, float], free: NDArray[np.bool_]) -> Line | None:
+    """Return a fit as a line, None where no point lies on it, and take its points out of ``free``."""
+    sign, slope, middle = fit
+    away = points.away(middle, slope)
+    near = np.flatnonzero((points.rise * sign > 0) & (np.abs(away) < _BESIDE[-1] + _ON))
+    away, x, own = away[near], points.x[near], free[near]
+    size = points.width // _COLUMN + 2
+    column = ((x + points.width / 2) / _COLUMN).astype(np.int64)
+
+    def covered(shift: float, which: NDArray[np.bool_] | bool = True) -> float:  # noqa: FBT001, FBT002 - a mask
+        seen = np.bincount(column[(np.abs(away - shift) < _ON) & which], minlength=size)
+        return float(np.count_nonzero(seen) * _COLUMN / points.width)
+
+    if not (np.abs(away) < _ON).any():
         return None
-    return Line(
-        middle=middle,
-        slope=slope,
-        support=_covered(points, near),
-        beside=float(np.mean([_covered(points, np.abs(away - shift) < _ON) for shift in _BESIDE])),
-        spread=float(np.sqrt(np.mean(away[near] ** 2))),
-        rise=float(points.rise[near].mean()),
-        width=points.width,
-    )
+    beside = float(np.mean([covered(shift) for shift in _BESIDE]))
+    line = Line(middle, slope, covered(0.0, own), beside, _unsteady(x, away, np.abs(points.rise[near])), points.width)
+    free[near[np.abs(away) < _TAKEN]] = False
+    return line
 
 
-def _covered(points: EdgePoints, chosen: NDArray[np.bool_]) -> float:
-    column = (points.x[chosen] + points.width / 2).astype(int)
-    return float(np.count_nonzero(np.bincount(column, minlength=points.width)) / points.width)
+def _unsteady(x: NDArray[np.float64], away: NDArray[np.float64], strength: NDArray[np.float64]) -> float:
+    """Return the angle, in degrees, between a line and a looser fit to the points about it."""
+    weight, middle, slope = np.minimum(strength, _FULL_PULL), 0.0, 0.0
+    for _ in range(3):
+        pull = weight * _biweight(away - middle - slope * x, _WIDE)
+        if np.count_nonzero(pull) < _FEWEST:
+            break
+        middle, slope = _least_squares(x, away, pull)
+    return float(abs(np.degrees(np.arctan(slope))))

@@ -1,9 +1,10 @@
 """Tilt of painted horizons, and no answer where there is none."""
 
+import cv2
 import numpy as np
 import pytest
 
-from setsolver.features.horizon import find_tilt
+from setsolver.features.horizon import choose_horizon, find_tilt
 from setsolver.features.views import make_views
 
 
@@ -36,8 +37,88 @@ def test_where_the_content_makes_a_horizon_unlikely_none_is_stated(seascape):
     assert doubted.confidence < sure.confidence
 
 
-def test_two_lines_that_contradict_each_other_make_it_doubtful(seascape):
+def test_a_second_line_above_makes_the_lower_one_doubtful(seascape):
     rgb = seascape(0.0)
     slanted = seascape(6.0)[: rgb.shape[0] // 2]
-    crossed = np.concatenate([rgb[rgb.shape[0] // 4 : -rgb.shape[0] // 4], slanted])
-    assert find_tilt(make_views(crossed), 1.0).confidence < find_tilt(make_views(rgb), 1.0).confidence - 0.1
+    crossed = np.concatenate([slanted, rgb[rgb.shape[0] // 4 : -rgb.shape[0] // 4]])
+    assert find_tilt(make_views(crossed), 0.5).confidence < find_tilt(make_views(rgb), 0.5).confidence - 0.1
+
+
+@pytest.mark.parametrize("tilt", [-4.0, -0.8, 0.3, 2.0])
+def test_a_horizon_in_haze_is_found(seascape, tilt):
+    rgb = seascape(tilt).astype(float)
+    hazy = np.clip(190 + 0.12 * (rgb - 190), 0, 255).astype(np.uint8)
+    assert find_tilt(make_views(hazy), 0.9).degrees == pytest.approx(tilt, abs=0.3)
+
+
+@pytest.mark.parametrize("tilt", [-3.0, 1.2])
+def test_a_horizon_broken_by_posts_and_a_headland_is_found(seascape, tilt):
+    rgb = seascape(tilt)
+    for left in range(40, 900, 110):
+        rgb[200:500, left : left + 22] = 40
+    y, x = np.mgrid[:640, :960]
+    rgb[y > 430 - 0.9 * (x - 620)] = (60, 80, 50)
+    assert find_tilt(make_views(rgb), 0.9).degrees == pytest.approx(tilt, abs=0.3)
+
+
+def forest(seed: int) -> np.ndarray:
+    """Trunks of random width and tone with leaves over them."""
+    random = np.random.default_rng(seed)
+    trunks = np.repeat(random.uniform(20, 120, 60), random.integers(6, 40, 60))[:960]
+    leaves = cv2.GaussianBlur(random.normal(0, 90, (640, 960)), (0, 0), 2.5)
+    grey = np.pad(trunks, (0, 960 - len(trunks)), mode="edge")[None] + leaves + 30
+    return np.clip(grey[..., None] * (0.7, 1.0, 0.6), 0, 255).astype(np.uint8)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_forest_has_no_horizon_even_where_one_is_likely(seed):
+    assert find_tilt(make_views(forest(seed)), 0.9).degrees is None
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_rough_ridge_has_no_tilt(seed):
+    random = np.random.default_rng(seed)
+    height = np.interp(np.arange(960), np.linspace(0, 959, 9), random.uniform(150, 450, 9))
+    below = np.clip(np.arange(640)[:, None] - height[None] + 0.5, 0, 1)
+    grey = 210 * (1 - below) + 70 * below + random.normal(0, 2, (640, 960))
+    rgb = np.clip(grey[..., None] * (0.95, 1.0, 1.05), 0, 255).astype(np.uint8)
+    assert find_tilt(make_views(rgb), 0.9).degrees is None
+
+
+@pytest.mark.parametrize("slant", [0.0, 0.1, 0.3])
+def test_a_sky_that_fades_has_no_horizon(slant):
+    y, x = np.mgrid[:640, :960]
+    grey = np.clip(90 + (y + slant * x) / 6, 0, 255)
+    rgb = np.clip(grey[..., None] * (0.8, 0.95, 1.1), 0, 255).astype(np.uint8)
+    assert find_tilt(make_views(rgb), 0.9).degrees is None
+
+
+def test_equal_lines_that_contradict_each_other_share_the_chance_and_those_that_agree_add_theirs():
+    weights = np.array([1.0, 2.0])
+    cues = np.array([[3.0], [3.0]])
+    _, apart = choose_horizon(cues, np.array([0.0, 4.0]), weights)
+    best, together = choose_horizon(cues, np.array([0.0, 0.1]), weights)
+    none = 1 / (1 + 2 * np.exp(5))
+    assert apart == pytest.approx((1 - none) / 2)
+    assert together == pytest.approx(1 - none)
+    assert best == 0
+
+
+def test_lines_that_cannot_be_judged_never_win():
+    weights = np.array([1.0, 0.0])
+    assert choose_horizon(np.zeros((0, 1)), np.zeros(0), weights) == (None, 0.0)
+    assert choose_horizon(np.array([[np.nan]]), np.zeros(1), weights) == (None, 0.0)
+    best, chance = choose_horizon(np.array([[np.nan], [2.0]]), np.array([0.0, 9.0]), weights)
+    assert best == 1
+    assert chance == pytest.approx(np.exp(2) / (1 + np.exp(2)))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("turn", [-2.5, 1.0])
+def test_a_turned_picture_turns_the_tilt_by_as_much(seascape, turn):
+    rgb = seascape(0.7)
+    matrix = cv2.getRotationMatrix2D(((960 - 1) / 2, (640 - 1) / 2), -turn, 1.0)
+    whole = cv2.warpAffine(rgb, matrix, (960, 640), flags=cv2.INTER_CUBIC)
+    inside = np.ascontiguousarray(whole[60:-60, 60:-60])
+    before, after = (find_tilt(make_views(view), 0.9).degrees for view in (rgb, inside))
+    assert after - before == pytest.approx(turn, abs=0.15)

@@ -1,0 +1,109 @@
+"""Fit the weights by which lines compete for being the horizon.
+
+    python benchmarks/features/fit_tilt.py PHOTOS
+
+Prints HORIZON_WEIGHTS for setsolver/features/horizon.py. Photographs to which a reader gives a horizon count with the
+line read by eye (horizons.csv), and as turned by known angles; those whose line could not be read are left out; all
+others count as having none.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+import numpy as np
+from photographs import folder, labels, read
+from scipy.optimize import minimize
+from turns import TURNS, has_horizon, likely, read_by_eye, turned, turned_line
+
+from setsolver.features.horizon import MOST_LINES
+from setsolver.features.horizon_cues import CUES, horizon_cues
+from setsolver.features.lines import edge_points, strongest_lines
+from setsolver.features.views import make_views
+
+LEAST_ODDS = 0.05
+"""Photographs less likely to have a horizon get no answer anyway."""
+NEAR = (0.4, 0.05)
+"""Degrees and share of the height within which a line is the one that was read."""
+STIFFNESS = 1e-3
+
+
+@dataclass(frozen=True)
+class Example:
+    """Cues of a picture's lines [lines, cues] and which of them are right."""
+
+    name: str
+    source: str
+    cues: np.ndarray
+    right: np.ndarray
+
+
+def example(name: str, source: str, rgb: np.ndarray, odds: float, truth: tuple[float, float] | None) -> Example:
+    views = make_views(rgb)
+    points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
+    lines = strongest_lines(points, MOST_LINES)
+    cues = horizon_cues(lines, views.lab, odds)
+    told = ~np.isnan(cues).any(axis=1)
+    right = np.zeros(len(lines), bool)
+    if truth:
+        off = [(abs(line.degrees - truth[0]), abs(line.middle / points.height - truth[1])) for line in lines]
+        right = np.array([tilt < NEAR[0] and height < NEAR[1] for tilt, height in off], bool)
+    return Example(name, source, cues[told], right[told])
+
+
+def examples(photos: Path, odds: dict[str, float]) -> list[Example]:
+    truth, found = read_by_eye(), []
+    for name, row in labels(photos).items():
+        has = has_horizon(row)
+        if odds[name] < LEAST_ODDS or (has and name not in truth):
+            continue
+        rgb = read(photos, name)
+        for turn in (0.0, *TURNS) if has or odds[name] > 0.3 else (0.0,):
+            line = turned_line(truth[name], rgb.shape, turn) if has else None
+            found.append(example(name, row["source"], turned(rgb, turn) if turn else rgb, odds[name], line))
+    return found
+
+
+def fit(chosen: list[Example]) -> np.ndarray:
+    """Most likely weights of a conditional logit with a small quadratic penalty; [cues + 1]."""
+    every = np.concatenate([one.cues for one in chosen])
+    mean, deviation = every.mean(axis=0), every.std(axis=0)
+    times = Counter(one.name for one in chosen)
+    units = [(one.cues - mean) / deviation for one in chosen]
+    shares = [1.0 / times[one.name] for one in chosen]
+
+    def loss(weights: np.ndarray) -> tuple[float, np.ndarray]:
+        total = STIFFNESS * len(chosen) * float(weights[:-1] @ weights[:-1])
+        slope = np.append(2 * STIFFNESS * len(chosen) * weights[:-1], 0.0)
+        for one, unit, share in zip(chosen, units, shares, strict=True):
+            score = np.append(unit @ weights[:-1] + weights[-1], 0.0)
+            chance = np.exp(score - score.max())
+            chance /= chance.sum()
+            good = chance * np.append(one.right, not one.right.any())
+            total -= share * np.log(good.sum())
+            pull = (chance - good / good.sum())[:-1]
+            slope += share * np.append(unit.T @ pull, pull.sum())
+        return total, slope
+
+    weights = minimize(loss, np.zeros(len(CUES) + 1), jac=True, method="L-BFGS-B").x
+    plain = weights[:-1] / deviation
+    return np.append(plain, weights[-1] - plain @ mean)
+
+
+def held_out_weights(found: list[Example]) -> dict[str, np.ndarray]:
+    """Weights fitted without each source."""
+    return {left: fit([one for one in found if one.source != left]) for left in {one.source for one in found}}
+
+
+def main() -> None:
+    weights = fit(examples(folder(__doc__), likely()))
+    for name, weight in zip((*CUES, "one"), weights, strict=True):
+        print(f"{name:<10} {weight:+.3f}")
+    print("[" + ", ".join(f"{weight:.3f}" for weight in weights) + "]")
+
+
+if __name__ == "__main__":
+    main()
