@@ -108,10 +108,6 @@ def _developed(path: Path, raw: rawpy.RawPy, full: tuple[int, int], long_side: i
     return RawFile(Decoded(shrunk(pixels, long_side), *full, note=note), _shot(path, raw, None))
 
 
-def _large_enough(size: tuple[int, int], full: tuple[int, int], long_side: int) -> bool:
-    return max(size) >= min(long_side, max(full) / 2)
-
-
 def _shot(path: Path, raw: rawpy.RawPy, preview: Image.Exif | None) -> Shot:
     """Return metadata from the preview's Exif, else the file's own TIFF directories, else LibRaw's reading."""
     for exif in (preview, _tiff_exif(path)):

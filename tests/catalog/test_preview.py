@@ -47,6 +47,27 @@ def test_other_pictures_are_no_preview(kind, pixels):
     assert found(with_mpf(jpeg(scene(3600, 2400)), jpeg(pixels), kind=kind)) is None
 
 
+@pytest.mark.parametrize(
+    ("full", "orientation"),
+    [((4240, 2832), 1), ((4240, 2832), 3), ((4240, 2832), 8), ((6000, 4000), 1), ((8256, 5504), 6)],
+)
+def test_previews_of_camera_sizes_serve_whatever_the_turn(tmp_path, full, orientation):
+    """1616 x 1080 for 3:2, as cameras write it, is a quarter of a percent off; the picture is never decoded."""
+    mark = np.full((1080, 1616, 3), 90, np.uint8)
+    mark[:200, :300] = 240
+    grey = io.BytesIO()
+    Image.new("L", full, 20).save(grey, "JPEG", exif=exif(orientation))
+    path = tmp_path / "a.jpg"
+    path.write_bytes(with_mpf(grey.getvalue(), jpeg(mark, quality=95)))
+    reading = read(path)
+    turned = orientation >= 5
+    assert (reading.width, reading.height) == (full[::-1] if turned else full)
+    assert reading.rgb.shape == ((1280, 855, 3) if turned else (855, 1280, 3))
+    corner = {1: (0, 0), 3: (-1, -1), 6: (0, -1), 8: (-1, 0)}[orientation]
+    assert np.abs(reading.rgb[corner].astype(int) - 240).max() <= 3
+    assert np.abs(np.median(reading.rgb.astype(int), axis=(0, 1)) - 90).max() <= 3
+
+
 def test_an_ordinary_jpeg_has_none():
     assert found(jpeg(scene(3600, 2400))) is None
 
