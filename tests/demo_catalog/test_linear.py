@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from demo_catalog.make import batch
-from demo_catalog.make.linear import checksum, differences, path_of, read_sums, sums_of, write_sums
+from demo_catalog.make.linear import checksum, differences, path_of, read_sums, stored_sums, sums_of, write_sums
 from demo_catalog.make.shots import every_shot
 
 MAKE = Path(batch.__file__).parent
@@ -139,3 +139,10 @@ def test_a_written_list_is_read_again(found):
 def test_a_bad_line_is_named(bad):
     with pytest.raises(ValueError, match=r"line \d is not"):
         read_sums(bad)
+
+
+@pytest.mark.parametrize("small", [True])
+def test_every_shot_has_its_stored_checksum_and_no_other(small):
+    stored = read_sums(stored_sums(small=small))
+    assert sorted(stored) == sorted(NAMES)
+    assert len(set(stored.values())) == len(NAMES)
