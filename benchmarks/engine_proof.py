@@ -1,7 +1,7 @@
 """Time to proof, growth with the number of renditions, and peak memory of the exact search.
 
 usage: python benchmarks/engine_proof.py [--renditions M ...] [--size N ...] [--per-frame P ...] [--seeds K]
-                                         [--limit SECONDS] [--workers W]
+                                         [--limit SECONDS] [--workers W] [--crossing ROWS] [--foes FOES]
 
 Solves ``generate.arrays(M, N, seed, P)`` for seeds 0 to K - 1 and prints a Markdown row a size: median and worst wall
 seconds, the worst seed, processor seconds of the worst, nodes, and the worst gap where the limit was hit. Infeasible
@@ -34,11 +34,13 @@ class Run(NamedTuple):
     status: str
 
 
-def run(total: int, size: int, per_frame: int, seed: int, limit: float, workers: int | None) -> Run:
+def run(total: int, size: int, per_frame: int, seed: int, given: argparse.Namespace) -> Run:
     """Generate and solve one problem."""
-    problem = Problem.from_arrays(generate.arrays(total, size, seed, per_frame))
+    problem = Problem.from_arrays(
+        generate.arrays(total, size, seed, per_frame, crossing=given.crossing, foes=given.foes)
+    )
     wall, cpu = time.perf_counter(), time.process_time()
-    answer = solve(problem, time_limit=limit, workers=workers)
+    answer = solve(problem, time_limit=given.limit, workers=given.workers)
     wall, cpu = time.perf_counter() - wall, time.process_time() - cpu
     gap = answer.best.gap / max(1.0, abs(answer.best.score)) if answer.best else np.inf
     return Run(seed, wall, cpu, answer.nodes, gap, answer.status)
@@ -65,8 +67,10 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, default=5)
     parser.add_argument("--limit", type=float, default=10.0)
     parser.add_argument("--workers", type=int, default=None)
+    parser.add_argument("--crossing", type=int, default=0, help="rows of caps that nest with nothing")
+    parser.add_argument("--foes", type=int, default=0, help="conflicts a frame, beside the look-alikes")
     given = parser.parse_args()
-    run(100, 4, 1, 1, 60.0, given.workers)
+    run(100, 4, 1, 1, given)
     print(f"load {os.getloadavg()[0]:.1f} at the start, {len(os.sched_getaffinity(0))} cores, limit {given.limit:g} s")
     print("| renditions, size, a frame | seeds (no set) | median s | worst s | nodes median / most | proof |")
     print("|---|---|---|---|---|---|")
@@ -76,7 +80,7 @@ def main() -> None:
         for size in given.size:
             for per_frame in given.per_frame:
                 seeds = range(given.seeds)
-                runs = [run(total, size, per_frame, seed, given.limit, given.workers) for seed in seeds]
+                runs = [run(total, size, per_frame, seed, given) for seed in seeds]
                 everything += runs
                 print(row(f"{total:,}, {size}, {per_frame}", runs), flush=True)
         medians.append(np.median([r.cpu for r in everything if r.status == "optimal"]))

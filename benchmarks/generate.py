@@ -1,10 +1,13 @@
 """Catalog-like set problems of any size, the same for the same arguments on every machine.
 
 usage: python benchmarks/generate.py OUT.npz --renditions M [--size N] [--seed S] [--per-frame P] [--tones K] [--dims D]
+                                             [--crossing ROWS] [--foes FOES]
 
 The numbers imitate a shoot: scenes in time order, bursts of near-identical frames inside a scene, tone that drifts
 from scene to scene, places that cluster by scene, and role gains of which one usually leads. Bursts give one frame
 to a set at most, scenes two; some look-alikes across neighbouring bursts conflict; each of three roles is wanted once.
+``--crossing`` adds rows of caps that nest with nothing (of 8 motifs that come back in all scenes at most a quarter of
+the set each), ``--foes`` conflicts of so many frames a frame, at random. Both are drawn last: the rest stays as it is.
 """
 
 from __future__ import annotations
@@ -22,6 +25,7 @@ SCENE_TONE = [4.0, 9.0, 5.0, 3.0, 3.0, 3.0]  # standard deviation of a scene's t
 FRAME_TONE = [1.2, 3.0, 1.6, 1.0, 1.0, 1.0]  # of a frame's tone around its scene
 WEIGHT = [1.0, 0.5, 1.0, 0.8, 0.8, 0.8]
 SLACK = [1.0, 3.0, 1.0, 1.0, 1.0, 1.0]
+MOTIFS = 8
 REACH = [6.0, 10.0, 8.0, 5.0, 5.0, 5.0]
 
 
@@ -34,7 +38,15 @@ class Shoot(NamedTuple):
 
 
 def arrays(
-    renditions: int, size: int = 6, seed: int = 0, per_frame: int = 1, tones: int = 4, dims: int = 12
+    renditions: int,
+    size: int = 6,
+    seed: int = 0,
+    per_frame: int = 1,
+    tones: int = 4,
+    dims: int = 12,
+    *,
+    crossing: int = 0,
+    foes: int = 0,
 ) -> dict[str, np.ndarray]:
     """Return the arrays of one problem; the order of the random draws is part of the definition."""
     rng = np.random.default_rng(seed)
@@ -45,6 +57,10 @@ def arrays(
     place = _places(rng, shoot, frame, dims)
     gain = _gains(rng, frames, frame)
     wanted = 1 if size >= 3 else 0
+    look_alikes = _look_alikes(rng, shoot.burst)
+    motif = rng.integers(0, MOTIFS, (crossing, frames))[:, frame]
+    enemies = np.sort(rng.integers(0, frames, (foes * frames // 2, 2)), axis=1)
+    enemies = np.unique(enemies[enemies[:, 0] < enemies[:, 1]], axis=0)
     return {
         "size": np.array(size),
         "frame": frame,
@@ -58,9 +74,9 @@ def arrays(
         "place": place,
         "variety_weight": np.array(12.0),
         "variety_kind": np.array("squared"),
-        "group": np.stack([shoot.burst[frame], shoot.scene[frame]]),
-        "group_cap": np.array([1, 2]),
-        "conflict": _look_alikes(rng, shoot.burst),
+        "group": np.vstack([shoot.burst[frame], shoot.scene[frame], motif]),
+        "group_cap": np.array([1, 2, *[max(1, -(-size // 4))] * crossing]),
+        "conflict": np.concatenate([look_alikes, enemies]),
         "include": np.array([], dtype=np.int64),
         "exclude": np.array([], dtype=np.int64),
     }
@@ -111,7 +127,15 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("out", type=Path)
     parser.add_argument("--renditions", type=int, required=True)
-    for name, default in {"size": 6, "seed": 0, "per-frame": 1, "tones": 4, "dims": 12}.items():
+    for name, default in {
+        "size": 6,
+        "seed": 0,
+        "per-frame": 1,
+        "tones": 4,
+        "dims": 12,
+        "crossing": 0,
+        "foes": 0,
+    }.items():
         parser.add_argument(f"--{name}", type=int, default=default)
     given = vars(parser.parse_args())
     save(problem(**{key: value for key, value in given.items() if key != "out"}), given["out"])
