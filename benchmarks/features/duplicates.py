@@ -18,7 +18,7 @@ from tilt import turned
 from setsolver.features.colour import linear_to_srgb, srgb_to_linear
 from setsolver.features.likeness import SAME_PICTURE, embed, hamming, perceptual_hash, signatures
 from setsolver.features.models import default_engine, load_embedding
-from setsolver.features.views import MIDDLE, shrink
+from setsolver.features.views import MIDDLE, SMALL, shrink
 
 BURSTS = "net-deepjungle-thw/fotos-201606-haseldorf"
 """A source that shows the same place again and again: its own pairs are no negatives."""
@@ -68,7 +68,7 @@ def main() -> None:
         pictures = [rgb, *(edit(rgb, random) for edit in EDITS.values())]
         names.append(name)
         embeddings.append(embed(pictures, network))
-        hashes.append([perceptual_hash(picture) for picture in pictures])
+        hashes.append([perceptual_hash(shrink(picture, SMALL)) for picture in pictures])
     count, kinds = len(names), len(EDITS) + 1
     digests = np.array(hashes, np.uint64)
     signed = signatures(np.concatenate(embeddings), digests.ravel()).reshape(count, kinds, -1)
