@@ -3,8 +3,8 @@
 Invariant (tested at every node of random searches): for any anchor and premiums, ``weigh`` plus ``pick`` give a value
 that no set of the node exceeds. Tone is charged by ``lookspace``, roles by ``roles``, variety by its tangent at
 ``anchor``:
--|s|^2 <= |y|^2 - 2 y.s for any y. Caps that do not nest, conflicts and reach between candidates are left out, which can
-only raise the value.
+-|s|^2 <= |y|^2 - 2 y.s for any y, caps that do not nest by ``tolls``. Conflicts and reach between candidates are left
+out, which can only raise the value.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import numpy as np
 
 from setsolver.solver.compiled import NOTHING, step
 from setsolver.solver.roles import favourite, premium_due
+from setsolver.solver.tolls import toll_due, toll_of
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
@@ -38,15 +39,16 @@ def weigh(instance: Instance, work: Work, n: int, left: int, turn: int) -> float
     square = 0.0
     for e in range(anchor.shape[0]):
         square += anchor[e] * anchor[e]
-    fixed = places.pair_weight * square - premium_due(roles, premium)
+    fixed = places.pair_weight * square - premium_due(roles, premium) + toll_due(instance.caps, work.toll)
     for i in range(n):
         item = work.members[i]
+        fixed -= toll_of(instance.caps, work.toll, item)
         _, gain = favourite(roles.gain, item, premium)
         along = 0.0
         for e in range(anchor.shape[0]):
             along += anchor[e] * places.tangent[item, e]
         fixed += gain + places.own[item] - twice * along
-    same = turn > 0
+    same = turn > 0 and not work.toll_moved[0]
     for r in range(premium.shape[0]):
         if premium[r] != work.gain_premium[r]:
             same = False
@@ -65,6 +67,7 @@ def weigh(instance: Instance, work: Work, n: int, left: int, turn: int) -> float
 def _weigh_roles(instance: Instance, work: Work, left: int) -> None:
     """Fill ``best_gain`` and ``base``: all of a candidate's weight but the anchor's part."""
     premium, gain = work.premium, instance.roles.gain
+    work.toll_moved[0] = False
     for r in range(premium.shape[0]):
         work.gain_premium[r] = premium[r]
     for j in range(left):
@@ -73,7 +76,7 @@ def _weigh_roles(instance: Instance, work: Work, left: int) -> None:
         for r in range(premium.shape[0]):
             most = max(most, gain[item, r] + premium[r])
         work.best_gain[j] = most
-        work.base[j] = most + instance.places.own[item] - work.cost[j]
+        work.base[j] = most + instance.places.own[item] - work.cost[j] - toll_of(instance.caps, work.toll, item)
         if instance.wishes.wanted[item]:
             work.base[j] += instance.wishes.bonus
 

@@ -26,6 +26,7 @@ from setsolver.solver.instance import MOST_AXES
 from setsolver.solver.lines import effort_at, line_below, line_below_members
 from setsolver.solver.lookspace import charge, charge_axis
 from setsolver.solver.roles import adjust
+from setsolver.solver.tolls import adjust_tolls
 
 if TYPE_CHECKING:
     from setsolver.solver.instance import Instance, Work
@@ -205,6 +206,7 @@ def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: 
             break
         move_anchor(instance.places.tangent, work, n, m, 1.0 / (turn + 3.0))
         adjust(instance.roles, work, n, left, m)
+        adjust_tolls(instance.caps, work, n, m, bound - mark)
     _restore(work, left, m)
     return best
 

@@ -33,6 +33,9 @@ __all__ = [
 ]
 
 
+MOST_LABELS = 64
+"""Rows of caps that do not nest have tolls up to so many labels."""
+
 MOST_AXES = 4
 """Look axes whose ends are bounded together: 2^4 corners."""
 
@@ -69,7 +72,8 @@ class Caps(NamedTuple):
 
     The first ``nested`` rows, from fine to coarse, are laminar (two labels are disjoint or one inside the other), so
     picking greedily under them is exact. The rest are kept by filtering and by the final check. The row of frames with
-    cap 1 is among them. Frame f conflicts with foe[foe_first[f] : foe_first[f + 1]].
+    cap 1 is among them. Frame f conflicts with foe[foe_first[f] : foe_first[f + 1]]. ``tolled`` are those rows beyond
+    the nested ones that have few labels, see ``tolls``.
     """
 
     row: Ints
@@ -78,6 +82,7 @@ class Caps(NamedTuple):
     frame: Ints
     foe_first: Ints
     foe: Ints
+    tolled: Ints
 
 
 class Wishes(NamedTuple):
@@ -130,7 +135,7 @@ def instance_of(problem: Problem, restriction: Restriction, keep: Ints | None = 
             pair_weight * problem.size * own,
             np.ascontiguousarray(problem.place[item]),
         ),
-        Caps(row, cap, nested, frame, foe_first, foe),
+        Caps(row, cap, nested, frame, foe_first, foe, _tolled(row, nested)),
         Wishes(np.isin(problem.frame[item], problem.include), len(problem.include), _bonus(problem)),
     )
     return instance, item
@@ -155,6 +160,11 @@ def _rows(problem: Problem, restriction: Restriction, item: Ints, frame: Ints) -
     best = int(np.argmax(lengths))
     order = np.r_[chains[best] : chains[best + 1], 0 : chains[best], chains[best + 1] : len(cap)]
     return np.ascontiguousarray(row[order]), cap[order], int(lengths[best])
+
+
+def _tolled(row: Ints, nested: int) -> Ints:
+    few = [g for g in range(nested, len(row)) if 0 <= row[g].max(initial=-1) < MOST_LABELS]
+    return np.array(few, dtype=np.int64)
 
 
 def _foes(problem: Problem, ids: Ints) -> tuple[Ints, Ints]:
@@ -254,6 +264,9 @@ class Work(NamedTuple):
     spent: Ints
     tuning: Floats
     full: Ints
+    toll: Floats
+    toll_over: Floats
+    toll_moved: NDArray[np.bool_]
     moves: RoleMoves
     aside: Aside
     corners: Corners
@@ -269,6 +282,7 @@ def workspace(instance: Instance, tuning: Floats) -> Work:
     total, size = instance.total, instance.size
     axes, dims, roles = lengths(instance)
     most = max(total, size + 1)
+    labels = int(instance.caps.row[instance.caps.tolled].max(initial=-1)) + 1
     return Work(
         members=np.zeros(size + 1, dtype=np.int64),
         alive=np.empty(most, dtype=np.int64),
@@ -296,6 +310,9 @@ def workspace(instance: Instance, tuning: Floats) -> Work:
         spent=np.zeros(2, dtype=np.int64),
         tuning=tuning,
         full=np.full((instance.caps.nested, int(instance.caps.row.max(initial=0)) + 1), -1, dtype=np.int64),
+        toll=np.zeros((len(instance.caps.tolled), labels)),
+        toll_over=np.zeros((len(instance.caps.tolled), labels)),
+        toll_moved=np.zeros(1, dtype=np.bool_),
         moves=RoleMoves(
             role=np.empty(size + 1, dtype=np.int64),
             tally=np.zeros(roles, dtype=np.int64),

@@ -20,6 +20,7 @@ from setsolver.solver.eliminate import keep_marked, losses, screen, sift
 from setsolver.solver.lookspace import SLIP, charge, in_reach
 from setsolver.solver.members import admit
 from setsolver.solver.roles import adjust
+from setsolver.solver.tolls import adjust_tolls
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats
@@ -192,6 +193,7 @@ def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: 
             break
         move_anchor(instance.places.tangent, work, n, m, 1.0 / (turn + FIRST_SHARE))
         adjust(instance.roles, work, n, left, m)
+        adjust_tolls(instance.caps, work, n, m, bound - mark)
     _restore(work, left, m)
     return best, left
 

@@ -214,6 +214,7 @@ class _Run:
         except queue.Empty:
             work, stack = workspace(self.instance, self.tuning), stack_for(self.instance)
         work.score[0], work.spent[0] = NOTHING, 0
+        work.toll[:] = 0.0  # what an earlier task left there depends on the workers
         load(stack, node)
         height = explore(self.instance, work, stack, budget, rounds, bar)
         task = _Task(

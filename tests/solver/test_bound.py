@@ -1,4 +1,4 @@
-"""No set of a node scores more than its bound, whatever anchor and premiums; picking under nested caps is exact."""
+"""No set scores more than its node's bound at any anchor, premiums and tolls; picking under nested caps is exact."""
 
 from itertools import combinations, islice
 
@@ -21,6 +21,7 @@ def test_no_set_exceeds_the_bound_at_any_anchor_and_premium(seed):
     for scale in (0.0, 1.0, 3.0):
         node.work.anchor[:] = node.rng.normal(0, scale, len(node.work.anchor))
         node.work.premium[:] = node.rng.normal(0, scale, len(node.work.premium))
+        node.work.toll[:] = np.abs(node.rng.normal(0, scale, node.work.toll.shape))
         bound = bound_here(node.instance, node.work, node.n, node.left)
         assert best <= bound + 1e-7
 
