@@ -5,6 +5,7 @@
 PHOTOS holds frames/*.jpg, labels.csv (two readings of scale, second choice and horizon), photos.csv (sources) and
 extra_embeddings.npz (the same of photographs that are not there). Embeddings are stored as 8-bit codes of their square
 roots, column by column: the heads work on those roots, and the rounding moves no cosine by more than 1e-4.
+Run package_photographs.py after it: it adds what packages carry.
 """
 
 from __future__ import annotations

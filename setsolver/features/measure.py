@@ -79,4 +79,4 @@ def _scale(
     if alone.close >= _SURELY_CLOSE:
         return alone, alone
     (inside,) = embed([cut(views, inner)], models.embedding)
-    return scale_odds(whole, inside, models)
+    return scale_odds(whole, inside, views, models)

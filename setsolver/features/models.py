@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from setsolver.errors import BadInput
 from setsolver.features.head import Head
+from setsolver.features.kernel_head import KernelHead
 from setsolver.features.yunet import Detector, onnxruntime_detector, opencv_detector
 
 __all__ = [
@@ -66,8 +67,8 @@ class Models:
 
     embedding: Network
     faces: Detector
-    scale: Head
-    scale_alone: Head
+    scale: KernelHead
+    scale_alone: KernelHead
     horizon: Head
     people: Head
     engine: str
@@ -88,8 +89,9 @@ class Models:
         chosen = engine or default_engine()
         network, detector = load_embedding(chosen), load_detector(chosen)
         with np.load(_weights(HEADS_FILE)) as arrays:
-            heads = {name: Head.of_arrays(arrays, name) for name in ("scale", "scale_alone", "horizon", "people")}
-        return cls(network, detector, **heads, engine=chosen)
+            scale, scale_alone = (KernelHead.of_arrays(arrays, name) for name in ("scale", "scale_alone"))
+            horizon, people = (Head.of_arrays(arrays, name) for name in ("horizon", "people"))
+        return cls(network, detector, scale, scale_alone, horizon, people, chosen)
 
 
 def default_engine() -> str:
