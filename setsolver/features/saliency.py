@@ -15,7 +15,7 @@ __all__ = ["SIDE", "enclosed", "surprising"]
 
 SIDE: Final = 64
 """Width and height of the maps, whatever the picture's aspect."""
-_GRID: Final = 40
+_GRID: Final = 48
 """Width and height of the graph on which ways from the border are found."""
 _FREE: Final = 1.5
 """Step between neighbours, in L*a*b*, that costs nothing: a sky that darkens towards its zenith is one thing."""

@@ -64,8 +64,7 @@ def find_subject(views: Views, places: NDArray[np.float32], faces: tuple[Face, .
 
 def drawn_attention(views: Views, places: NDArray[np.float32]) -> tuple[NDArray[np.float32], float]:
     """Return attention, float32[64, 64], 0 to 1 at its peak, and the distance of ``saliency.enclosed``."""
-    lab = cv2.resize(views.lab, (3 * SIDE, 3 * SIDE), interpolation=cv2.INTER_LINEAR)
-    lab = cv2.resize(lab, (SIDE, SIDE), interpolation=cv2.INTER_AREA)  # by a whole factor: many times faster
+    lab = cv2.resize(views.lab, (SIDE, SIDE), interpolation=cv2.INTER_AREA)
     far, distance = enclosed(lab)
     spoken = cv2.resize(places, (SIDE, SIDE), interpolation=cv2.INTER_CUBIC)
     spoken = np.maximum(spoken - spoken.min(), 0) / np.float32(max(float(np.ptp(spoken)), 1e-6))
