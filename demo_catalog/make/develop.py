@@ -15,6 +15,7 @@ LIGHT = 5.0  # units of the renders for shutter * ISO / N**2 = 1; one number for
 FULL_WELL = 24000.0  # electrons at white, ISO 100; small, so that the grain shows at this size
 READ_NOISE = 3.0  # electrons
 KNEE = 0.42  # up to here the curve is linear; above, highlights roll off
+SLOW = 1 / 40  # seconds; slower shutters are stated as decimals, since whole fractions are too coarse there
 
 
 @dataclass(frozen=True)
@@ -27,7 +28,7 @@ class Exposure:
 
 
 def meter(linear: np.ndarray, shot: Shot, iso: int, bias: float, setting: Setting) -> Exposure:
-    """Expose for the middle of the frame, spare the highlights, round to whole EXIF fractions.
+    """Expose for the middle of the frame, spare the highlights, round to an EXIF fraction (by at most 1/55 stop).
 
     `bias` is the planted error in EV; the setting's wish is what the photographer dials in for the light.
     """
@@ -37,7 +38,7 @@ def meter(linear: np.ndarray, shot: Shot, iso: int, bias: float, setting: Settin
     level = float(np.exp(np.mean(np.log(middle + 1e-4))))
     factor = min(0.165 / level, setting.ceiling / float(np.percentile(light, 96))) * 2.0 ** (setting.wish + bias)
     seconds = factor * shot.f_number**2 / (iso * LIGHT)
-    stated = (1, max(1, round(1 / seconds))) if seconds < 0.3 else (round(seconds * 10), 10)
+    stated = (1, round(1 / seconds)) if seconds < SLOW else (round(seconds * 10_000), 10_000)
     return Exposure(stated, iso, stated[0] / stated[1] * iso / shot.f_number**2 * LIGHT)
 
 

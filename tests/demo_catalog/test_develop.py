@@ -4,9 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from demo_catalog.make.day import PARTS
-from demo_catalog.make.develop import KNEE, cut, develop, field_of, meter
+from demo_catalog.make.develop import KNEE, LIGHT, cut, develop, field_of, meter
 from demo_catalog.make.hours import Setting
 from demo_catalog.make.shot import Shot
 from demo_catalog.make.shots import SETS, every_shot
@@ -81,3 +83,11 @@ def test_every_take_has_a_shot_every_shot_a_set_and_words():
 def test_takes_follow_the_clock():
     clocks = [take.clock for takes in PARTS.values() for take in takes]
     assert clocks == sorted(clocks)
+
+
+@given(st.floats(1e-4, 2.0))
+def test_a_stated_shutter_is_within_a_fiftieth_of_a_stop(wanted):
+    level = 0.165 / (wanted * PLAIN.iso / SHOT.f_number**2 * LIGHT) - 1e-4  # what the meter adds
+    flat = np.full((32, 48, 3), level, np.float32)
+    stated = meter(flat, SHOT, PLAIN.iso, 0.0, PLAIN).seconds
+    assert abs(np.log2(stated[0] / stated[1] / wanted)) < 0.02

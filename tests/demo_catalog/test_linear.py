@@ -141,7 +141,7 @@ def test_a_bad_line_is_named(bad):
         read_sums(bad)
 
 
-@pytest.mark.parametrize("small", [True])
+@pytest.mark.parametrize("small", [False, True])
 def test_every_shot_has_its_stored_checksum_and_no_other(small):
     stored = read_sums(stored_sums(small=small))
     assert sorted(stored) == sorted(NAMES)
