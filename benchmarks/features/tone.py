@@ -5,12 +5,15 @@ python benchmarks/features/tone.py PHOTOS
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import cv2
 import numpy as np
 from photographs import folder, some
 
 from setsolver.domain.measures import Tone
 from setsolver.features.colour import (
+    LUMINANCE,
     lab_to_srgb,
     linear_to_srgb,
     luminance_of_lightness,
@@ -21,6 +24,9 @@ from setsolver.features.tone import measure_tone
 from setsolver.features.views import make_views, shrink
 
 LONG_SIDE = 960
+NEUTRAL_WIDTH = 16.0
+"""Width in chroma of what counts as near-neutral when the move that an edit makes is worked out."""
+GAINS = {"warm": (1.13, 1.0, 0.83), "cool": (0.9, 1.0, 1.18), "very warm": (1.25, 1.0, 0.68)}
 
 
 def tone(rgb: np.ndarray) -> Tone:
@@ -40,6 +46,32 @@ def stretched(rgb: np.ndarray, black: float, white: float) -> np.ndarray:
 
 def cast(rgb: np.ndarray, a: float, b: float) -> np.ndarray:
     return lab_to_srgb(srgb_to_lab(rgb) + np.float32([0, a, b]))
+
+
+def warmed(rgb: np.ndarray, gains: tuple[float, float, float]) -> np.ndarray:
+    """Gains of R, G, B in linear light at one luminance of grey, as a raw developer's white balance applies them."""
+    even = np.array(gains) / (LUMINANCE @ np.array(gains))
+    return linear_to_srgb(srgb_to_linear(rgb) * even.astype(np.float32))
+
+
+def recoloured(rgb: np.ndarray) -> Iterator[tuple[str, np.ndarray]]:
+    for a, b in ((0, 3), (0, -3), (2, 0), (0, 6), (0, -6)):
+        yield f"cast moved by a {a:+d}, b {b:+d}", cast(rgb, a, b)
+    for name, gains in GAINS.items():
+        yield f"white balance {name}", warmed(rgb, gains)
+
+
+def cast_error(before: np.ndarray, after: np.ndarray, plain: Tone) -> float:
+    """Distance in a*b* between how far the cast moved and how far the near-neutrals of the plain picture did."""
+    views = make_views(np.ascontiguousarray(before))
+    ell, a, b = np.moveaxis(views.lab, -1, 0)
+    weight = (
+        np.exp(-((a - plain.cast_a) ** 2 + (b - plain.cast_b) ** 2) / (2 * NEUTRAL_WIDTH**2)) * (ell > 8) * (ell < 97)
+    )
+    moved = (make_views(np.ascontiguousarray(after)).lab - views.lab)[..., 1:]
+    expected = (moved * weight[..., None]).sum(axis=(0, 1)) / weight.sum()
+    shifted = tone(after)
+    return float(np.hypot(shifted.cast_a - plain.cast_a - expected[0], shifted.cast_b - plain.cast_b - expected[1]))
 
 
 def vignetted(rgb: np.ndarray, stops: float) -> np.ndarray:
@@ -81,11 +113,11 @@ def main() -> None:
         note("black raised to 8", "L*", 1.0, levels.black - (8 + 0.84 * plain.black))
         note("white lowered to 92", "L*", 1.0, levels.white - (8 + 0.84 * plain.white))
         if plain.neutral_share > 0.1:
-            for a, b in ((0, 3), (0, -3), (2, 0), (0, 6), (0, -6)):
-                shifted = tone(cast(rgb, a, b))
-                error = np.hypot(shifted.cast_a - plain.cast_a - a, shifted.cast_b - plain.cast_b - b)
-                note(f"cast moved by a {a:+d}, b {b:+d}", "ab", 1.5, float(error))
-        note("vignette -0.8 EV", "EV", 0.1, tone(vignetted(rgb, -0.8)).vignette - plain.vignette + 0.8)
+            for name, edited in recoloured(rgb):
+                note(name, "ab", 1.5, cast_error(rgb, edited, plain))
+        darker = tone(vignetted(rgb, -0.8)).vignette
+        if plain.vignette and darker:  # 0 = the corners are too dark to tell
+            note("vignette -0.8 EV", "EV", 0.1, darker - plain.vignette + 0.8)
         half, poor = tone(shrink(full, 480)), cv2.imencode(".jpg", rgb[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 50])[1]
         poor_tone = tone(cv2.imdecode(poor, cv2.IMREAD_COLOR)[..., ::-1])
         for field in ("black", "mid", "white"):

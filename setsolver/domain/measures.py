@@ -63,7 +63,8 @@ class Tone(NamedTuple):
     black, white, mid : L* at the low percentile, high percentile and median. contrast : interquartile range of L*.
     cast_a, cast_b : mean a*, b* of near-neutral pixels (0 where there are none; see ``neutral_share``).
     colourfulness : Hasler and Suesstrunk's M (2003), 0 = grey. clipped_low, clipped_high : shares of clipped pixels.
-    vignette : corner minus centre falloff in EV, negative = darker corners. neutral_share : share of near-neutrals.
+    vignette : corner minus centre falloff in EV, negative = darker corners; 0 where the corners are too dark to tell.
+    neutral_share : share of near-neutrals.
     """
 
     black: float

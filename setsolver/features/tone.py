@@ -18,10 +18,12 @@ from setsolver.features.views import Views
 
 __all__ = ["measure_tone"]
 
-_NEUTRAL_WIDTH: Final = 8.0
-"""Standard deviation, in chroma, of the weight that makes a pixel near-neutral."""
-_NEUTRAL_REACH: Final = 20.0
-"""Farthest a cast is followed from true grey, in chroma: beyond it a colour is taken for the subject's own."""
+_NEUTRAL_WIDTH: Final = 16.0
+"""Standard deviation, in chroma, of the weight that makes a pixel near-neutral: about the largest shift of white
+balance that is met, so that greys that a cast has moved still pull (8 lost them; see benchmarks)."""
+_NEUTRAL_REACH: Final = 40.0
+"""Farthest a cast is followed from true grey, in chroma: beyond it a colour is taken for the subject's own. A shorter
+reach cuts what two frames under one warm lamp differ by."""
 _NEUTRAL_STEPS: Final = 6
 _NEUTRAL_LIGHTNESS: Final = (8.0, 97.0)
 """L* between which 8-bit codes still say something about a cast."""
@@ -30,6 +32,10 @@ _ENOUGH_ROWS: Final = 200
 _VIGNETTE_GRID: Final = 24
 _VIGNETTE_FLOOR: Final = 0.0006
 """Relative luminance under which codes are too coarse to tell a falloff."""
+_VIGNETTE_CORNERS: Final = 0.6
+"""r^2 from which a cell lies in the corners."""
+_VIGNETTE_TOLD: Final = 0.9
+"""Least share of the corners that must be light enough."""
 
 
 def measure_tone(views: Views) -> tuple[Tone, ToneTiles]:
@@ -136,18 +142,18 @@ def _vignette(linear: NDArray[np.float32]) -> float:
     """Return the falloff from centre to corner in EV, negative where corners are darker.
 
     Weighted least squares of log2 luminance, averaged over a 24 x 24 grid, on a plane and r^2 (r = 1 at the corner);
-    cells too dark to tell weigh nothing. A scene has bright and dark places of its own, so one frame's value is a
-    hint; a falloff that is added shows in full.
+    cells too dark to tell weigh nothing, and where those are in the corners the answer is 0: no falloff can be told.
+    A scene has bright and dark places of its own, so one frame's value is a hint; an added falloff shows in full.
     """
     luminance = cv2.transform(linear, LUMINANCE.astype(np.float32)[None])
     grid = area_means(luminance, (_VIGNETTE_GRID, _VIGNETTE_GRID)).astype(np.float64)
     weight = np.clip(grid / _VIGNETTE_FLOOR - 1, 0, 1)
-    if weight.sum() < grid.size / 4:
-        return 0.0
     at = (np.arange(_VIGNETTE_GRID) + 0.5) / _VIGNETTE_GRID * 2 - 1
     y, x = np.meshgrid(at, at, indexing="ij")
     height, width = linear.shape[:2]
     square = ((x * width) ** 2 + (y * height) ** 2) / (width**2 + height**2)
+    if weight[square > _VIGNETTE_CORNERS].mean() < _VIGNETTE_TOLD:
+        return 0.0
     columns = np.stack([np.ones_like(x), x, y, square], axis=-1).reshape(-1, 4)
     root = np.sqrt(weight).ravel()
     light = np.log2(np.maximum(grid, _VIGNETTE_FLOOR)).ravel()

@@ -1,5 +1,6 @@
 """Tone of pictures whose tones are known, and of known edits."""
 
+import cv2
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -8,7 +9,9 @@ from hypothesis import strategies as st
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.tone_tiles import tone_from_tiles
 from setsolver.features.colour import (
+    LUMINANCE,
     lab_to_srgb,
+    linear_to_lab,
     linear_to_srgb,
     luminance_of_lightness,
     srgb_to_lab,
@@ -54,6 +57,48 @@ def test_a_cast_over_greys_is_recovered(a, b):
     lab = np.dstack([np.linspace(25, 75, 300)[None].repeat(200, 0), np.full((200, 300), a), np.full((200, 300), b)])
     tone, _ = measure_tone(make_views(lab_to_srgb(lab)))
     assert (tone.cast_a, tone.cast_b) == pytest.approx((a, b), abs=0.4)
+
+
+GAINS = {"warm": (1.13, 1.0, 0.83), "cool": (0.9, 1.0, 1.18), "very warm": (1.25, 1.0, 0.68)}
+"""Gains of R, G, B in linear light, as a raw developer's white balance applies them; about 0.2 to 0.6 EV of blue."""
+
+
+@pytest.mark.parametrize("name", GAINS)
+@pytest.mark.parametrize("seed", range(3))
+def test_a_white_balance_shift_in_linear_light_is_recovered_among_colours(name, seed):
+    linear = scene(seed) * 0.7
+    linear[:, 450:] *= (0.9, 0.5, 0.2)  # a warm object over a quarter of the frame
+    gains = np.array(GAINS[name]) / (LUMINANCE @ np.array(GAINS[name]))
+    before, after = tone_of(linear), tone_of(linear * gains)
+    greys = linear[:, :450]
+    moved = (linear_to_lab((greys * gains).astype(np.float32)) - linear_to_lab(greys)).reshape(-1, 3).mean(axis=0)
+    found = np.array([after.cast_a - before.cast_a, after.cast_b - before.cast_b])
+    assert np.hypot(*(found - moved[1:])) < 0.2 * np.hypot(*moved[1:]) + 0.5
+
+
+def test_a_frame_of_one_strong_colour_has_no_greys_and_no_cast():
+    rgb = np.zeros((200, 300, 3), np.uint8)
+    rgb[..., 0] = np.linspace(150, 255, 300)
+    tone, _ = measure_tone(make_views(rgb))
+    assert (tone.cast_a, tone.cast_b, tone.neutral_share) == (0, 0, 0)
+
+
+def test_no_falloff_is_stated_where_the_corners_are_black():
+    linear = scene()
+    linear[:80] = linear[-80:] = 0
+    assert tone_of(linear).vignette == 0
+
+
+@pytest.mark.parametrize("quality", [50, 75, 92])
+def test_tone_is_stable_under_jpeg_and_half_the_size(quality):
+    rgb = linear_to_srgb(cv2.GaussianBlur(scene(size=(800, 1200)), (0, 0), 4))
+    poor = cv2.imdecode(cv2.imencode(".jpg", rgb, [cv2.IMWRITE_JPEG_QUALITY, quality])[1], cv2.IMREAD_COLOR)
+    half = cv2.resize(rgb, (600, 400), interpolation=cv2.INTER_AREA)
+    plain = measure_tone(make_views(rgb))[0]
+    for other in (poor, half):
+        found = measure_tone(make_views(np.ascontiguousarray(other)))[0]
+        assert (found.black, found.mid, found.white) == pytest.approx((plain.black, plain.mid, plain.white), abs=0.7)
+        assert (found.cast_a, found.cast_b) == pytest.approx((plain.cast_a, plain.cast_b), abs=0.5)
 
 
 def test_saturated_colour_is_no_cast():
