@@ -19,7 +19,7 @@ from setsolver.usecases.measuring import Factory, Result, Task, features, measur
 
 __all__ = ["MEASURE_VERSION", "Progress", "ScanReport", "scan"]
 
-MEASURE_VERSION = "4"
+MEASURE_VERSION = "5"
 """Goes up when measuring changes what it finds; frames measured by another version are measured again."""
 Progress = Callable[[str, int, int], None]
 """Told what is being done ("measuring", "grouping"), how much of it is done, and how much there is."""
