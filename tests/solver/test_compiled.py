@@ -3,7 +3,9 @@
 from pathlib import Path
 
 import numba
+import numpy as np
 import pytest
+from numba.core.errors import TypingError
 
 from setsolver.solver import compiled
 
@@ -42,3 +44,9 @@ def test_a_file_in_the_way_is_not_writable(tmp_path):
     (tmp_path / "taken").write_text("")
     assert not compiled._writable(tmp_path / "taken")
     assert compiled._writable(tmp_path / "fresh")
+
+
+def test_a_kernel_that_makes_an_array_is_refused():
+    wasteful = compiled.kernel(lambda n: np.zeros(n).sum())
+    with pytest.raises(TypingError, match="zeros"):
+        wasteful(3)
