@@ -19,7 +19,8 @@ from setsolver.solver.tolls import toll_due, toll_of
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
-    from setsolver.solver.instance import Caps, Instance, Work
+    from setsolver.solver.instance import Caps, Instance
+    from setsolver.solver.workspace import Work
 
 __all__ = ["exchange", "lowest_picked", "move_anchor", "pick", "weigh"]
 

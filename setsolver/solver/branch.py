@@ -10,7 +10,8 @@ from setsolver.solver.compiled import step
 from setsolver.solver.lookspace import least_effort
 
 if TYPE_CHECKING:
-    from setsolver.solver.instance import Tones, Work
+    from setsolver.solver.instance import Tones
+    from setsolver.solver.workspace import Work
 
 __all__ = ["ON_FRAME", "ON_LOOK", "frame_branch", "look_branch", "seek_branch"]
 

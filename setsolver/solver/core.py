@@ -14,7 +14,8 @@ from setsolver.solver.roles import favourite, premium_due
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
-    from setsolver.solver.instance import Instance, Work
+    from setsolver.solver.instance import Instance
+    from setsolver.solver.workspace import Work
 
 __all__ = ["PAIRS_UP_TO", "bar", "close_one", "close_two", "try_set"]
 

@@ -19,17 +19,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from setsolver.solver.bound import lowest_picked, move_anchor, pick, weigh
+from setsolver.solver.branch import frame_branch
 from setsolver.solver.compiled import NOTHING, copy_row, step
 from setsolver.solver.core import bar
 from setsolver.solver.eliminate import losses
-from setsolver.solver.instance import MOST_AXES
 from setsolver.solver.lines import effort_at, line_below, line_below_members
 from setsolver.solver.lookspace import charge, charge_axis
 from setsolver.solver.roles import adjust
+from setsolver.solver.rounds import keep_round, restore_round
 from setsolver.solver.tolls import adjust_tolls
+from setsolver.solver.workspace import MOST_AXES
 
 if TYPE_CHECKING:
-    from setsolver.solver.instance import Instance, Work
+    from setsolver.solver.instance import Instance
+    from setsolver.solver.workspace import Work
 
 __all__ = ["bound_by_corners", "order_axes"]
 
@@ -199,7 +202,7 @@ def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: 
             return bound
         if bound < best:
             gained, best = best - bound, bound
-            _keep(work, left, m)
+            keep_round(work, left, m)
         else:
             gained *= 0.5
         if gained * HOPE < best - mark:
@@ -207,40 +210,16 @@ def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: 
         move_anchor(instance.places.tangent, work, n, m, 1.0 / (turn + 3.0))
         adjust(instance.roles, work, n, left, m)
         adjust_tolls(instance.caps, work, n, m, bound - mark)
-    _restore(work, left, m)
+    restore_round(work, left, m)
     return best
-
-
-@step
-def _keep(work: Work, left: int, m: int) -> None:
-    for j in range(left):
-        work.kept_weight[j] = work.weight[j]
-    for b in range(m):
-        work.kept_top[b] = work.top[b]
-    copy_row(work.anchor, work.kept_anchor)
-    copy_row(work.premium, work.kept_premium)
-
-
-@step
-def _restore(work: Work, left: int, m: int) -> None:
-    for j in range(left):
-        work.weight[j] = work.kept_weight[j]
-        work.picked[j] = False
-    for b in range(m):
-        work.top[b] = work.kept_top[b]
-        work.picked[work.top[b]] = True
-    copy_row(work.kept_anchor, work.anchor)
-    copy_row(work.kept_premium, work.premium)
 
 
 @step
 def _note_worst(instance: Instance, work: Work, n: int, m: int, axes: int) -> None:
     """Fill ``hidden``, ``pivot`` and ``loss`` for the set in ``top`` at the corner at hand."""
     c, tones, at = work.corners, instance.tones, axes - 1
-    c.loss[0] = -1.0
-    for b in range(m):
-        if work.loss[work.top[b]] > c.loss[0]:
-            c.loss[0], c.pivot[0] = work.loss[work.top[b]], work.alive[work.top[b]]
+    at_picked, c.loss[0] = frame_branch(work, m)
+    c.pivot[0] = work.alive[work.top[at_picked]]
     for i in range(n):
         work.trial[i] = work.members[i]
     for b in range(m):

@@ -15,9 +15,10 @@ from setsolver.solver.bound import BLOCKED, lowest_picked
 from setsolver.solver.compiled import step
 
 if TYPE_CHECKING:
-    from setsolver.solver.instance import Caps, Work
+    from setsolver.solver.instance import Caps
+    from setsolver.solver.workspace import Work
 
-ROOM = -1  # in Work.full: the label has room, as ``instance.workspace`` leaves it
+ROOM = -1  # in Work.full: the label has room, as ``workspace`` leaves it
 
 __all__ = ["keep_marked", "losses", "screen", "sift"]
 

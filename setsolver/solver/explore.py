@@ -19,7 +19,8 @@ from setsolver.solver.node import settle
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
-    from setsolver.solver.instance import Aside, Instance, Work
+    from setsolver.solver.instance import Instance
+    from setsolver.solver.workspace import Aside, Work
 
 __all__ = ["UNSETTLED", "Node", "Stack", "explore", "load", "stack_for", "unload"]
 
@@ -128,9 +129,8 @@ def explore(instance: Instance, work: Work, stack: Stack, budget: int, rounds: i
         n, kind, what, split, above = stack.n[at], stack.kind[at], stack.what[at], stack.split[at], stack.bound[at]
         _set_aside(work, stack, at, first, left)
         height -= 1
-        for side in range(
-            1 if kind == UNSETTLED else 2
-        ):  # the side pushed last is searched first: the frame in, or the upper half of the box
+        sides = 1 if kind == UNSETTLED else 2
+        for side in range(sides):  # the side pushed last is searched first: the frame in, or the upper half of the box
             _take_up(work, work.aside)
             members, candidates = _enter(instance, work, n, left, kind, what, split, side)
             bound, members, candidates, next_kind, next_what, next_split = settle(

@@ -13,7 +13,8 @@ from setsolver.solver.roles import adjust
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats
-    from setsolver.solver.instance import Instance, Work
+    from setsolver.solver.instance import Instance
+    from setsolver.solver.workspace import Work
 
 __all__ = ["improve", "start_at"]
 

@@ -66,7 +66,7 @@ def charge(
     kink: Floats,
 ) -> None:
     """Fill ``cost[:left]`` with each candidate's charge in points; see the module's second invariant."""
-    if n == 0:
+    if n == 0:  # the same in one pass; the way below passes over all candidates once an axis
         for j in range(left):
             total = 0.0
             for axis in range(low.shape[0]):

@@ -12,7 +12,8 @@ from setsolver.solver.roles import allocate
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
-    from setsolver.solver.instance import Caps, Instance, Places, RoleMoves, Tones
+    from setsolver.solver.instance import Caps, Instance, Places, Tones
+    from setsolver.solver.workspace import RoleMoves
 
 __all__ = ["admit", "allowed", "distance", "offer", "score_of", "valid"]
 

@@ -13,18 +13,20 @@ import numpy as np
 
 from setsolver.solver.bound import move_anchor, pick, weigh
 from setsolver.solver.branch import ON_FRAME, ON_LOOK, frame_branch, look_branch, seek_branch
-from setsolver.solver.compiled import NOTHING, copy_row, step
+from setsolver.solver.compiled import NOTHING, step
 from setsolver.solver.core import PAIRS_UP_TO, bar, close_one, close_two, try_set
 from setsolver.solver.corners import bound_by_corners, order_axes
 from setsolver.solver.eliminate import keep_marked, losses, screen, sift
 from setsolver.solver.lookspace import SLIP, charge, in_reach
 from setsolver.solver.members import admit
 from setsolver.solver.roles import adjust
+from setsolver.solver.rounds import keep_round, restore_round
 from setsolver.solver.tolls import adjust_tolls
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats
-    from setsolver.solver.instance import Instance, Work
+    from setsolver.solver.instance import Instance
+    from setsolver.solver.workspace import Work
 
 __all__ = ["MARGIN", "settle"]
 
@@ -187,37 +189,15 @@ def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: 
             if bound < best - FADING * (best - mark):
                 idle = 0
             best = bound
-            _keep(work, left, m)
+            keep_round(work, left, m)
         idle += 1
         if idle > PATIENCE:
             break
         move_anchor(instance.places.tangent, work, n, m, 1.0 / (turn + FIRST_SHARE))
         adjust(instance.roles, work, n, left, m)
         adjust_tolls(instance.caps, work, n, m, bound - mark)
-    _restore(work, left, m)
+    restore_round(work, left, m)
     return best, left
-
-
-@step
-def _keep(work: Work, left: int, m: int) -> None:
-    for j in range(left):
-        work.kept_weight[j] = work.weight[j]
-    for b in range(m):
-        work.kept_top[b] = work.top[b]
-    copy_row(work.anchor, work.kept_anchor)
-    copy_row(work.premium, work.kept_premium)
-
-
-@step
-def _restore(work: Work, left: int, m: int) -> None:
-    for j in range(left):
-        work.weight[j] = work.kept_weight[j]
-        work.picked[j] = False
-    for b in range(m):
-        work.top[b] = work.kept_top[b]
-        work.picked[work.top[b]] = True
-    copy_row(work.kept_anchor, work.anchor)
-    copy_row(work.kept_premium, work.premium)
 
 
 @step

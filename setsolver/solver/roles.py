@@ -17,7 +17,8 @@ from setsolver.solver.compiled import NOTHING, step
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
-    from setsolver.solver.instance import RoleMoves, Roles, Work
+    from setsolver.solver.instance import Roles
+    from setsolver.solver.workspace import RoleMoves, Work
 
 __all__ = ["adjust", "allocate", "favourite", "premium_due"]
 

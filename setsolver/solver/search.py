@@ -22,9 +22,10 @@ from setsolver.solver.compiled import NOTHING
 from setsolver.solver.core import TIE
 from setsolver.solver.explore import UNSETTLED, Node, Stack, explore, load, stack_for, unload
 from setsolver.solver.incumbent import start_at
-from setsolver.solver.instance import Work, instance_of, workspace
+from setsolver.solver.instance import instance_of
 from setsolver.solver.polish import polished
 from setsolver.solver.restriction import Restriction
+from setsolver.solver.workspace import Work, workspace
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -15,7 +15,8 @@ from setsolver.solver.compiled import step
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats
-    from setsolver.solver.instance import Caps, Work
+    from setsolver.solver.instance import Caps
+    from setsolver.solver.workspace import Work
 
 __all__ = ["adjust_tolls", "toll_due", "toll_of"]
 

@@ -8,8 +8,9 @@ import numpy as np
 from setsolver.solver import bound, core, corners, eliminate, lines, lookspace, members, roles
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.explore import UNSETTLED, Node, explore, load, stack_for, unload
-from setsolver.solver.instance import instance_of, workspace
+from setsolver.solver.instance import instance_of
 from setsolver.solver.restriction import Restriction
+from setsolver.solver.workspace import workspace
 
 
 @numba.njit

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from setsolver.solver.compiled import NOTHING
-from setsolver.solver.instance import MOST_AXES
 from setsolver.solver.polish import polished
+from setsolver.solver.workspace import MOST_AXES
 from tests.solver.problems import random_problem
 from tests.solver.shims import ByHand, bound_here, corners_here
 
