@@ -47,4 +47,4 @@ def jpeg_pixels(image: Image.Image, least: tuple[int, int]) -> NDArray[np.uint8]
         )
     except ValueError:  # a warning or an error of libjpeg
         return None
-    return np.squeeze(pixels)
+    return pixels if image.mode == "RGB" else pixels[..., 0]

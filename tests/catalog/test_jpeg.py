@@ -43,6 +43,16 @@ def test_all_ordinary_kinds_of_jpeg_are_read(options):
         assert np.array_equal(pixels(data), np.asarray(image))
 
 
+@pytest.mark.parametrize("size", [(1, 40), (40, 1), (1, 1), (3, 3)])
+@pytest.mark.parametrize("mode", ["RGB", "L"])
+def test_a_picture_one_pixel_wide_keeps_its_shape(mode, size):
+    out = io.BytesIO()
+    Image.new(mode, size, "white").save(out, "JPEG")
+    with Image.open(io.BytesIO(out.getvalue())) as image:
+        found = jpeg_pixels(image, size)
+        assert np.array_equal(found, np.asarray(image))
+
+
 def test_what_follows_the_picture_does_not_matter():
     data = encoded()
     assert np.array_equal(pixels(data + encoded("L")), pixels(data))
