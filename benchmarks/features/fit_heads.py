@@ -11,19 +11,18 @@ other sources alone (some minutes).
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
 from pathlib import Path
 
 import kernel
 import numpy as np
-from kernel import Setting, whole_fit
+from kernel import Places, Setting, whole_fit
 from scale_report import HEADINGS, diagram, reliability, report
 from scipy.optimize import minimize
 from sklearn.linear_model import LogisticRegression
 from sklearn.model_selection import GroupKFold
 from sklearn.pipeline import make_pipeline
 from sklearn.preprocessing import StandardScaler
-from table import Table, load, right
+from table import FIRST_PACKAGE, Table, load, right
 
 from setsolver.features.faces import LIKELY_PEOPLE
 from setsolver.features.head import Head, softmax
@@ -36,27 +35,11 @@ AXES = 600
 """Principal axes kept; all of them change the table by less than its rounding."""
 OUT = Path(__file__).parents[2] / "setsolver" / "models" / HEADS_FILE
 OUT_DIAGRAM = Path(__file__).with_name("reliability.svg")
-FIRST_PACKAGE = 200
-"""Sources from this number on are packages, added by package_photographs.py."""
 CHOICES = [Setting(axes, narrow, ridge) for axes in (128, 256) for narrow in (0.7, 1.0, 1.3) for ridge in (0.1, 0.2)]
 
 
-@dataclass(frozen=True)
-class Places:
-    """Standardised roots of embeddings, turned onto their own principal axes (no label is used)."""
-
-    mean: np.ndarray
-    deviation: np.ndarray
-    axes: np.ndarray
-    at: np.ndarray
-
-
 def places(inputs: np.ndarray) -> Places:
-    root = np.sqrt(inputs).astype(np.float32)
-    mean, deviation = root.mean(axis=0), root.std(axis=0) + 0.02
-    unit = (root - mean) / deviation / np.sqrt(root.shape[1])
-    u, s, v = np.linalg.svd(unit, full_matrices=False)
-    return Places(mean, deviation, v[:AXES].T, (u[:, :AXES] * s[:AXES]).astype(np.float64))
+    return kernel.places(inputs, Setting(axes=AXES))
 
 
 def fit(at: np.ndarray, target: np.ndarray, stiffness: float) -> np.ndarray:

@@ -20,6 +20,7 @@ import cv2
 import numpy as np
 from make_table import TABLE, coded, parts
 from PIL import Image, ImageOps
+from table import FIRST_PACKAGE
 
 from setsolver.features.likeness import embed
 from setsolver.features.models import Network, default_engine, load_embedding
@@ -27,7 +28,6 @@ from setsolver.features.views import MIDDLE, shrink
 
 __all__: list[str] = []
 
-FIRST_PACKAGE = 200
 LONG_SIDE = 1280
 ENDINGS = {".jpg", ".jpeg", ".webp", ".png", ".rcc"}
 HERE = Path(__file__).parent

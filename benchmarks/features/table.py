@@ -9,6 +9,8 @@ import numpy as np
 
 SCALES = ("wide", "medium", "close")
 TABLE = Path(__file__).with_name("training_table.npz")
+FIRST_PACKAGE = 200
+"""Sources from this number on are packages, added by package_photographs.py."""
 SECOND_SHARE = 0.3
 """How much of a reading goes to the reader's second choice where there is one."""
 

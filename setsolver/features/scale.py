@@ -11,12 +11,15 @@ from setsolver.features.likeness import embed
 from setsolver.features.models import Models
 from setsolver.features.views import Views
 
-__all__ = ["UNSURE", "cut", "inner_box", "scale_odds"]
+__all__ = ["SURELY_CLOSE", "UNSURE", "cut", "inner_box", "scale_alone", "scale_odds"]
 
 _INNER = 0.5
 """Width and height of the inner view, as a share of the frame's."""
 UNSURE = 0.6
 """Odds of the likeliest scale below which a frame is looked at in more views: about one frame in eight."""
+SURELY_CLOSE = 0.95
+"""Odds of close, told from the frame's embedding alone, from which its inner view cannot matter: as many frames of the
+table of benchmarks/features/fit_heads.py are right with it as without. It spares one frame in twenty a look."""
 
 
 def inner_box(subject: Subject) -> Box:
@@ -33,21 +36,30 @@ def cut(views: Views, box: Box) -> NDArray[np.uint8]:
     return views.rgb[top:bottom, left:right]
 
 
-def scale_odds(
-    whole: NDArray[np.floating], inner: NDArray[np.floating], views: Views, models: Models
-) -> tuple[ScaleOdds, ScaleOdds]:
-    """Return the odds of a frame and of its inner view from their embeddings, each float[1280].
+def scale_alone(whole: NDArray[np.floating], models: Models) -> ScaleOdds:
+    """Return the odds of a picture from its embedding, float[1280], alone."""
+    (odds,) = models.scale_alone.odds(whole[None])
+    return ScaleOdds(*(float(p) for p in odds))
 
-    The frame is told from both; what the inner view would be as a picture of its own, from its embedding alone. A frame
-    that stays unsure is looked at in its four quarters too, whose mean with the inner view is what the head was fitted
-    to. The heads are fitted and judged by benchmarks/features/fit_heads.py, this way of looking by scale_views.py.
+
+def scale_odds(
+    views: Views, whole: NDArray[np.floating], alone: ScaleOdds, inner: Box, models: Models
+) -> tuple[ScaleOdds, ScaleOdds]:
+    """Return the odds of a frame, and of its inner view as a picture of its own.
+
+    The frame is told from its embedding ``whole`` and its inner view's. One that stays unsure is looked at in its four
+    quarters too, whose mean with the inner view is what the head was fitted to. One that is surely close by ``alone``
+    (``scale_alone`` of it) is not looked at again: a closer view of what fills the frame is close too. The heads are
+    fitted and judged by benchmarks/features/fit_heads.py, this way of looking by scale_views.py.
     """
-    (frame,) = models.scale.odds(np.concatenate([whole, inner])[None])
+    if alone.close >= SURELY_CLOSE:
+        return alone, alone
+    (inside,) = embed([cut(views, inner)], models.embedding)
+    (frame,) = models.scale.odds(np.concatenate([whole, inside])[None])
     if frame.max() < UNSURE:
-        parts = np.vstack([embed(_quarters(views.middle), models.embedding), inner[None]]).astype(np.float32)
+        parts = np.vstack([embed(_quarters(views.middle), models.embedding), inside[None]]).astype(np.float32)
         (frame,) = models.scale.odds(np.concatenate([whole, parts.mean(axis=0)])[None])
-    (alone,) = models.scale_alone.odds(inner[None])
-    return ScaleOdds(*(float(p) for p in frame)), ScaleOdds(*(float(p) for p in alone))
+    return ScaleOdds(*(float(p) for p in frame)), scale_alone(inside, models)
 
 
 def _quarters(picture: NDArray[np.uint8]) -> list[NDArray[np.uint8]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Final
 
 import cv2
@@ -73,6 +74,7 @@ def drawn_attention(views: Views, places: NDArray[np.float32]) -> tuple[NDArray[
     return (smooth - smooth.min()) / np.float32(max(float(np.ptp(smooth)), 1e-6)), distance
 
 
+@cache
 def _prior() -> NDArray[np.float32]:
     at = (np.arange(SIDE) + 0.5) / SIDE - 0.5
     bell = np.exp(-0.5 * (at / _PRIOR_SPREAD) ** 2)

@@ -5,9 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from setsolver.domain.geometry import Box
+from setsolver.domain.measures import ScaleOdds
 from setsolver.features.likeness import embed
 from setsolver.features.models import Seen
-from setsolver.features.scale import UNSURE, scale_odds
+from setsolver.features.scale import UNSURE, cut, scale_odds
 from setsolver.features.views import make_views
 
 
@@ -35,8 +37,9 @@ def told(models, *answers):
     known = replace(models, embedding=counting, scale=head, scale_alone=Said((0.1, 0.2, 0.7)))
     picture = np.random.default_rng(3).integers(0, 255, (90, 130, 3), dtype=np.uint8)
     views = make_views(picture)
-    whole, inner = embed([picture, picture[:40, :60]], models.embedding)
-    frame, alone = scale_odds(whole, inner, views, known)
+    box = Box(0.0, 0.0, 0.5, 0.5)
+    whole, inner = embed([picture, cut(views, box)], models.embedding)
+    frame, alone = scale_odds(views, whole, ScaleOdds(0.2, 0.3, 0.5), box, known)
     assert alone == pytest.approx((0.1, 0.2, 0.7))
     return frame, head, sum(looked), inner
 
@@ -44,14 +47,14 @@ def told(models, *answers):
 def test_a_sure_frame_is_told_from_two_views(models):
     frame, head, looked, _ = told(models, (UNSURE, 1 - UNSURE, 0.0))
     assert frame == pytest.approx((UNSURE, 1 - UNSURE, 0))
-    assert looked == 0
+    assert looked == 1
     assert len(head.asked) == 1
 
 
 def test_an_unsure_frame_is_told_again_from_its_quarters(models):
     frame, head, looked, inner = told(models, (0.5, 0.5, 0.0), (0.2, 0.8, 0.0))
     assert frame == pytest.approx((0.2, 0.8, 0.0))
-    assert looked == 4
+    assert looked == 5
     first, second = head.asked
     assert np.array_equal(first[:1280], second[:1280])
     assert np.array_equal(first[1280:], inner)
