@@ -23,8 +23,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-import simplejpeg
-from camera_files import camera_file, imagined, with_preview
+from camera_files import bare, camera_file, imagined, with_preview
 from joblib.externals.loky import ProcessPoolExecutor
 from pretended import measurer
 
@@ -35,8 +34,6 @@ from setsolver.catalog.neighbours import near_pairs
 from setsolver.features.likeness import SAME_DISTANCE, signatures
 from setsolver.usecases.measuring import features
 from setsolver.usecases.scan import scan
-
-LONG_SIDE = 1280
 
 
 def main() -> None:
@@ -85,7 +82,7 @@ def ratio_row(name: str, folder: Path, decoded: Path, options: argparse.Namespac
     scanned = [str(listed.file) for listed in listing(folder).frames]
     runs = [
         (
-            timed(lambda: bare(files, options.workers)),
+            timed(lambda: decode_all(files, options.workers)),
             timed(lambda: scan(folder, workers=options.workers, force=True)),
         )
         for _ in range(options.rounds)
@@ -111,20 +108,14 @@ def make_photographs(plain: Path, within: Path, megapixels: float, options: argp
                 os.link(first, folder / f"{number:02d}-{link:02d}.jpg")
 
 
-def bare(files: list[str], workers: int) -> None:
+def decode_all(files: list[str], workers: int) -> None:
     with ProcessPoolExecutor(workers) as pool:  # of the scan's own kind: forked ones can lock up beside its threads
         list(pool.map(decode, files, chunksize=4))
 
 
 def decode(file: str) -> None:
-    """Decode at the smallest scale that leaves 1280 pixels and shrink to that: the fastest way known here."""
     cv2.setNumThreads(1)
-    data = Path(file).read_bytes()
-    height, width = simplejpeg.decode_jpeg_header(data)[:2]
-    scale = max(scale for scale in (1, 2, 4, 8) if max(width, height) // scale >= LONG_SIDE or scale == 1)
-    pixels = simplejpeg.decode_jpeg(data, min_height=-(-height // scale), min_width=-(-width // scale))
-    factor = min(1.0, LONG_SIDE / max(pixels.shape))
-    cv2.resize(pixels, None, fx=factor, fy=factor, interpolation=cv2.INTER_LINEAR)
+    bare(Path(file).read_bytes())
 
 
 def megabytes(files: list[str]) -> float:

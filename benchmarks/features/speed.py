@@ -21,12 +21,11 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-import simplejpeg
 from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from camera_files import camera_file, with_preview
+from camera_files import bare, camera_file, fitted, scale_of, with_preview
 from photographs import some
 
 from setsolver.catalog.reader import content_hash, read
@@ -34,26 +33,8 @@ from setsolver.features.measure import measure
 from setsolver.features.models import Models
 from setsolver.usecases.measuring import WORKER_ENVIRONMENT
 
-LONG_SIDE = 1280
 REPEATS = 3
 KINDS = {"usual": 1.0, "finest": 3.0}
-
-
-def scale_of(size: tuple[int, int]) -> int:
-    """The strongest reduction in libjpeg's steps that leaves 1280 pixels."""
-    return max(scale for scale in (1, 2, 4, 8) if max(size) // scale >= LONG_SIDE or scale == 1)
-
-
-def fitted(pixels: np.ndarray) -> tuple[int, int]:
-    factor = min(1.0, LONG_SIDE / max(pixels.shape))
-    return round(pixels.shape[1] * factor), round(pixels.shape[0] * factor)
-
-
-def bare(code: bytes) -> np.ndarray:
-    height, width = simplejpeg.decode_jpeg_header(code)[:2]
-    scale = scale_of((width, height))
-    pixels = simplejpeg.decode_jpeg(code, min_height=-(-height // scale), min_width=-(-width // scale))
-    return cv2.resize(pixels, fitted(pixels), interpolation=cv2.INTER_LINEAR)
 
 
 def plain(code: bytes) -> np.ndarray:
