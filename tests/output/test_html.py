@@ -169,6 +169,11 @@ def test_a_clash_names_every_rule_and_its_way_out():
 def test_a_rule_that_cannot_be_loosened_alone_says_so():
     alone = Clashing(rule="include", says="both of a pair must be in")
     assert "No loosening of this rule alone is known to help" in parsed(clash(conflict=(alone,))).text_content()
+    both = parsed(clash(conflict=(alone, alone))).text_content()
+    assert "no change of one rule alone is enough" in both
+    assert "setsolver gaps" in both
+    assert "Each way out" not in both
+    assert "No loosening" not in both
 
 
 def test_running_out_of_time_is_not_called_impossible():
