@@ -22,10 +22,10 @@ from sklearn.metrics import adjusted_rand_score
 
 from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import Sighting, group
-from setsolver.catalog.neighbours import Pairs, near_pairs
-from setsolver.catalog.records import Likeness
+from setsolver.catalog.neighbours import near_pairs
+from setsolver.catalog.series import Pairs
 from setsolver.domain.frame import Frame
-from setsolver.features.likeness import SAME_DISTANCE
+from setsolver.features.likeness import SAME_DISTANCE, signatures
 from setsolver.usecases.grouping import sighting_of
 from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot
@@ -34,14 +34,9 @@ GAPS = (timedelta(hours=1), timedelta(hours=-1), timedelta(minutes=7), timedelta
 
 
 def sighting(frames: list[Frame]) -> tuple[Sighting, Pairs]:
-    seen = sighting_of(
-        Likeness(
-            np.stack([frame.measures.embedding for frame in frames]),
-            np.array([frame.measures.phash for frame in frames], np.uint64),
-            tuple(frame.shot for frame in frames),
-            ("",) * len(frames),
-        )
-    )
+    embedding = np.stack([frame.measures.embedding for frame in frames])
+    hashes = np.array([frame.measures.phash for frame in frames], np.uint64)
+    seen = sighting_of((("", frame.shot) for frame in frames), signatures(embedding, hashes))
     return seen, near_pairs(seen.vectors, SAME_DISTANCE)
 
 

@@ -18,12 +18,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
-from setsolver.catalog.neighbours import Pairs
+from setsolver.catalog.series import Pairs, connected
+from setsolver.catalog.short_codes import Vectors
 
 __all__ = ["Grouping", "Habits", "Sighting", "group"]
+
+_BLOCK = 1024
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +54,12 @@ class Habits:
 class Sighting:
     """What grouping knows of n frames in order of path.
 
-    vectors : float32[n, d], unit length. instant : float64[n], seconds, NaN where unknown. camera : int64[n], -1 where
-    unknown. folder : int64[n]. cameras : names of the cameras 0, 1, 2, ... light : float64[n], EV at ISO 100, NaN where
-    unknown; empty where nothing is known of any.
+    vectors : float32[n, d], unit length, asked for block by block. instant : float64[n], seconds, NaN where unknown.
+    camera : int64[n], -1 where unknown. folder : int64[n]. cameras : names of the cameras 0, 1, 2, ... light :
+    float64[n], EV at ISO 100, NaN where unknown; empty where nothing is known of any.
     """
 
-    vectors: NDArray[np.float32]
+    vectors: Vectors
     instant: NDArray[np.float64]
     camera: NDArray[np.int64]
     folder: NDArray[np.int64]
@@ -80,8 +81,8 @@ def group(seen: Sighting, same: Pairs, habits: Habits | None = None) -> Grouping
     habits = habits or Habits()
     order = _in_time(seen)
     burst = _bursts(seen, habits)
-    first = np.concatenate([same.first, burst[:, 0]])
-    moment = _connected(len(order), first, np.concatenate([same.second, burst[:, 1]]))
+    first, second = same.links()
+    moment = connected(len(order), np.concatenate([first, burst[:, 0]]), np.concatenate([second, burst[:, 1]]))
     scene, chapter = _runs(seen, order, habits)
     scene = _of_most(moment, scene)
     return Grouping(*(_renumbered(labels, order) for labels in (moment, scene, chapter)))
@@ -99,13 +100,12 @@ def _bursts(seen: Sighting, habits: Habits) -> NDArray[np.int64]:
     one, two = by_camera[:-1], by_camera[1:]
     near = (seen.camera[one] == seen.camera[two]) & (seen.instant[two] - seen.instant[one] <= habits.burst_s)
     one, two = one[near], two[near]
-    alike = np.linalg.norm(seen.vectors[one] - seen.vectors[two], axis=1) <= habits.burst_distance
+    alike = np.empty(len(one), np.bool_)
+    for start in range(0, len(one), _BLOCK):
+        part = slice(start, start + _BLOCK)
+        apart = np.linalg.norm(seen.vectors[one[part]] - seen.vectors[two[part]], axis=1)
+        alike[part] = apart <= habits.burst_distance
     return np.column_stack([one[alike], two[alike]])
-
-
-def _connected(count: int, first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.int64]:
-    links = coo_array((np.ones(len(first), np.int8), (first, second)), shape=(count, count))
-    return np.asarray(connected_components(links, directed=False)[1], dtype=np.int64)
 
 
 def _runs(seen: Sighting, order: NDArray[np.int64], habits: Habits) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -114,7 +114,7 @@ def _runs(seen: Sighting, order: NDArray[np.int64], habits: Habits) -> tuple[NDA
         return order, order
     time = seen.instant[order]
     gap = np.diff(time)  # NaN where either time is unknown
-    turn = _change(seen.vectors[order])
+    turn = _turns(seen.vectors, order)
     light = _change(seen.light[order][:, None]) if len(seen.light) else np.zeros(len(gap))
     unknown = np.isnan(gap)
     ends_timed = np.isfinite(time[:-1]) & np.isnan(time[1:])
@@ -135,6 +135,16 @@ def _apart(
     pause = np.log2(np.maximum(np.nan_to_num(gap), 1e-3) / habits.pause_s)
     content = habits.distance_weight * (turn - habits.scene_distance)
     return np.asarray(pause + content + habits.light_weight * np.where(np.isfinite(light), light, 0.0))
+
+
+def _turns(vectors: Vectors, order: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Return ``_change`` of the vectors in an order, asked for block by block with the two frames around each."""
+    turns = np.empty(max(0, len(order) - 1))
+    for start in range(0, len(turns), _BLOCK):
+        stop = min(start + _BLOCK, len(turns))
+        before = min(start, 1)
+        turns[start:stop] = _change(vectors[order[start - before : stop + 2]])[before : before + stop - start]
+    return turns
 
 
 def _change(vectors: NDArray[np.floating]) -> NDArray[np.float64]:

@@ -69,6 +69,17 @@ _STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "CREATE TABLE fact (name TEXT PRIMARY KEY, value TEXT NOT NULL)",
         ),
     ),
+    (
+        "series of like frames",
+        (
+            """
+            CREATE TABLE series (
+                frame INTEGER PRIMARY KEY REFERENCES frame (id) ON DELETE CASCADE,
+                series INTEGER NOT NULL
+            )
+            """,
+        ),
+    ),
 )
 
 

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Measures
 
-__all__ = ["Known", "Likeness", "Measured", "RefusedRow"]
+__all__ = ["Known", "Measured", "RefusedRow"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +42,3 @@ class RefusedRow:
     known: Known
     why: str
     again: bool = False
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Likeness:
-    """What grouping needs of n frames in order of path. embedding : float16[n, 1280]. phash : uint64[n]."""
-
-    embedding: NDArray[np.float16]
-    phash: NDArray[np.uint64]
-    shots: tuple[Shot, ...]
-    folders: tuple[str, ...]

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Self
 
 import numpy as np
+from numpy.typing import NDArray
 
 from setsolver.catalog.codec import COLUMNS, pack_measures, pack_shot, unpack_measures, unpack_shot
+from setsolver.catalog.groups import Groups, pairs_in, put_groups, series_in
 from setsolver.catalog.migrations import migrate
-from setsolver.catalog.records import Known, Likeness, Measured, RefusedRow
+from setsolver.catalog.records import Known, Measured, RefusedRow
 from setsolver.domain.frame import Frame, Shot
 from setsolver.domain.measures import EMBEDDING_SIZE
 from setsolver.domain.snapshot import Refused
@@ -158,26 +160,44 @@ class Store:
                 note=note,
             )
 
-    def likeness(self) -> Likeness:
-        """Return metadata, hashes and embeddings of all frames."""
-        (count,) = self._db.execute("SELECT count(*) FROM frame WHERE version = ?", (self.version,)).fetchone()
-        embedding = np.zeros((count, EMBEDDING_SIZE), np.float16)
-        phash = np.zeros(count, np.uint64)
-        shots: list[Shot] = []
-        folders: list[str] = []
-        query = "SELECT path, shot, phash, embedding FROM frame WHERE version = ? ORDER BY path"
-        for number, (path, shot, digest, vector) in enumerate(self._db.execute(query, (self.version,))):
-            embedding[number] = np.frombuffer(vector, "<f2")
-            phash[number] = int.from_bytes(digest, "big")
-            shots.append(unpack_shot(shot))
-            folders.append(path.rpartition("/")[0])
-        return Likeness(embedding, phash, tuple(shots), tuple(folders))
+    def ids(self) -> list[int]:
+        """Return what ``looks`` and ``group`` know the frames by, in order of path."""
+        rows = self._db.execute("SELECT id FROM frame WHERE version = ? ORDER BY path", (self.version,))
+        return [row for (row,) in rows]
+
+    def shots(self) -> Iterator[tuple[str, Shot]]:
+        """Yield folder and metadata of all frames in order of path."""
+        rows = self._db.execute("SELECT path, shot FROM frame WHERE version = ? ORDER BY path", (self.version,))
+        for path, shot in rows:
+            yield path.rpartition("/")[0], unpack_shot(shot)
+
+    def looks(self, ids: Sequence[int]) -> tuple[NDArray[np.float16], NDArray[np.uint64]]:
+        """Return embeddings float16[n, 1280] and hashes uint64[n] of some hundred frames."""
+        places = ", ".join("?" * len(ids))
+        query = f"SELECT id, phash, embedding FROM frame WHERE id IN ({places})"  # noqa: S608 - question marks
+        at = {row: number for number, row in enumerate(ids)}
+        embedding, phash = np.empty((len(ids), EMBEDDING_SIZE), np.float16), np.empty(len(ids), np.uint64)
+        for row, digest, vector in self._db.execute(query, ids):
+            embedding[at[row]] = np.frombuffer(vector, "<f2")
+            phash[at[row]] = int.from_bytes(digest, "big")
+        return embedding, phash
+
+    @contextmanager
+    def reading(self) -> Iterator[None]:
+        """See the index as it is now until the end of the block, whatever others write."""
+        self._db.execute("BEGIN")
+        try:
+            yield
+        finally:
+            self._db.execute("ROLLBACK")
 
     def pairs(self) -> tuple[tuple[int, int], ...]:
-        """Return near-duplicates as pairs of frame ids of ``frames``, a < b, sorted."""
-        place = {row: number for number, row in enumerate(self._ids())}
-        found = ((place[a], place[b]) for a, b in self._db.execute("SELECT first, second FROM pair"))
-        return tuple(sorted((min(pair), max(pair)) for pair in found))
+        """Return near-duplicates as pairs of frame ids of ``frames``, a < b, sorted; those within a series left out."""
+        return pairs_in(self._db, self.ids())
+
+    def series(self) -> tuple[tuple[int, ...], ...]:
+        """Return the frame ids of ``frames`` of each series, whose frames count as one picture, sorted."""
+        return series_in(self._db, self.ids())
 
     def grouped(self) -> str | None:
         """Return the key under which the frames as they are now were grouped, None where grouping is due."""
@@ -189,22 +209,19 @@ class Store:
         row = self._db.execute("SELECT value FROM fact WHERE name = ?", (_REMARKS,)).fetchone()
         return () if row is None else tuple(json.loads(row[0]))
 
-    def group(
-        self,
-        key: str,
-        labels: Iterable[tuple[int, int, int]],
-        pairs: Iterable[tuple[int, int]],
-        remarks: Iterable[str] = (),
-    ) -> None:
-        """Write moment, scene and chapter of every frame in order of path, and near-duplicates by position."""
+    def group(self, key: str, ids: Sequence[int], groups: Groups) -> None:
+        """Write what grouping found of the frames with these ids, in order of path.
+
+        Raises
+        ------
+        CatalogBusy
+            Where the frames are others by now.
+        """
         with self._transaction():
-            ids = self._ids()
-            self._db.execute("DELETE FROM label")
-            self._db.execute("DELETE FROM pair")
-            rows = ((row, *label) for row, label in zip(ids, labels, strict=True))
-            self._db.executemany("INSERT INTO label VALUES (?, ?, ?, ?)", rows)
-            self._db.executemany("INSERT INTO pair VALUES (?, ?)", ((ids[a], ids[b]) for a, b in pairs))
-            facts = ((_GROUPED, key), (_REMARKS, json.dumps(tuple(remarks))))
+            if self.ids() != ids:
+                raise CatalogBusy(f"frames of {str(self.file)!r} changed while they were grouped; scan again")
+            put_groups(self._db, ids, groups)
+            facts = ((_GROUPED, key), (_REMARKS, json.dumps(groups.remarks)))
             self._db.executemany("INSERT OR REPLACE INTO fact VALUES (?, ?)", facts)
 
     def _put(self, row: Measured) -> None:
@@ -233,10 +250,6 @@ class Store:
             f"ON CONFLICT (path) DO UPDATE SET {updates}",
             tuple(values.values()),
         )
-
-    def _ids(self) -> list[int]:
-        rows = self._db.execute("SELECT id FROM frame WHERE version = ? ORDER BY path", (self.version,))
-        return [row for (row,) in rows]
 
     def _due(self) -> None:
         self._db.execute("DELETE FROM fact WHERE name = ?", (_GROUPED,))

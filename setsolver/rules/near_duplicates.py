@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from setsolver.rules.draft import Draft
+import numpy as np
+
+from setsolver.rules.draft import Draft, Group
+from setsolver.rules.words import count
 
 __all__ = ["NearDuplicates"]
 
 
 class NearDuplicates:
-    """Conflicts from the catalog's pairs, less those that the moment cap of 1 forbids already."""
+    """Conflicts from the catalog's pairs and a cap for its series, less what the moment cap of 1 forbids already."""
 
     name = "near-duplicates"
 
@@ -25,7 +28,18 @@ class NearDuplicates:
         draft.words["conflict"] = self.says()
         for index, (a, b) in enumerate(draft.conflict):
             draft.words[f"conflict[{index}]"] = f"{frames[a].path} and {frames[b].path} are one picture to a viewer"
+        self._cap_series(draft, capped=capped)
 
     def says(self) -> str:
         """Return the rule in words."""
         return "no two frames that a viewer would call the same picture"
+
+    def _cap_series(self, draft: Draft, *, capped: bool) -> None:
+        if capped:  # a series lies within one moment
+            return
+        label = np.full(len(draft.snapshot.frames), -1, np.int64)
+        for number, series in enumerate(draft.snapshot.series):
+            label[list(series)] = number
+        labels = label[draft.table.frame]
+        if (labels >= 0).any():
+            draft.groups.append(Group(labels, 1, f"{self.says()}: at most {count(1, 'frame')} of one series"))

@@ -31,16 +31,24 @@ def kinds_of(count: int) -> tuple[str, ...]:
 
 
 def likes_of(snapshot: Snapshot) -> dict[int, frozenset[int]]:
-    """Return to every frame that has any the frames of its moment and its near-duplicates: to a client, one picture."""
-    moments: dict[int, set[int]] = {}
+    """Return to every frame that has any the frames that are one picture with it to a client, itself among them.
+
+    These are the frames of its moment, in which its series lies, and its near-duplicates. Frames of one moment share
+    one set: a moment of a thousand frames would else name a million.
+    """
+    moments: dict[int, list[int]] = {}
     for frame in snapshot.frames:
         if frame.moment >= 0:
-            moments.setdefault(frame.moment, set()).add(frame.id)
-    likes = {frame: set(mates) for mates in moments.values() if len(mates) > 1 for frame in mates}
-    for one, other in snapshot.pairs:
-        likes.setdefault(one, set()).add(other)
-        likes.setdefault(other, set()).add(one)
-    return {frame: frozenset(mates - {frame}) for frame, mates in likes.items()}
+            moments.setdefault(frame.moment, []).append(frame.id)
+    likes: dict[int, frozenset[int]] = {}
+    for mates in (frozenset(frames) for frames in moments.values() if len(frames) > 1):
+        likes |= dict.fromkeys(mates, mates)
+    for pair in snapshot.pairs:
+        for one, other in (pair, pair[::-1]):
+            mates = likes.get(one, frozenset({one}))
+            if other not in mates:
+                likes[one] = mates | {other}
+    return likes
 
 
 def solve_with_alternates(

@@ -90,10 +90,11 @@ def scan(
         store.write((), plan.closed)
         results = _measured(plan.tasks, factory, workers, cluster)
         new, changed, same = _written(results, plan, store, tell)
-        remarks = regroup(store, tell)
         removed = sum(path in plan.known for path in plan.gone)
-        seconds = time.monotonic() - start
-        return ScanReport(new, changed, plan.kept + same, removed, store.refused(), seconds, remarks)
+        kept = plan.kept + same
+        del plan, results  # they grow with the catalog, and so does what grouping needs
+        remarks = regroup(store, tell)
+        return ScanReport(new, changed, kept, removed, store.refused(), time.monotonic() - start, remarks)
 
 
 def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:

@@ -30,7 +30,7 @@ def snapshot(folder: Path) -> Snapshot:
     with Store(index_file(folder), MEASURE_VERSION) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = _learned([_with_said(_with_optics(frame)) for frame in store.frames()])
-        return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused())
+        return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused(), store.series())
 
 
 def _with_optics(frame: Frame) -> Frame:

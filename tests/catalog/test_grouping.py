@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from setsolver.catalog import grouping
 from setsolver.catalog.grouping import Habits, Sighting, group
 from setsolver.catalog.neighbours import near_pairs
 
@@ -120,6 +121,23 @@ def test_labels_are_dense_and_moments_nest_in_scenes(frames):
     for numbers in (moment, scene, chapter):
         assert set(numbers) == set(range(max(numbers) + 1))
     assert len(set(zip(moment, scene, strict=True))) == len(set(moment))
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.lists(st.tuples(st.integers(0, 5), st.floats(0, 1e4)), min_size=1, max_size=40), st.integers(1, 5))
+def test_the_size_of_blocks_does_not_matter(frames, block):
+    themes, times = zip(*frames, strict=True)
+    seen = sighting(themes, times, spread=0.9)
+    whole = labels(seen)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(grouping, "_BLOCK", block)
+        assert labels(seen) == whole
+
+
+def test_a_series_is_one_moment():
+    seen = sighting([1, 2, 1, 1, 1], [0.0, 1e4, 2e4, 3e4, 4e4])
+    found = group(seen, near_pairs(seen.vectors, SAME, most=1))
+    assert found.moment.tolist() == [0, 1, 0, 0, 0]
 
 
 @pytest.mark.parametrize("order", [[2, 0, 1, 3], [3, 2, 1, 0]])

@@ -1,12 +1,15 @@
 """Near pairs against brute force."""
 
+from contextlib import contextmanager
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setsolver.catalog import neighbours
+from setsolver.catalog import neighbours, short_codes
 from setsolver.catalog.neighbours import near_pairs
+from setsolver.catalog.series import connected
 
 
 def mixtures(count, dimensions, seed=0, alike=0.2):
@@ -41,27 +44,63 @@ def test_equal_to_brute_force_on_5000():
     assert len(found.first) > 500
 
 
+@contextmanager
+def small_blocks(block):
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(neighbours, "_FEW", 20)
+        patch.setattr(neighbours, "_BLOCK", block)
+        for name, value in (("_AXES", 8), ("_STEP", 3), ("_BLOCK", block), ("_CHUNK", 7)):
+            patch.setattr(short_codes, name, value)
+        yield
+
+
 @settings(deadline=None, max_examples=30)
 @given(st.integers(0, 150), st.integers(1, 40), st.floats(0.05, 2.0), st.integers(0, 5), st.sampled_from([4, 16, 64]))
 def test_equal_to_brute_force_whatever_the_blocks(count, dimensions, radius, seed, block):
     vectors = mixtures(count, dimensions, seed) if count else np.zeros((0, dimensions), np.float32)
-    before = neighbours._FEW, neighbours._BLOCK, neighbours._AXES
-    neighbours._FEW, neighbours._BLOCK, neighbours._AXES = 20, block, 8
-    try:
+    with small_blocks(block):
         found = near_pairs(vectors, radius)
-    finally:
-        neighbours._FEW, neighbours._BLOCK, neighbours._AXES = before
     near_the_limit = brute(vectors, radius + 1e-4) - brute(vectors, radius - 1e-4)
     assert as_set(found) ^ brute(vectors, radius) <= near_the_limit
+    assert found.series == ()
 
 
-def test_pairs_are_ordered_and_their_distances_right():
-    vectors = mixtures(200, 30)
-    found = near_pairs(vectors, 0.7)
+@settings(deadline=None, max_examples=30)
+@given(st.integers(0, 120), st.floats(0.1, 1.5), st.integers(0, 5), st.sampled_from([4, 16, 64]), st.integers(0, 60))
+def test_frames_linked_by_many_pairs_are_a_series(count, radius, seed, block, most):
+    vectors = mixtures(count, 12, seed) if count else np.zeros((0, 12), np.float32)
+    with small_blocks(block):
+        every, found = near_pairs(vectors, radius), near_pairs(vectors, radius, most=most)
+    label = connected(count, every.first, every.second)
+    pairs = np.bincount(label[every.first], minlength=count)
+    assert {tuple(part.tolist()) for part in found.series} == {
+        tuple(np.flatnonzero(label == large).tolist()) for large in np.flatnonzero(pairs > most)
+    }
+    assert as_set(found) == {pair for pair in as_set(every) if pairs[label[pair[0]]] <= most}
+    assert np.array_equal(connected(count, *found.links()), label)
+
+
+def test_vectors_are_asked_for_a_few_at_a_time():
+    vectors = mixtures(4000, 30)
+    asked = []
+
+    class Told:
+        def __len__(self):
+            return len(vectors)
+
+        def __getitem__(self, rows):
+            asked.append(len(rows))
+            return vectors[rows]
+
+    with small_blocks(256):
+        assert as_set(near_pairs(Told(), 0.3)) == as_set(near_pairs(vectors, 0.3))
+    assert max(asked[1:]) <= 2048  # the first are the sample that tells the axes
+
+
+def test_pairs_are_ordered():
+    found = near_pairs(mixtures(200, 30), 0.7)
     assert (found.first < found.second).all()
     assert list(zip(found.first, found.second, strict=True)) == sorted(zip(found.first, found.second, strict=True))
-    exact = np.linalg.norm(vectors[found.first].astype(float) - vectors[found.second], axis=1)
-    assert np.abs(exact - found.distance).max() < 1e-5
 
 
 def test_progress_reaches_the_end():

@@ -10,7 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setsolver.catalog.codec import pack_measures, pack_shot, unpack_measures, unpack_shot
+from setsolver.catalog.groups import Groups
 from setsolver.catalog.records import Known, Measured, RefusedRow
+from setsolver.catalog.series import Pairs
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Tilt
@@ -23,6 +25,12 @@ FRAME = make_frame(3, tilt=Tilt(1.5, 0.9, 0.4), faces=(make_face(0.5, 0.4),))
 def row(path, number=0, known=None):
     frame = make_frame(number, rating=3.0, keywords=("kiln",))
     return Measured(path, known or Known(10, 20, "", "1", b"digest"), 6000, 4000, frame.shot, "", frame.measures)
+
+
+def groups(moments, pairs=(), series=(), remarks=()):
+    first, second = np.array(pairs, np.int64).reshape(-1, 2).T
+    labels = np.array([(moment, 0, 0) for moment in moments], np.int64).reshape(-1, 3)
+    return Groups(labels, Pairs(first, second, tuple(np.array(frames) for frames in series)), remarks)
 
 
 @pytest.fixture
@@ -106,7 +114,7 @@ def test_corrections_outlive_their_frame(store):
 def test_any_change_makes_grouping_due(store):
     store.write([row("a.jpg"), row("b.jpg")])
     assert store.grouped() is None
-    store.group("key", [(0, 0, 0), (1, 0, 0)], [(0, 1)])
+    store.group("key", store.ids(), groups([0, 1], [(0, 1)]))
     assert (store.grouped(), store.pairs()) == ("key", ((0, 1),))
     store.write([])
     assert store.grouped() == "key"
@@ -118,7 +126,7 @@ def test_any_change_makes_grouping_due(store):
 def test_pairs_are_positions_by_path_whatever_the_order_of_writing(store):
     store.write([row("c.jpg"), row("a.jpg")])
     store.write([row("b.jpg")])
-    store.group("key", [(0, 0, 0), (1, 0, 0), (0, 0, 0)], [(0, 2)])
+    store.group("key", store.ids(), groups([0, 1, 0], [(0, 2)]))
     assert store.pairs() == ((0, 2),)
     assert [(frame.path, frame.moment) for frame in store.frames()] == [("a.jpg", 0), ("b.jpg", 1), ("c.jpg", 0)]
 
@@ -220,16 +228,42 @@ def test_frames_come_in_the_order_in_which_python_sorts_paths(tmp_path_factory, 
         assert [frame.path for frame in store.frames()] == sorted(paths)
 
 
-def test_likeness_comes_in_order_of_path(store):
+def test_shots_and_looks_come_in_the_order_asked_for(store):
     store.write([row("kiln/b.jpg", 1), row("a.jpg", 2)])
-    seen = store.likeness()
-    assert seen.folders == ("", "kiln")
-    assert seen.phash.tolist() == [make_frame(2).measures.phash, make_frame(1).measures.phash]
-    assert np.array_equal(seen.embedding[1], make_frame(1).measures.embedding)
-    assert [shot.rating for shot in seen.shots] == [3.0, 3.0]
+    assert [(folder, shot.rating) for folder, shot in store.shots()] == [("", 3.0), ("kiln", 3.0)]
+    for order in (slice(None), slice(None, None, -1)):
+        embedding, phash = store.looks(store.ids()[order])
+        assert phash.tolist() == [make_frame(2).measures.phash, make_frame(1).measures.phash][order]
+        assert np.array_equal(embedding, [make_frame(n).measures.embedding for n in (2, 1)][order])
+
+
+def test_what_is_read_stays_as_it_is_while_others_write(store):
+    store.write([row("a.jpg")])
+    with Store(store.file, "1") as other, store.reading():
+        assert len(store.ids()) == 1
+        other.write([row("b.jpg")])
+        assert len(store.ids()) == 1
+    assert len(store.ids()) == 2
+
+
+def test_groups_of_other_frames_are_not_written(store):
+    store.write([row("a.jpg"), row("b.jpg")])
+    ids = store.ids()
+    store.forget(["a.jpg"])
+    with pytest.raises(CatalogBusy, match="changed while they were grouped"):
+        store.group("key", ids, groups([0, 0]))
+    assert store.grouped() is None
+
+
+def test_series_are_positions_by_path_and_lose_frames_that_are_gone(store):
+    store.write([row("d.jpg"), row("b.jpg"), row("c.jpg"), row("a.jpg")])
+    store.group("key", store.ids(), groups([0, 1, 0, 0], series=([0, 2, 3],)))
+    assert (store.series(), store.pairs()) == (((0, 2, 3),), ())
+    store.forget(["c.jpg"])
+    assert store.series() == ((0, 2),)
 
 
 def test_remarks_of_grouping_are_kept(store):
     assert store.remarks() == ()
-    store.group("key", [], [], ["clocks apart"])
+    store.group("key", [], groups([], remarks=("clocks apart",)))
     assert store.remarks() == ("clocks apart",)

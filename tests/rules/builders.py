@@ -130,10 +130,12 @@ def make_frame(
     )
 
 
-def make_snapshot(*frames: Frame, pairs: tuple[tuple[int, int], ...] = ()) -> Snapshot:
+def make_snapshot(
+    *frames: Frame, pairs: tuple[tuple[int, int], ...] = (), series: tuple[tuple[int, ...], ...] = ()
+) -> Snapshot:
     """Return a catalog of these frames; their ids must be 0, 1, 2, ..."""
     assert [frame.id for frame in frames] == list(range(len(frames)))
-    return Snapshot("pottery", frames, pairs)
+    return Snapshot("pottery", frames, pairs, series=series)
 
 
 def make_shoot(count: int = 12, **same: Any) -> Snapshot:

@@ -5,8 +5,8 @@ from tests.rules.brute import paths_of
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
 
-def assembled(frames, pairs=(), size=2, **repeats):
-    return assemble(make_snapshot(*frames, pairs=pairs), make_brief(size=size, repeats=repeats))
+def assembled(frames, pairs=(), size=2, series=(), **repeats):
+    return assemble(make_snapshot(*frames, pairs=pairs, series=series), make_brief(size=size, repeats=repeats))
 
 
 def test_moment_trivial_frames_of_different_moments():
@@ -71,3 +71,22 @@ def test_pairs_inside_a_moment_are_left_to_the_cap_of_one():
 def test_pairs_with_a_frame_that_is_out_are_dropped():
     frames = [make_frame(0), make_frame(1, size=(300, 200)), make_frame(2)]
     assert len(assembled(frames, pairs=((0, 1),)).problem.conflict) == 0
+
+
+def test_series_feasible_one_of_each():
+    frames = [make_frame(i, moment=4) for i in range(4)] + [make_frame(4)]
+    assembly = assembled(frames, series=((0, 2, 3),), moment=2)
+    outside = {frozenset({f"frame-000{a}.jpg", f"frame-000{b}.jpg"}) for a, b in ((0, 2), (0, 3), (2, 3))}
+    assert len(paths_of(assembly)) == 10 - len(outside)
+    assert not outside & paths_of(assembly)
+    assert assembly.says("group_cap[1]").endswith("at most 1 frame of one series")
+
+
+def test_series_infeasible_all_of_one():
+    frames = [make_frame(i, moment=4) for i in range(3)]
+    assert paths_of(assembled(frames, series=((0, 1, 2),), moment=2)) == set()
+
+
+def test_series_inside_a_moment_are_left_to_the_cap_of_one():
+    frames = [make_frame(0, moment=4), make_frame(1, moment=4), make_frame(2)]
+    assert len(assembled(frames, series=((0, 1),)).problem.group_cap) == 1

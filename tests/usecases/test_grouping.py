@@ -1,18 +1,23 @@
 """What grouping is told of cameras and light."""
 
+from dataclasses import replace
+from datetime import timedelta
+from itertools import combinations
+
 import numpy as np
 import pytest
 
-from setsolver.catalog.records import Likeness
+from setsolver.catalog import neighbours
+from setsolver.catalog.records import Known, Measured
+from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
-from setsolver.usecases.grouping import sighting_of
+from setsolver.features.likeness import same_picture, signatures
+from setsolver.usecases.grouping import regroup, sighting_of
+from tests.rules.builders import START, make_frame
 
 
 def seen(*shots):
-    count = len(shots)
-    return sighting_of(
-        Likeness(np.ones((count, 1280), np.float16), np.zeros(count, np.uint64), tuple(shots), ("",) * count)
-    )
+    return sighting_of((("", shot) for shot in shots), np.zeros((len(shots), 4), np.float32))
 
 
 def test_two_bodies_of_one_model_are_two_cameras():
@@ -36,3 +41,27 @@ def test_light_is_the_exposure_value_at_iso_100():
     found = seen(Shot(aperture=16.0, exposure_s=1 / 125, iso=100.0), Shot(aperture=16.0))
     assert found.light[0] == pytest.approx(15, abs=0.05)
     assert np.isnan(found.light[1])
+
+
+def test_an_index_is_grouped_as_its_frames_are(tmp_path, monkeypatch):
+    monkeypatch.setattr(neighbours, "_FEW", 100)
+    measures = [make_frame(n, place=(n % 40, 0)).measures for n in range(300)]
+    with Store(tmp_path / "catalog.db", "1") as store:
+        for n in (*range(1, 300, 2), *range(0, 300, 2)):
+            shot = Shot(time=START + timedelta(minutes=n), camera="Clay One")
+            store.write([Measured(f"{n:03d}.jpg", Known(1, 1, "", "1", b"x"), 60, 40, shot, "", measures[n])])
+        told = []
+        assert regroup(store, lambda *now: told.append(now)) == ()
+        pairs, frames = store.pairs(), list(store.frames())
+    vectors = signatures(np.stack([m.embedding for m in measures]), np.array([m.phash for m in measures], np.uint64))
+    assert pairs == tuple((a, b) for a, b in combinations(range(300), 2) if same_picture(vectors[a], vectors[b]))
+    assert len(pairs) > 100
+    assert all(frames[a].moment == frames[b].moment for a, b in pairs)
+    assert told[-1] == ("grouping", 300, 300)
+
+
+def test_offsets_count_only_where_every_time_has_one():
+    noon = Shot(time=START, utc_offset=60)
+    later = replace(noon, utc_offset=0)
+    assert np.diff(seen(noon, later, Shot()).instant)[0] == 3600
+    assert np.diff(seen(noon, later, replace(noon, utc_offset=None)).instant).tolist() == [0, 0]
