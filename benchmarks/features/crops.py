@@ -1,6 +1,6 @@
 """The best crop of every aspect, drawn on its frame, to be judged by eye.
 
-    python benchmarks/features/crops.py OUT FOLDER... [--every N] [--tighter]
+    python benchmarks/features/crops.py OUT FOLDER... [--every N] [--first N] [--tighter]
 
 Writes contact sheets to OUT: a row a picture, first the frame with its subject (yellow, with its confidence), faces
 (cyan, with where they look) and horizon (green), then the crops at 1:1, 4:5, 3:2, 2:3 and 16:9. A crop that the rules
@@ -29,9 +29,9 @@ ASPECTS = ("1:1", "4:5", "3:2", "2:3", "16:9")
 SHOWN = 640
 
 
-def frames_of(folders: list[Path], every: int) -> tuple[list[Frame], list[np.ndarray]]:
+def frames_of(folders: list[Path], first: int, every: int) -> tuple[list[Frame], list[np.ndarray]]:
     models = Models.load()
-    files = [file for folder in folders for file in sorted(folder.rglob("*.jpg"))[::every]]
+    files = [file for folder in folders for file in sorted(folder.rglob("*.jpg"))[first::every]]
     frames, pictures = [], []
     for number, file in enumerate(files):
         reading = read(file)
@@ -76,10 +76,11 @@ def main() -> None:
     options.add_argument("out", type=Path)
     options.add_argument("folders", type=Path, nargs="+")
     options.add_argument("--every", type=int, default=1)
+    options.add_argument("--first", type=int, default=0, help="how many files to pass over before the first")
     options.add_argument("--tighter", action="store_true")
     asked = options.parse_args()
     cv2.setNumThreads(1)
-    frames, pictures = frames_of(asked.folders, asked.every)
+    frames, pictures = frames_of(asked.folders, asked.first, asked.every)
     rows = [[whole(frame, rgb)] for frame, rgb in zip(frames, pictures, strict=True)]
     for aspect in ASPECTS:
         table = cut_crops(tuple(frames), Brief(name="crops", size=1, aspect=aspect, min_ppi=1))

@@ -2,9 +2,10 @@
 
     python benchmarks/features/subjects.py PHOTOS DEMO [--sheets OUT]
 
-PHOTOS holds ``frames/*.jpg``, DEMO is the demo catalog. A frame without a box has no one subject to the reader: a view,
-a texture, a drawing, or too many things. Good = the boxes share half of their union, wrong = less than a quarter. Also
-fits ``_SURENESS`` of ``setsolver.features.subject`` anew (a logistic regression: is the box worth keeping?).
+PHOTOS holds ``frames/*.jpg``, DEMO is the demo catalog; "further" are photographs whose boxes were drawn after all
+weights had been chosen. A frame without a box has no one subject to the reader: a view, a texture, a drawing, or too
+many things. Good = the boxes share half of their union, wrong = less than a quarter. Also fits ``_SURENESS`` of
+``setsolver.features.subject`` anew (a logistic regression: is the box worth keeping?).
 """
 
 from __future__ import annotations
@@ -111,8 +112,9 @@ def main() -> None:
     asked = options.parse_args()
     cv2.setNumThreads(1)
     photographs = {file.stem: file for file in (asked.photos / "frames").glob("*.jpg")}
-    found = cases({"photographs": photographs, "demo": {file.stem: file for file in asked.demo.rglob("*.jpg")}})
-    for group in ("photographs", "demo"):
+    demo = {file.stem: file for file in asked.demo.rglob("*.jpg")}
+    found = cases({"photographs": photographs, "further": photographs, "demo": demo})
+    for group in ("photographs", "further", "demo"):
         judged([case for case in found if case.group == group], group)
     sureness(found)
     if asked.sheets:

@@ -17,8 +17,8 @@ __all__ = ["FACES", "Floats", "FrameColumns", "Ints", "stack_frames"]
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-FACES = 4
-"""Faces that a crop must keep, the largest first."""
+FACES = 5
+"""Faces that a crop must keep: the largest, and the outermost on each side; a crop that holds those holds all."""
 MAIN_FACE = 0.25
 """A face counts where its area is at least this share of the largest one's: passers-by may be cut."""
 FACING = {"left": -1.0, "front": 0.0, "right": 1.0}
@@ -94,11 +94,31 @@ def _stack_faces(faces: Sequence[tuple[Face, ...]]) -> tuple[Floats, Floats]:
 
 
 def _main(faces: tuple[Face, ...]) -> list[Face]:
-    """Return the faces that a crop must keep, the largest first."""
+    """Return the faces that a crop must keep, the largest first: of a crowd only the outermost on each side."""
     if not faces:
         return []
     ordered = sorted(faces, key=lambda face: -face.box.area)
-    return [face for face in ordered[:FACES] if face.box.area >= MAIN_FACE * ordered[0].box.area]
+    main = [face for face in ordered if face.box.area >= MAIN_FACE * ordered[0].box.area]
+    if len(main) <= FACES:
+        return main
+    ends = [min(main, key=_left), min(main, key=_top), max(main, key=_right), max(main, key=_bottom)]
+    return [main[0], *(face for face in main[1:] if any(face is end for end in ends))]
+
+
+def _left(face: Face) -> float:
+    return face.box.x
+
+
+def _top(face: Face) -> float:
+    return face.box.y
+
+
+def _right(face: Face) -> float:
+    return face.box.right
+
+
+def _bottom(face: Face) -> float:
+    return face.box.bottom
 
 
 def _clipped(box: Box) -> tuple[float, float, float, float]:

@@ -16,6 +16,8 @@ CHUNK = 2000
 WORTH = {
     "subject": 4.0,
     "faces": 8.0,
+    "heads": 2.0,
+    "figure": 0.3,
     "kept": 2.0,
     "air": 0.5,
     "edges": 0.5,

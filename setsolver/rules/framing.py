@@ -26,6 +26,12 @@ BORDER = 0.05
 FREE, BUSY = 0.3, 1.1
 """Attention in the border, against an even spread, up to which it is free, and from which it is as busy as can be;
 under 1 because attention favours the middle (see ``features.subject``)."""
+HEAD = (0.1, 0.3, 0.15)
+"""Room of a head about its face: at either side, above and below, in widths and heights of the face."""
+FIGURE = (1.0, 6.5)
+"""A standing figure about its face: at either side, and from the face's top down, in widths and heights of the face: a
+little less than the seven and a half heads of an adult (common practice, no source). One that would be taller than the
+frame is no full figure."""
 LOOKING_ROOM = 0.15
 """How far beyond the middle, away from where it looks, a face should stand for a full mark; shares of the crop."""
 OFF_MIDDLE = 1 / 6
@@ -53,13 +59,18 @@ class Scenery(NamedTuple):
 class Framing(NamedTuple):
     """Marks of crops, each [F, P].
 
-    subject : share of the subject's box inside. faces : least share of a main face inside (1 without faces).
-    kept : share of attention inside. area : share of the frame inside. air, edges, room, horizon : marks as in the
-    module's words. shift : distance from the frame's own centre, fractions of its sides.
+    subject : share of the subject's box inside. along : the same, cuts along what the frame itself cuts at both ends
+    not counted. faces, heads : least share inside of a main face, and of its whole head (1 without faces). figure :
+    share of the largest face's whole figure, were it standing (1 without faces). kept : share of attention inside.
+    area : share of the frame inside. air, edges, room, horizon : marks as in the module's words. shift : distance from
+    the frame's own centre, fractions of its sides.
     """
 
     subject: Floats
+    along: Floats
     faces: Floats
+    heads: Floats
+    figure: Floats
     kept: Floats
     area: Floats
     air: Floats
@@ -98,9 +109,13 @@ def _symmetric(attention: Floats) -> Floats:
 def judge(scenery: Scenery, boxes: Floats) -> Framing:
     """Return the marks of crops [F, P, 4] (fractions of the canvas)."""
     kept = shares(scenery.sums, boxes)
+    subject, along = _subject_inside(scenery.subject[:, None, :], boxes)
     return Framing(
-        subject=_inside(scenery.subject[:, None, :], boxes),
+        subject=subject,
+        along=along,
         faces=_faces_inside(scenery.faces, boxes),
+        heads=_faces_inside(_grown(scenery.faces, *HEAD), boxes),
+        figure=_faces_inside(_figures(scenery.faces[:, :1]), boxes),
         kept=kept,
         area=boxes[..., 2] * boxes[..., 3],
         air=_air(scenery.subject[:, None, :], boxes),
@@ -113,17 +128,44 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
 
 def _inside(box: Floats, crop: Floats) -> Floats:
     """Return the share of a box's area inside crops."""
-    shared: Floats = np.ones(np.broadcast_shapes(box.shape, crop.shape)[:-1])
-    for low, size in ((0, 2), (1, 3)):
-        end = np.minimum(box[..., low] + box[..., size], crop[..., low] + crop[..., size])
-        overlap = np.maximum(0.0, end - np.maximum(box[..., low], crop[..., low]))
-        shared = shared * overlap / np.maximum(box[..., size], 1e-9)
-    return np.asarray(np.minimum(shared, 1.0))
+    return _covered(box, crop, 0) * _covered(box, crop, 1)
+
+
+def _subject_inside(box: Floats, crop: Floats) -> tuple[Floats, Floats]:
+    """Return the share of a box inside crops, plain and without the directions in which it runs through the frame."""
+    wide, high = _covered(box, crop, 0), _covered(box, crop, 1)
+    across, down = ((box[..., at] <= BLEED) & (box[..., at] + box[..., at + 2] >= 1 - BLEED) for at in (0, 1))
+    return wide * high, np.where(across, 1.0, wide) * np.where(down, 1.0, high)
+
+
+def _covered(box: Floats, crop: Floats, at: int) -> Floats:
+    """Return the share of a box's width (``at`` 0) or height (1) inside crops."""
+    end = np.minimum(box[..., at] + box[..., at + 2], crop[..., at] + crop[..., at + 2])
+    overlap = np.maximum(0.0, end - np.maximum(box[..., at], crop[..., at]))
+    return np.asarray(np.minimum(overlap / np.maximum(box[..., at + 2], 1e-9), 1.0))
 
 
 def _faces_inside(faces: Floats, boxes: Floats) -> Floats:
-    inside = _inside(faces[:, None, :, :], boxes[:, :, None, :])
-    return np.asarray(np.where(np.isnan(inside), 1.0, inside).min(axis=2))
+    """Return the least share of a face inside crops, 1 where there is none."""
+    least = np.ones(boxes.shape[:-1])
+    some = np.flatnonzero(~np.isnan(faces[:, 0, 0]))
+    inside = _inside(faces[some, None, :, :], boxes[some, :, None, :])
+    least[some] = np.where(np.isnan(inside), 1.0, inside).min(axis=2)
+    return least
+
+
+def _grown(faces: Floats, side: float, above: float, below: float) -> Floats:
+    """Return face boxes with room about them, in widths and heights of the face, as far as the frame goes."""
+    left, top = faces[..., 0] - side * faces[..., 2], faces[..., 1] - above * faces[..., 3]
+    right, bottom = faces[..., 0] + (1 + side) * faces[..., 2], faces[..., 1] + (1 + below) * faces[..., 3]
+    left, top, right, bottom = (np.clip(edge, 0.0, 1.0) for edge in (left, top, right, bottom))
+    return np.stack([left, top, right - left, bottom - top], axis=-1)
+
+
+def _figures(faces: Floats) -> Floats:
+    beside, tall = FIGURE
+    figures = _grown(faces, beside, 0.0, tall - 1.0)
+    return np.where(tall * faces[..., 3:] <= 1.0, figures, np.nan)
 
 
 def _air(subject: Floats, boxes: Floats) -> Floats:

@@ -43,8 +43,14 @@ SUBJECT_SURE = (0.25, 0.6)
 """Confidence up to which a subject is a guess that rules nothing out, and from which it counts as sure."""
 FILLS, DENSE = 0.6, 1.6
 """Share of the frame from which a subject fills it, and attention, against an even spread, that a detail must hold."""
-FACE_SHARE = 0.98
-"""Share of each main face's box that a crop must keep."""
+FACE_SHARE, HEAD_SHARE = 0.98, 0.85
+"""Share of each main face's box, and of its head with hair and chin, that a crop must keep."""
+NEARLY_ALL = (0.93, 0.9)
+"""Share of attention from which a crop keeps what matters, whatever the box says, without faces and with some: a box
+that is too large shuts out good crops. Faces draw most of the attention themselves."""
+DETAIL_SURE = 0.9
+"""Odds of a close view from which what runs through the frame from end to end may be cut along its way, as the
+photographer did."""
 
 
 @dataclass(frozen=True)
@@ -113,17 +119,23 @@ def _cut(columns: FrameColumns, brief: Brief, level: Floats, linear: float) -> C
 
 
 def _keeps(columns: FrameColumns, marks: Framing, linear: float) -> np.ndarray:
-    whole = keeps_subject(marks, columns.sure)
+    whole = keeps_subject(marks, columns)
     if linear == 1.0:
         return whole
     return np.asarray((whole & closes_in(marks, columns.sure)) | is_detail(marks, columns))
 
 
-def keeps_subject(marks: Framing, sure: Floats) -> np.ndarray:
-    """Return which crops [F] keep the subject, as far as it is known, and all main faces."""
+def keeps_subject(marks: Framing, columns: FrameColumns) -> np.ndarray:
+    """Return which crops [F] keep the subject, as far as it is known, or nearly all attention, and all main faces."""
     guess, certain = SUBJECT_SURE
-    wanted = SUBJECT_SHARE * np.clip((sure - guess) / (certain - guess), 0.0, 1.0)
-    return np.asarray((marks.subject >= wanted) & (marks.faces >= FACE_SHARE))
+    wanted = SUBJECT_SHARE * np.clip((columns.sure - guess) / (certain - guess), 0.0, 1.0)
+    share = np.where(columns.odds[:, 2] >= DETAIL_SURE, marks.along, marks.subject)
+    nearly = np.where(np.isnan(columns.faces[:, 0, 0]), *NEARLY_ALL)
+    return np.asarray(((share >= wanted) | (marks.kept >= nearly)) & _keeps_faces(marks))
+
+
+def _keeps_faces(marks: Framing) -> np.ndarray:
+    return np.asarray((marks.faces >= FACE_SHARE) & (marks.heads >= HEAD_SHARE))
 
 
 def closes_in(marks: Framing, sure: Floats) -> np.ndarray:
@@ -134,7 +146,7 @@ def closes_in(marks: Framing, sure: Floats) -> np.ndarray:
 def is_detail(marks: Framing, columns: FrameColumns) -> np.ndarray:
     """Return which crops [F] are details of a sure subject that fills its frame: where attention is, no face cut."""
     fills = (columns.sure >= SUBJECT_SURE[1]) & (columns.subject[:, 2] * columns.subject[:, 3] >= FILLS)
-    return np.asarray(fills & (marks.faces >= FACE_SHARE) & (marks.kept >= DENSE * marks.area))
+    return np.asarray(fills & _keeps_faces(marks) & (marks.kept >= DENSE * marks.area))
 
 
 def _with(table: CropTable, rows: Ints, other: CropTable) -> CropTable:
