@@ -33,6 +33,9 @@ LUMINANCE: Final = _TO_XYZ[1]
 """Weights of linear R, G, B in relative luminance Y."""
 _EPSILON: Final = 216 / 24389  # (6/29)^3, where the cube root takes over
 _KAPPA: Final = 24389 / 27  # (29/3)^3
+_FOOT: Final = -_EPSILON * _KAPPA / 116
+_FROM_CURVE: Final = np.array([[0, 116, 0, 116 * _FOOT - 16], [500, -500, 0, 0], [0, 200, -200, 0]], np.float32)
+"""L*, a*, b* of f(X), f(Y), f(Z) that are too high by -``_FOOT`` each (see ``_curve``)."""
 
 
 def _decode(codes: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -58,16 +61,22 @@ def linear_to_srgb(linear: NDArray[np.floating]) -> NDArray[np.uint8]:
 
 def linear_to_lab(linear: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return L*a*b* (D65) of linear sRGB; float32[H, W, 3], L* 0 to 100."""
-    x, y, z = cv2.split(_curve(cv2.transform(linear, _TO_RELATIVE_XYZ)))
-    lab: NDArray[np.float32] = cv2.merge([116 * y - 16, 500 * (x - y), 200 * (y - z)])
+    lab: NDArray[np.float32] = cv2.transform(_curve(cv2.transform(linear, _TO_RELATIVE_XYZ)), _FROM_CURVE)
     return lab
 
 
 def _curve(ratio: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return the L*a*b* compression f(t) of ISO/CIE 11664-4; changes ``ratio`` nowhere."""
-    root: NDArray[np.float32] = np.cbrt(ratio)
-    np.copyto(root, ratio * np.float32(_KAPPA / 116) + np.float32(16 / 116), where=ratio <= _EPSILON)
-    return root
+    """Return the L*a*b* compression f(t) of ISO/CIE 11664-4, less ``_FOOT``, of an array [H, W, 3] that it uses up.
+
+    A cube root of what is above ``_EPSILON`` and a line below: the sum of both, each held where it meets the other,
+    takes a third of the time of choosing pixel by pixel.
+    """
+    flat = ratio.reshape(len(ratio), -1)
+    root = cv2.max(flat, _EPSILON)
+    np.cbrt(root, out=root)
+    low = cv2.threshold(flat, _EPSILON, 0, cv2.THRESH_TRUNC, flat)[1]
+    curve: NDArray[np.float32] = cv2.scaleAdd(low, _KAPPA / 116, root, root).reshape(ratio.shape)
+    return curve
 
 
 def srgb_to_lab(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:

@@ -29,6 +29,9 @@ _MOVED_BLUR: Final = 1.0
 """Blur across the movement, in preview pixels, below which nothing is called motion."""
 _MOVED_EDGES: Final = 16
 """Fewest edge pixels by which a direction is judged."""
+_BINS: Final = 256
+_ABOVE_BLUR: Final = 8.0
+"""Blurs are below it, and ranks among them are looked for in so many bins."""
 _MIDDLES: Final = (np.arange(_DIRECTIONS) + 0.5) * np.pi / _DIRECTIONS
 _WAVES: Final = np.stack([np.ones(_DIRECTIONS), np.cos(2 * _MIDDLES), np.sin(2 * _MIDDLES)], axis=1)
 
@@ -71,23 +74,34 @@ def sharpness_tiles(edges: BlurMap) -> NDArray[np.float32]:
     height, width = edges.shape
     cells = DETAIL_GRID[0] * DETAIL_GRID[1]
     tile = edges.rows * DETAIL_GRID[0] // height * DETAIL_GRID[1] + edges.columns * DETAIL_GRID[1] // width
-    blur, counts, first = _sorted_by(tile, edges.blur, cells)
+    blur, counts = _ranked(tile, edges.blur, cells, 4)
     told = counts >= _LEAST_EDGES
     tiles = np.zeros(cells, np.float32)
-    tiles[told] = _as_sharpness(blur[(first + counts // 4)[told]])
+    tiles[told] = _as_sharpness(blur[told])
     return tiles.reshape(DETAIL_GRID)
 
 
-def _sorted_by(
-    part: NDArray[np.int64], blur: NDArray[np.float32], parts: int
-) -> tuple[NDArray[np.float32], NDArray[np.int64], NDArray[np.int64]]:
-    """Return blur sorted within parts, how many each part has, and where each begins.
+def _ranked(
+    part: NDArray[np.int64], blur: NDArray[np.float32], parts: int, share: int
+) -> tuple[NDArray[np.float32], NDArray[np.int64]]:
+    """Return the blur at rank n // share among the n of each part, NaN where it is empty, and how many each part has.
 
-    One sort of both together: a part counts 64 and blur is below 8, so a double holds their sum to the last bit.
+    Bins narrow the search down, and only what falls into the one bin that holds a part's rank is sorted.
     """
-    counts = np.bincount(part, minlength=parts)
-    both = np.sort(part * 64.0 + blur) - np.repeat(np.arange(parts) * 64.0, counts)
-    return both.astype(np.float32), counts, np.cumsum(counts) - counts
+    code = part * _BINS + (blur * np.float32(_BINS / _ABOVE_BLUR)).astype(np.int64)
+    in_bin = np.bincount(code, minlength=parts * _BINS)
+    up_to = np.cumsum(in_bin)
+    ends = up_to[_BINS - 1 :: _BINS]
+    counts = np.diff(ends, prepend=0)
+    told = np.flatnonzero(counts)
+    rank = (ends - counts + counts // share)[told]
+    sought = np.zeros(parts, np.int64)
+    sought[told] = at = np.searchsorted(up_to, rank, side="right")
+    near = np.flatnonzero(code == sought[part])
+    both = np.sort(part[near] * _ABOVE_BLUR + blur[near])  # a double holds their sum to the last bit
+    found = np.full(parts, np.nan, np.float32)
+    found[told] = both[np.cumsum(in_bin[at]) - up_to[at] + rank] - told * _ABOVE_BLUR
+    return found, counts
 
 
 def _motion(edges: BlurMap) -> float:
@@ -99,11 +113,11 @@ def _motion(edges: BlurMap) -> float:
     cannot be judged and gives 0.
     """
     index = np.minimum((edges.angle * np.float32(_DIRECTIONS / np.pi)).astype(np.int64), _DIRECTIONS - 1)
-    values, counts, first = _sorted_by(index, edges.blur, _DIRECTIONS)
+    blur, counts = _ranked(index, edges.blur, _DIRECTIONS, 2)
     told = counts >= _MOVED_EDGES
     if np.count_nonzero(told) < _LEAST_DIRECTIONS:
         return 0.0
-    square = values[(first + counts // 2)[told]].astype(np.float64) ** 2
+    square = blur[told].astype(np.float64) ** 2
     waves = _WAVES[told]
     fit = np.linalg.lstsq(waves, square, rcond=None)[0]
     swing = float(np.hypot(fit[1], fit[2]))

@@ -43,29 +43,57 @@ class BlurMap:
         dx, dy = cv2.spatialGradient(grey)
         again = cv2.spatialGradient(cv2.GaussianBlur(grey, (0, 0), _REBLUR))
         at = _ridges(dx, dy, max(_EDGE, round(_OVER_NOISE * noise)))
-        along, down = dx.ravel()[at].astype(np.float32), dy.ravel()[at].astype(np.float32)
-        kept = np.hypot(*(part.ravel()[at].astype(np.float32) for part in again))
-        ratio = np.hypot(along, down) / np.maximum(kept, 1e-3)
+        along, down = _picked(dx, at), _picked(dy, at)
+        kept = _length(*(_picked(part, at) for part in again))
+        ratio: NDArray[np.float32] = np.divide(_length(along, down), np.maximum(kept, np.float32(1e-3)))
         self.rows, self.columns = np.divmod(at, grey.shape[1])
-        self.blur: NDArray[np.float32] = np.float32(_REBLUR) / np.sqrt(np.maximum(ratio**2 - 1, np.float32(_SHARPEST)))
-        self.angle: NDArray[np.float32] = np.arctan2(down, along) % np.float32(np.pi)
+        over = np.maximum(ratio * ratio - np.float32(1), np.float32(_SHARPEST))
+        self.blur: NDArray[np.float32] = np.divide(np.float32(_REBLUR), np.sqrt(over))
+        self.angle = _half_turn(np.arctan2(down, along))
+
+
+def _picked(plane: NDArray[np.int16], at: NDArray[np.int64]) -> NDArray[np.float32]:
+    """Return values at flat positions; float32[n]."""
+    return plane.ravel()[at].astype(np.float32)
+
+
+def _length(along: NDArray[np.float32], down: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the hypotenuse; gradients of 8-bit codes cannot overflow, so ``np.hypot`` would only be slow."""
+    length: NDArray[np.float32] = np.sqrt(along * along + down * down)
+    return length
+
+
+def _half_turn(angle: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return angles from [-pi, pi] as directions in [0, pi), sparing the slow remainder of floats."""
+    angle[angle >= np.float32(np.pi)] = 0
+    angle[angle < 0] += np.float32(np.pi)
+    return angle
 
 
 def _ridges(dx: NDArray[np.int16], dy: NDArray[np.int16], least: int) -> NDArray[np.int64]:
     """Return flat positions of pixels whose gradient is above a least one and the largest across their edge.
 
     Across is by row or by column; strength here is |dx| + |dy|: along one row or column of an edge it peaks where the
-    gradient does.
+    gradient does. OpenCV compares several times as fast as NumPy does.
     """
     wide, high = np.abs(dx), np.abs(dy)
-    strength = wide + high
+    strength = cv2.add(wide, high)
     rows = slice(1, -1, _STEP)
     own = strength[rows, 1:-1]
-    in_row = (own >= strength[rows, :-2]) & (own > strength[rows, 2:])
-    in_column = (own >= strength[:-2:_STEP, 1:-1]) & (own > strength[2::_STEP, 1:-1])
-    lying = wide[rows, 1:-1] < high[rows, 1:-1]
-    ridge = ((in_row & ~lying) | (in_column & lying)) & (own > least)  # sparing np.where, slow on truth values
+    lying = cv2.compare(wide[rows, 1:-1], high[rows, 1:-1], cv2.CMP_LT)
+    in_row = _peaks(own, strength[rows, :-2], strength[rows, 2:])
+    in_column = _peaks(own, strength[:-2:_STEP, 1:-1], strength[2::_STEP, 1:-1])
+    cv2.copyTo(in_column, lying, in_row)  # what lies is judged by its column
+    ridge = cv2.bitwise_and(in_row, cv2.compare(own, float(least), cv2.CMP_GT)).astype(bool)
     at = np.flatnonzero(ridge)
     row, column = np.divmod(at[:: 1 + len(at) // _ENOUGH], ridge.shape[1])
     found: NDArray[np.int64] = (1 + _STEP * row) * strength.shape[1] + 1 + column
     return found
+
+
+def _peaks(own: NDArray[np.int16], before: NDArray[np.int16], after: NDArray[np.int16]) -> NDArray[np.uint8]:
+    """Return 255 where a pixel is as strong as the one before it and stronger than the one after."""
+    peaks: NDArray[np.uint8] = cv2.bitwise_and(
+        cv2.compare(own, before, cv2.CMP_GE), cv2.compare(own, after, cv2.CMP_GT)
+    )
+    return peaks

@@ -34,10 +34,20 @@ def measure_noise(grey: NDArray[np.uint8]) -> Noise:
     J. Immerkaer, "Fast noise variance estimation", CVIU 64(2), 1996: the mask is blind to planes of tone, and its mean
     absolute response is 6 sqrt(2 / pi) times the deviation.
     """
-    response = np.abs(cv2.sepFilter2D(grey, cv2.CV_16S, _MASK, _MASK)[1:-1, 1:-1])
+    response = cv2.sepFilter2D(grey, cv2.CV_16S, _MASK, _MASK)[1:-1, 1:-1]
     rows, columns = (max(1, side // _BLOCK) for side in response.shape)
-    whole = np.s_[: rows * _BLOCK, : columns * _BLOCK]  # whole blocks: shrinking by an integer is many times faster
-    blocks = cv2.resize(response[whole], (columns, rows), interpolation=cv2.INTER_AREA)
-    level = cv2.resize(grey[1:-1, 1:-1][whole], (columns, rows), interpolation=cv2.INTER_AREA)
-    found = np.percentile([blocks.ravel(), (blocks * _STEP[level]).ravel()], _FLATTEST, axis=1) * np.sqrt(np.pi / 2) / 6
+    whole = np.s_[: rows * _BLOCK, : columns * _BLOCK]
+    blocks = _block_means(np.abs(response[whole]), rows, columns)
+    level = _block_means(grey[1:-1, 1:-1][whole].astype(np.int16), rows, columns).astype(np.uint8)
+    found = np.percentile([blocks, blocks * _STEP[level]], _FLATTEST, axis=(1, 2)) * np.sqrt(np.pi / 2) / 6
     return Noise(*(float(deviation) for deviation in found))
+
+
+def _block_means(plane: NDArray[np.int16], rows: int, columns: int) -> NDArray[np.float32]:
+    """Return the rounded means of equal blocks of numbers up to 2040, sixteen of which sum up to 16 bits."""
+    strips = plane.reshape(rows, -1, plane.shape[1])
+    sums = strips.sum(axis=1, dtype=np.int16).astype(np.float32)
+    means: NDArray[np.float32] = np.rint(
+        cv2.resize(sums, (columns, rows), interpolation=cv2.INTER_AREA) / strips.shape[1]
+    )
+    return means

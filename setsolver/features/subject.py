@@ -65,13 +65,21 @@ def find_subject(views: Views, places: NDArray[np.float32], faces: tuple[Face, .
 
 def drawn_attention(views: Views, places: NDArray[np.float32]) -> tuple[NDArray[np.float32], float]:
     """Return attention, float32[64, 64], 0 to 1 at its peak, and the distance of ``saliency.enclosed``."""
-    lab = cv2.resize(views.lab, (SIDE, SIDE), interpolation=cv2.INTER_AREA)
+    lab = _squeezed(views.lab)
     far, distance = enclosed(lab)
     spoken = cv2.resize(places, (SIDE, SIDE), interpolation=cv2.INTER_CUBIC)
     spoken = np.maximum(spoken - spoken.min(), 0) / np.float32(max(float(np.ptp(spoken)), 1e-6))
     mixed = spoken * (_EVEN + _PIXELS * (far + surprising(lab[..., 0]))) * _prior()
     smooth = cv2.GaussianBlur(mixed.astype(np.float32), (0, 0), 1.0)
     return (smooth - smooth.min()) / np.float32(max(float(np.ptp(smooth)), 1e-6)), distance
+
+
+def _squeezed(lab: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the means of 64 x 64 equal cells: first along the long side, where OpenCV is faster by its whole step."""
+    height, width = lab.shape[:2]
+    along = (SIDE, height) if width >= height else (width, SIDE)
+    strips = cv2.resize(lab, along, interpolation=cv2.INTER_AREA)
+    return np.asarray(cv2.resize(strips, (SIDE, SIDE), interpolation=cv2.INTER_AREA), np.float32)
 
 
 @cache
