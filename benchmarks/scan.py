@@ -3,7 +3,6 @@
     python benchmarks/scan.py ratio [FOLDER] [--workers 2]   scan against bare scaled decoding of the same files
     python benchmarks/scan.py again [--frames 10000]          a second scan of unchanged frames
     python benchmarks/scan.py memory [--frames 1000 10000] [--real]   peak memory of all processes by catalog size
-    python benchmarks/scan.py pairs [--frames 100000]         near-duplicate pairs without a table of all pairs
 
 ``ratio`` without a folder makes JPEGs of 12, 24 and 45 megapixels, without and with embedded previews, each linked
 several times. CPU seconds are those of all processes: on a machine that does other work too, wall seconds tell of that
@@ -30,8 +29,6 @@ from pretended import measurer
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from setsolver.catalog.listing import listing
-from setsolver.catalog.neighbours import near_pairs
-from setsolver.features.likeness import SAME_DISTANCE, signatures
 from setsolver.usecases.measuring import features
 from setsolver.usecases.scan import scan
 
@@ -53,9 +50,8 @@ def main() -> None:
         memory.add_argument("--frames", type=int, nargs="+", default=[1_000, 10_000, 100_000])
         memory.add_argument("--real", action="store_true", help="measure by the real features, not by random numbers")
         memory.add_argument("--workers", type=int, default=os.cpu_count())
-    verbs.add_parser("pairs").add_argument("--frames", type=int, default=100_000)
     options = parser.parse_args()
-    jobs = {"ratio": compare, "again": again, "memory": memories, "pairs": pairs, "scan-links": scan_links}
+    jobs = {"ratio": compare, "again": again, "memory": memories, "scan-links": scan_links}
     jobs[options.verb](options)
 
 
@@ -181,31 +177,6 @@ def scan_links(options: argparse.Namespace) -> None:
 
 def peak_megabytes(who: int) -> float:
     return resource.getrusage(who).ru_maxrss / 1024
-
-
-def pairs(options: argparse.Namespace) -> None:
-    """Group signatures of photographs mixed from the training table, a fifth of them near copies of others."""
-    rng = np.random.default_rng(0)
-    data = np.load(Path(__file__).parent / "features" / "training_table.npz")
-    table = ((data["code"] / 255 * data["top"]) ** 2).astype(np.float32)
-    vectors = np.empty((options.frames, 1344), np.float32)
-    for start in range(0, options.frames, 5000):
-        count = min(5000, options.frames - start)
-        mixed = np.einsum("nk,nkd->nd", rng.dirichlet(np.ones(3), count).astype(np.float32), picked(rng, table, count))
-        mixed *= np.exp(rng.normal(0, 0.5, mixed.shape)).astype(np.float32)
-        copies = count // 5
-        mixed[:copies] = mixed[-copies:] * np.exp(rng.normal(0, 0.2, (copies, mixed.shape[1]))).astype(np.float32)
-        hashes = rng.integers(0, 2**62, count).astype(np.uint64) << np.uint64(2)
-        hashes[:copies] = hashes[-copies:] ^ np.uint64(0b10001000100)
-        vectors[start : start + count] = signatures(mixed, hashes)
-    found: list[int] = []
-    wall, cpu = timed(lambda: found.append(len(near_pairs(vectors, SAME_DISTANCE).first)))
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"{len(vectors)} frames, {found[0]} near-duplicates: {wall:.1f} s wall, {cpu:.1f} s CPU, peak {peak:.0f} MB")
-
-
-def picked(rng: np.random.Generator, table: np.ndarray, count: int) -> np.ndarray:
-    return table[rng.integers(0, len(table), (count, 3))]
 
 
 if __name__ == "__main__":
