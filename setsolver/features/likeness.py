@@ -25,7 +25,8 @@ __all__ = [
     "signatures",
 ]
 
-_INPUT: Final = (224, 224)
+_SIDE: Final = 224
+"""Width and height of what the network reads, in pixels, unless told."""
 _HASH_SHARE: Final = 0.6
 """Weight of the hash beside the embedding's 1: the embedding knows crops and turns, the hash fine likeness of form."""
 SIGNATURE_SIZE: Final = EMBEDDING_SIZE + 64
@@ -47,14 +48,20 @@ def hamming(first: NDArray[np.uint64] | int, second: NDArray[np.uint64] | int) -
     return np.bitwise_count(different).astype(np.int64)
 
 
-def embed(pictures: list[NDArray[np.uint8]], network: Network) -> NDArray[np.float16]:
-    """Return embeddings of RGB pictures, each squeezed to 224 x 224; float16[n, 1280]."""
-    return network(prepared(pictures)).embedding.astype(np.float16)
+def embed(pictures: list[NDArray[np.uint8]], network: Network, side: int = _SIDE) -> NDArray[np.float16]:
+    """Return embeddings of RGB pictures, each squeezed to ``side`` x ``side`` pixels; float16[n, 1280]."""
+    return network(prepared(pictures, side)).embedding.astype(np.float16)
 
 
-def prepared(pictures: list[NDArray[np.uint8]]) -> NDArray[np.float32]:
-    """Return what the network reads of RGB pictures; float32[n, 3, 224, 224], about -1 to 1."""
-    squeezed = [cv2.resize(picture, _INPUT, interpolation=cv2.INTER_AREA) for picture in pictures]
+def prepared(pictures: list[NDArray[np.uint8]], side: int = _SIDE) -> NDArray[np.float32]:
+    """Return what the network reads of RGB pictures; float32[n, 3, side, side], about -1 to 1.
+
+    Parameters
+    ----------
+    side : pixels, a multiple of 32. Time grows with its square; embeddings of one picture at 192 and 224 pixels are
+    alike, not equal, so likeness always takes 224.
+    """
+    squeezed = [cv2.resize(picture, (side, side), interpolation=cv2.INTER_AREA) for picture in pictures]
     batch = (np.stack(squeezed).astype(np.float32) - 127.0) / 128.0
     return np.ascontiguousarray(batch.transpose(0, 3, 1, 2))
 

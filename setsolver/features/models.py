@@ -41,7 +41,8 @@ class Seen(NamedTuple):
     """What the embedding network says of n pictures.
 
     embedding : float32[n, 1280], the mean of ``last`` over its places. last : float32[n, 1280, 7, 7], the last layer.
-    before : float32[n, 192, 7, 7], an earlier block, whose places are sharper.
+    before : float32[n, 192, 7, 7], an earlier block, whose places are sharper. 7 x 7 places for pictures of 224 x 224
+    pixels, one for every 32 x 32.
     """
 
     embedding: NDArray[np.float32]
@@ -56,7 +57,7 @@ _OUTPUTS: Final = ("embedding", "r91", "a84")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Models:
-    """embedding : float32[n, 3, 224, 224] to what is seen. faces : the detector, see ``yunet``.
+    """embedding : float32[n, 3, side, side] to what is seen. faces : the detector, see ``yunet``.
 
     scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
     same from one embedding. horizon : head for odds of (no horizon, a horizon). people : head

@@ -37,13 +37,15 @@ def test_hamming_broadcasts():
     assert hamming(hashes[:, None], hashes[None]).tolist() == [[0, 1, 64], [1, 0, 63], [64, 63, 0]]
 
 
-def test_engines_agree_and_batches_equal_single_pictures(astronaut, models):
+@pytest.mark.parametrize("side", [224, 192])
+def test_engines_agree_and_batches_equal_single_pictures(astronaut, models, side):
     pytest.importorskip("onnxruntime", reason="the extra 'fast' is not installed")
     pictures = [astronaut, np.ascontiguousarray(astronaut[100:300, 50:400])]
-    found = [embed(pictures, load_embedding(engine)).astype(np.float64) for engine in ("opencv", "onnxruntime")]
+    found = [embed(pictures, load_embedding(engine), side).astype(np.float64) for engine in ("opencv", "onnxruntime")]
     for one, two in zip(*found, strict=True):
         assert one @ two / np.linalg.norm(one) / np.linalg.norm(two) == pytest.approx(1, abs=1e-4)
-    assert np.abs(embed(pictures[1:], models.embedding) - embed(pictures, models.embedding)[1:]).max() < 0.01
+    both = embed(pictures, models.embedding, side)
+    assert np.abs(embed(pictures[1:], models.embedding, side) - both[1:]).max() < 0.01
 
 
 def edits(rgb: np.ndarray) -> dict[str, np.ndarray]:
