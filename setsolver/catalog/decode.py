@@ -12,7 +12,6 @@ from typing import IO
 
 import cv2
 import numpy as np
-import pi_heif
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -119,6 +118,8 @@ def _opened(source: Path | IO[bytes]) -> Iterator[Image.Image]:
         head = stream.read(16)
         stream.seek(0)
         if head[4:8] == b"ftyp" and head[8:12] in _HEIF_BRANDS:
+            import pi_heif  # noqa: PLC0415 - libheif is loaded only where there are HEIC files
+
             yield pi_heif.HeifImageFile(stream)  # decodes on load only, so that the size can be judged first
             return
         with _own_guard():

@@ -21,17 +21,15 @@ from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
 
 from setsolver.catalog.decode import LONG_SIDE, Decoded, decode_small, open_picture
+from setsolver.catalog.digest import sampled_digest, whole_digest
 from setsolver.catalog.listing import RAW
 from setsolver.catalog.metadata import shot_of, with_packets
 from setsolver.catalog.preview import mpf_preview
-from setsolver.catalog.raw import read_raw
 from setsolver.domain.frame import Shot
 from setsolver.errors import FrameOutOfReach, FrameRefused
 
 __all__ = ["Reading", "content_hash", "read", "read_shot"]
 
-_SAMPLE = 1 << 20
-"""Bytes at the head, middle and tail of a RAW file that stand for its content."""
 _AGAIN = "copy it again from the card or a backup"
 _FORMATS = "save it as JPEG, PNG, TIFF, WebP or HEIC"
 _DAMAGED = (SyntaxError, ValueError, TypeError, KeyError, IndexError, EOFError, struct.error, zlib.error, RuntimeError)
@@ -90,7 +88,7 @@ def read_shot(file: Path, sidecar: Path | None = None) -> Shot:
 
 
 def content_hash(file: Path, companion: Path | None = None) -> bytes:
-    """Return 16 bytes that change with the content of a file and its companion: SHA-256, cut.
+    """Return 16 bytes that change with the content of a file and its companion (``digest``), cut.
 
     Of a RAW file, which cameras write and nobody edits in its middle, three samples and the size stand for the whole:
     reading fifty megabytes to use a preview of one would cost more than measuring.
@@ -107,14 +105,7 @@ def content_hash(file: Path, companion: Path | None = None) -> bytes:
 
 def _digest(file: Path) -> bytes:
     with file.open("rb") as stream:
-        if file.suffix[1:].lower() not in RAW:
-            return hashlib.file_digest(stream, "sha256").digest()
-        size = stream.seek(0, io.SEEK_END)
-        digest = hashlib.sha256(str(size).encode())
-        for start in (0, size // 2, max(0, size - _SAMPLE)):
-            stream.seek(start)
-            digest.update(stream.read(_SAMPLE))
-        return digest.digest()
+        return sampled_digest(stream) if file.suffix[1:].lower() in RAW else whole_digest(stream)
 
 
 def _from_picture(file: Path, sidecar: Path | None, long_side: int) -> Reading:
@@ -137,6 +128,8 @@ def _by_preview(image: Image.Image, stream: IO[bytes], long_side: int) -> Decode
 
 
 def _from_raw(file: Path, sidecar: Path | None, long_side: int) -> Reading:
+    from setsolver.catalog.raw import read_raw  # noqa: PLC0415 - LibRaw is loaded only where there are RAW files
+
     found = read_raw(file, long_side)
     shot = with_packets(found.shot, found.packets, sidecar)
     return Reading(found.decoded.rgb, found.decoded.width, found.decoded.height, shot, found.decoded.note)

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-from lxml import etree
+if TYPE_CHECKING:
+    from lxml import etree
 
 __all__ = ["Packet", "read_packet"]
 
@@ -30,6 +32,8 @@ class Packet:
 
 def read_packet(data: bytes) -> Packet:
     """Return what a packet says; text that is no XML says nothing."""
+    from lxml import etree  # noqa: PLC0415 - loaded only where there are packets
+
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False, recover=False)
     try:
         root = etree.fromstring(data.strip(b"\0 \r\n\t"), parser)
