@@ -11,7 +11,7 @@ from setsolver.features.likeness import embed
 from setsolver.features.models import Models
 from setsolver.features.views import Views
 
-__all__ = ["SURELY_CLOSE", "UNSURE", "cut", "inner_box", "scale_alone", "scale_odds"]
+__all__ = ["SURE", "UNSURE", "cut", "inner_box", "scale_alone", "scale_odds"]
 
 _INNER = 0.5
 """Width and height of the inner view, as a share of the frame's."""
@@ -20,9 +20,9 @@ _CLOSER = 192
 well: a part of a frame shows its things larger anyway."""
 UNSURE = 0.65
 """Odds of the likeliest scale below which a frame is looked at in more views: about one photograph in five."""
-SURELY_CLOSE = 0.95
-"""Odds of close, told from the frame's embedding alone, from which its inner view cannot matter: as many frames of the
-table of benchmarks/features/fit_heads.py are right with it as without. It spares one frame in twenty a look."""
+SURE = 0.95
+"""Odds of the likeliest scale, told from the frame's embedding alone, that a closer look does not mend: about one
+photograph in three reaches them, and as many of these are right without it."""
 
 
 def inner_box(subject: Subject) -> Box:
@@ -50,14 +50,16 @@ def scale_odds(
 ) -> tuple[ScaleOdds, ScaleOdds]:
     """Return the odds of a frame, and of its inner view as a picture of its own.
 
-    The frame is told from its embedding ``whole`` and its inner view's. One that stays unsure is looked at in its four
-    quarters too, whose mean with the inner view is what the head was fitted to. One that is surely close by ``alone``
-    (``scale_alone`` of it) is not looked at again: a closer view of what fills the frame is close too. The heads are
-    fitted and judged by benchmarks/features/fit_heads.py, this way of looking by scale_views.py.
+    A frame that is sure by ``alone`` (``scale_alone`` of it) is that, and where it is close so is its inner view: what
+    fills a frame fills its part. Others are told from ``whole`` and the inner view's embedding together, and those that
+    stay unsure from their four quarters too, whose mean with the inner view is what the head was fitted to. The heads
+    are fitted and judged by benchmarks/features/fit_heads.py, this way of looking by scale_views.py.
     """
-    if alone.close >= SURELY_CLOSE:
+    if alone.close >= SURE:
         return alone, alone
     (inside,) = embed([cut(views, inner)], models.embedding, _CLOSER)
+    if alone.sure >= SURE:
+        return alone, scale_alone(inside, models)
     (frame,) = models.scale.odds(np.concatenate([whole, inside])[None])
     if frame.max() < UNSURE:
         quarters = embed(_quarters(views.middle), models.embedding, _CLOSER)

@@ -8,7 +8,7 @@ import pytest
 from setsolver.domain.measures import ATTENTION_GRID, DETAIL_GRID, EMBEDDING_SIZE, LIGHTNESS_BINS, TONE_GRID
 from setsolver.errors import BadInput, FrameRefused
 from setsolver.features.measure import Models, measure
-from setsolver.features.scale import SURELY_CLOSE
+from setsolver.features.scale import SURE
 
 
 @pytest.mark.parametrize("crop", [np.s_[:, :], np.s_[:100, :], np.s_[:, :40], np.s_[:16, :16]])
@@ -68,7 +68,7 @@ def test_a_surely_close_frame_is_looked_at_once(astronaut, models):
     counted = replace(models, embedding=counting)
     found = measure(astronaut, models=counted)
     alone = models.scale_alone.odds(found.embedding[None])[0]
-    assert sum(looked) == (1 if alone[2] >= SURELY_CLOSE else 2)
+    assert sum(looked) == (1 if alone[2] >= SURE else 2)
     sure = replace(models.scale_alone, bias=models.scale_alone.bias + np.float32([0, 0, 30]))
     looked.clear()
     close = measure(astronaut, models=replace(counted, scale_alone=sure))

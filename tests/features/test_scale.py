@@ -9,8 +9,10 @@ from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ScaleOdds
 from setsolver.features.likeness import embed
 from setsolver.features.models import Seen
-from setsolver.features.scale import UNSURE, cut, scale_odds
+from setsolver.features.scale import SURE, UNSURE, cut, scale_odds
 from setsolver.features.views import make_views
+
+DOUBTFUL = ScaleOdds(0.2, 0.3, 0.5)
 
 
 class Said:
@@ -25,7 +27,7 @@ class Said:
         return np.array([self.answers.pop(0)])
 
 
-def told(models, *answers):
+def told(models, *answers, by_itself=DOUBTFUL):
     """Odds of a patterned picture under heads that answer so; the head of the frame; how often the network ran."""
     looked = []
 
@@ -39,7 +41,7 @@ def told(models, *answers):
     views = make_views(picture)
     box = Box(0.0, 0.0, 0.5, 0.5)
     (whole,), (inner,) = embed([picture], models.embedding), embed([cut(views, box)], models.embedding, side=192)
-    frame, alone = scale_odds(views, whole, ScaleOdds(0.2, 0.3, 0.5), box, known)
+    frame, alone = scale_odds(views, whole, by_itself, box, known)
     assert alone == pytest.approx((0.1, 0.2, 0.7))
     return frame, head, sum(looked), inner
 
@@ -49,6 +51,14 @@ def test_a_sure_frame_is_told_from_two_views(models):
     assert frame == pytest.approx((UNSURE, 1 - UNSURE, 0))
     assert looked == 1
     assert len(head.asked) == 1
+
+
+def test_a_frame_sure_by_itself_keeps_its_odds_and_its_inner_view_is_told(models):
+    by_itself = ScaleOdds(SURE, 1 - SURE, 0.0)
+    frame, head, looked, _ = told(models, by_itself=by_itself)
+    assert frame == by_itself
+    assert looked == 1
+    assert head.asked == []
 
 
 def test_an_unsure_frame_is_told_again_from_its_quarters(models):
