@@ -23,11 +23,11 @@ from sklearn.metrics import adjusted_rand_score
 from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import Sighting, group
 from setsolver.catalog.neighbours import near_pairs
-from setsolver.catalog.series import Pairs
+from setsolver.catalog.records import Pairs
 from setsolver.domain.frame import Frame
 from setsolver.features.likeness import SAME_DISTANCE, signatures
-from setsolver.usecases.grouping import sighting_of
 from setsolver.usecases.scan import scan
+from setsolver.usecases.sighting import sighting_of
 from setsolver.usecases.snapshot import snapshot
 
 GAPS = (timedelta(hours=1), timedelta(hours=-1), timedelta(minutes=7), timedelta(seconds=20))

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog.grouping import Sighting
-from setsolver.catalog.series import Pairs
+from setsolver.catalog.records import Pairs
 
 __all__ = ["aligned"]
 

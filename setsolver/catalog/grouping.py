@@ -19,7 +19,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.catalog.series import Pairs, connected
+from setsolver.catalog.records import Pairs
+from setsolver.catalog.series import connected
 from setsolver.catalog.short_codes import Vectors
 
 __all__ = ["Grouping", "Habits", "Sighting", "group"]

@@ -4,26 +4,16 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.catalog.series import Pairs
+from setsolver.catalog.records import Groups
 
-__all__ = ["Groups", "pairs_in", "put_groups", "series_in"]
+__all__ = ["pairs_in", "put_groups", "series_in"]
 
 _BLOCK = 4096
 """Rows of an array that are numbers of Python's at a time: all at once would need ten times the array's memory."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Groups:
-    """What grouping found of n frames. labels : int64[n, 3], moment, scene and chapter. same : near-duplicates."""
-
-    labels: NDArray[np.int64]
-    same: Pairs
-    remarks: tuple[str, ...] = ()
 
 
 def put_groups(db: sqlite3.Connection, ids: Sequence[int], groups: Groups) -> None:

@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
-from setsolver.catalog.series import MOST_PAIRS, Collected, Pairs
+from setsolver.catalog.records import Pairs
+from setsolver.catalog.series import MOST_PAIRS, Collected
 from setsolver.catalog.short_codes import Codes, Vectors, coded
 
 __all__ = ["near_pairs"]

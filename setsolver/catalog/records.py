@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
 
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Measures
 
-__all__ = ["Known", "Measured", "RefusedRow"]
+__all__ = ["Groups", "Known", "Measured", "Pairs", "RefusedRow"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,3 +46,31 @@ class RefusedRow:
     known: Known
     why: str
     again: bool = False
+
+
+class Pairs(NamedTuple):
+    """Like frames among n.
+
+    first < second : int64[P], positions, in order. series : the frames of each series, int64 positions in order; all
+    frames that pairs link to each other, however many steps apart, are in one. No pair lies in a series.
+    """
+
+    first: NDArray[np.int64]
+    second: NDArray[np.int64]
+    series: tuple[NDArray[np.int64], ...] = ()
+
+    def links(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Return pairs that connect the same frames: those there are, and a chain for each series."""
+        return (
+            np.concatenate([self.first, *(frames[:-1] for frames in self.series)]),
+            np.concatenate([self.second, *(frames[1:] for frames in self.series)]),
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Groups:
+    """What grouping found of n frames. labels : int64[n, 3], moment, scene and chapter. same : near-duplicates."""
+
+    labels: NDArray[np.int64]
+    same: Pairs
+    remarks: tuple[str, ...] = ()

@@ -2,36 +2,17 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-__all__ = ["MOST_PAIRS", "Collected", "Pairs", "connected"]
+from setsolver.catalog.records import Pairs
+
+__all__ = ["MOST_PAIRS", "Collected", "connected"]
 
 MOST_PAIRS = 100_000
 """Frames that are linked by more pairs than this are one series: some 450 of one view, more where not all are alike."""
-
-
-class Pairs(NamedTuple):
-    """Like frames among n.
-
-    first < second : int64[P], positions, in order. series : the frames of each series, int64 positions in order; all
-    frames that pairs link to each other, however many steps apart, are in one. No pair lies in a series.
-    """
-
-    first: NDArray[np.int64]
-    second: NDArray[np.int64]
-    series: tuple[NDArray[np.int64], ...] = ()
-
-    def links(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """Return pairs that connect the same frames: those there are, and a chain for each series."""
-        return (
-            np.concatenate([self.first, *(frames[:-1] for frames in self.series)]),
-            np.concatenate([self.second, *(frames[1:] for frames in self.series)]),
-        )
 
 
 class Collected:

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog.codec import COLUMNS, pack_measures, pack_shot, unpack_measures, unpack_shot
-from setsolver.catalog.groups import Groups, pairs_in, put_groups, series_in
+from setsolver.catalog.groups import pairs_in, put_groups, series_in
 from setsolver.catalog.migrations import migrate
-from setsolver.catalog.records import Known, Measured, RefusedRow
+from setsolver.catalog.records import Groups, Known, Measured, RefusedRow
 from setsolver.domain.frame import Frame, Shot
 from setsolver.domain.measures import EMBEDDING_SIZE
 from setsolver.domain.snapshot import Refused

@@ -38,11 +38,10 @@ def command(
     Example:
       setsolver scan demo_catalog
     """
-    from setsolver.api import Catalog
+    from setsolver.usecases.scan import scan  # not by way of the Python face, which loads the engine, too
 
-    catalog = Catalog.open(folder)
     with scanning() as progress:
-        report = catalog.scan(progress=progress, workers=workers, cluster=cluster, force=again)
+        report = scan(folder, progress=progress, workers=workers, cluster=cluster, force=again)
     if as_json:
         echo_json(_document(folder, report))
     else:

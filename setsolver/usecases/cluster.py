@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from setsolver.errors import BadInput
-from setsolver.usecases.measuring import Factory, Result, Task, measure_chunk
+from setsolver.usecases.measuring import measure_chunk
+from setsolver.usecases.tasks import Factory, Result, Task
 
 __all__ = ["measure_on_cluster"]
 

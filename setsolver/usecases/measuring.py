@@ -6,30 +6,23 @@ import os
 import signal
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from itertools import islice
 
 import cv2
-import numpy as np
 from joblib.externals.loky import ProcessPoolExecutor
-from numpy.typing import NDArray
 
-from setsolver.catalog.listing import Listed
 from setsolver.catalog.reader import content_hash, read, read_shot
 from setsolver.catalog.records import Known, Measured, RefusedRow
-from setsolver.domain.measures import Measures
 from setsolver.errors import FrameOutOfReach, FrameRefused
+from setsolver.usecases.tasks import Factory, Measurer, Result, Task
 
 __all__ = [
     "WORKER_ENVIRONMENT",
-    "Factory",
-    "Measurer",
-    "Result",
-    "Task",
     "features",
     "measure_chunk",
     "measure_files",
@@ -37,25 +30,10 @@ __all__ = [
     "measure_task",
 ]
 
-Measurer = Callable[[NDArray[np.uint8]], Measures]
-Factory = Callable[[], Measurer]
-"""Makes a measurer in the process that uses it; sent to workers by name."""
 _CHUNK = 4
 """Frames that a worker takes at a time: one message for several, and still an even load at the end."""
 _WAITING = 3
 """Chunks in flight for each worker; more would only fill memory."""
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """digest : content when last measured, where measures of this version are there; b"" otherwise."""
-
-    listed: Listed
-    version: str
-    digest: bytes = b""
-
-
-Result = Measured | RefusedRow
 
 
 def features() -> Measurer:

@@ -15,7 +15,7 @@ from setsolver.catalog.store import Store
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
 from setsolver.usecases.grouping import regroup
-from setsolver.usecases.measuring import Factory, Result, Task, features, measure_files, measure_here
+from setsolver.usecases.tasks import Factory, Result, Task
 
 __all__ = ["MEASURE_VERSION", "Progress", "ScanReport", "scan"]
 
@@ -62,7 +62,7 @@ def scan(
     progress: Progress | None = None,
     cluster: str | None = None,
     force: bool = False,
-    factory: Factory = features,
+    factory: Factory | None = None,
 ) -> ScanReport:
     """Measure new and changed frames of a folder and write them to its index; nothing else is written anywhere.
 
@@ -70,7 +70,7 @@ def scan(
     ----------
     workers : processes; None = one a core, 0 = measure in this process.
     progress : told how far the scan is. cluster : address of a Dask scheduler whose workers see the same files.
-    force : measure unchanged frames again too. factory : makes what measures pixels.
+    force : measure unchanged frames again too. factory : makes what measures pixels; None = the features of setsolver.
 
     Raises
     ------
@@ -138,9 +138,14 @@ def _gone(found: Listing, paths: Iterable[str]) -> tuple[str, ...]:
     return tuple(path for path in paths if path not in here and not path.startswith(closed))
 
 
-def _measured(tasks: tuple[Task, ...], factory: Factory, workers: int | None, cluster: str | None) -> Iterator[Result]:
+def _measured(
+    tasks: tuple[Task, ...], factory: Factory | None, workers: int | None, cluster: str | None
+) -> Iterator[Result]:
     if not tasks:
         return iter(())
+    from setsolver.usecases.measuring import features, measure_files, measure_here  # noqa: PLC0415 - loads long
+
+    factory = factory or features
     if cluster is not None:
         from setsolver.usecases.cluster import measure_on_cluster  # noqa: PLC0415 - an extra
 

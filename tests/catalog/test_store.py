@@ -10,9 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setsolver.catalog.codec import pack_measures, pack_shot, unpack_measures, unpack_shot
-from setsolver.catalog.groups import Groups
-from setsolver.catalog.records import Known, Measured, RefusedRow
-from setsolver.catalog.series import Pairs
+from setsolver.catalog.records import Groups, Known, Measured, Pairs, RefusedRow
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Tilt

@@ -11,8 +11,9 @@ from setsolver.catalog import neighbours
 from setsolver.catalog.records import Known, Measured
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
-from setsolver.features.likeness import same_picture, signatures
-from setsolver.usecases.grouping import regroup, sighting_of
+from setsolver.features.likeness import SAME_PICTURE, same_picture, signatures
+from setsolver.usecases.grouping import GROUPING_VERSION, regroup
+from setsolver.usecases.sighting import sighting_of
 from tests.rules.builders import START, make_frame
 
 
@@ -65,3 +66,7 @@ def test_offsets_count_only_where_every_time_has_one():
     later = replace(noon, utc_offset=0)
     assert np.diff(seen(noon, later, Shot()).instant)[0] == 3600
     assert np.diff(seen(noon, later, replace(noon, utc_offset=None)).instant).tolist() == [0, 0]
+
+
+def test_another_bar_for_the_same_picture_needs_another_version():
+    assert (GROUPING_VERSION, SAME_PICTURE) == ("4", 0.65)

@@ -343,3 +343,14 @@ def test_a_scan_may_run_in_a_thread(tmp_path):
     thread.start()
     thread.join()
     assert found == [2]
+
+
+def test_a_scan_without_news_loads_nothing_that_measures_or_groups(tmp_path):
+    run(shoot(tmp_path))
+    code = "import sys; from pathlib import Path; from setsolver.usecases.scan import scan; "
+    code += "report = scan(Path(sys.argv[1])); print(report.unchanged, *sorted(set(sys.modules) & set(sys.argv[2:])))"
+    heavy = ["cv2", "joblib", "lxml", "ortools", "PIL", "pydantic", "rawpy", "scipy", "sklearn"]
+    found = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path), *heavy], capture_output=True, text=True, check=True
+    )
+    assert found.stdout.split() == ["3"]
