@@ -22,6 +22,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
+from pretended import embeddings_of_photographs
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -60,8 +61,7 @@ def main() -> None:
 
 def write(file: Path, count: int, series: int) -> None:
     rng = np.random.default_rng(0)
-    data = np.load(Path(__file__).parent / "features" / "training_table.npz")
-    table = ((data["code"] / 255 * data["top"]) ** 2).astype(np.float32)
+    table = embeddings_of_photographs()
     measures = make_frame(0).measures
     with Store(file, VERSION) as store:
         for start in range(0, count + series, BLOCK):
