@@ -16,8 +16,9 @@ from photographs import folder, labels, some
 from tilt import turned
 
 from setsolver.features.colour import linear_to_srgb, srgb_to_linear
-from setsolver.features.likeness import SAME_PICTURE, embed, hamming, perceptual_hash, signatures
+from setsolver.features.likeness import SAME_PICTURE, embed, hamming, signatures
 from setsolver.features.models import default_engine, load_embedding
+from setsolver.features.phash import perceptual_hash
 from setsolver.features.views import MIDDLE, SMALL, shrink
 
 BURSTS = "net-deepjungle-thw/fotos-201606-haseldorf"

@@ -5,10 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 import cv2
-import imagehash
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from setsolver.domain.measures import EMBEDDING_SIZE
 from setsolver.features.models import Network, likeness_mean
@@ -19,7 +17,6 @@ __all__ = [
     "SIGNATURE_SIZE",
     "embed",
     "hamming",
-    "perceptual_hash",
     "prepared",
     "same_picture",
     "signatures",
@@ -35,11 +32,6 @@ SAME_PICTURE: Final = 0.65
 """Likeness from which two frames are the same picture: past the knee of the curve in benchmarks/features/README.md."""
 SAME_DISTANCE: Final = float(np.sqrt(2 - 2 * SAME_PICTURE))
 """The same as a Euclidean distance of signatures."""
-
-
-def perceptual_hash(rgb: NDArray[np.uint8]) -> int:
-    """Return ``imagehash.phash`` of a picture as an unsigned 64-bit integer, most significant bit first."""
-    return int(str(imagehash.phash(Image.fromarray(rgb))), 16)
 
 
 def hamming(first: NDArray[np.uint64] | int, second: NDArray[np.uint64] | int) -> NDArray[np.int64]:

@@ -12,8 +12,8 @@ from setsolver.features.edges import BlurMap
 from setsolver.features.faces import LIKELY_PEOPLE, find_faces
 from setsolver.features.grain import measure_noise
 from setsolver.features.horizon import find_tilt
-from setsolver.features.likeness import perceptual_hash
 from setsolver.features.models import Models
+from setsolver.features.phash import perceptual_hash
 from setsolver.features.quality import quality
 from setsolver.features.scale import inner_box, scale_alone, scale_odds
 from setsolver.features.subject import find_subject

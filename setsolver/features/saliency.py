@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final
 
 import cv2
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
-from scipy.sparse import csr_array
-from scipy.sparse.csgraph import dijkstra
 
 __all__ = ["SIDE", "enclosed", "surprising"]
 
@@ -21,13 +19,16 @@ _FREE: Final = 1.5
 """Step between neighbours, in L*a*b*, that costs nothing: a sky that darkens towards its zenith is one thing."""
 _LEAST: Final = 1e-3
 """What every step costs."""
-_NEIGHBOURS: Final = (
-    (np.s_[:, :-1], np.s_[:, 1:]),
-    (np.s_[:-1], np.s_[1:]),
-    (np.s_[:-1, :-1], np.s_[1:, 1:]),
-    (np.s_[:-1, 1:], np.s_[1:, :-1]),
-)
-"""Both ends of the steps between neighbours, as parts of a grid: by row, by column, and by either diagonal."""
+_WIDTH: Final = _GRID + 2
+"""The same with a margin of one on either side."""
+_FIRST: Final = _WIDTH + 1
+"""Number of the first place inside the margin, counted row by row."""
+_APART: Final = (_WIDTH - 1, _WIDTH, _WIDTH + 1)
+"""How far the numbers of a place and its three neighbours below are apart."""
+_BEYOND: Final = 1e6
+"""Colour of the margin, and distance from the border of what has none yet: more than any way costs."""
+_ROUNDS: Final = 4
+"""Rounds of offers between two looks at whether they still change anything."""
 
 
 def surprising(lightness: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -61,35 +62,56 @@ def enclosed(lab: NDArray[np.float32]) -> tuple[NDArray[np.float32], float]:
     The map over its 99th percentile, and that distance's 99th in L*a*b*: 0 in a picture without anything.
     """
     small = cv2.resize(cv2.GaussianBlur(lab, (0, 0), 0.9), (_GRID, _GRID), interpolation=cv2.INTER_AREA)
-    far = dijkstra(_ways(_steps(small)), indices=_GRID * _GRID)[:-1].reshape(_GRID, _GRID)
-    wide = cv2.resize(far.astype(np.float32), (SIDE, SIDE), interpolation=cv2.INTER_LINEAR)
+    far = _distances(small)
+    wide = cv2.resize(far, (SIDE, SIDE), interpolation=cv2.INTER_LINEAR)
     return _normal(cv2.GaussianBlur(wide, (0, 0), 1.0)), float(np.percentile(far, 99))
 
 
-def _steps(small: NDArray[np.float32]) -> NDArray[np.float64]:
-    """Return what every step between neighbours costs, in the order of ``_NEIGHBOURS``; last, steps from the border."""
-    apart = [small[first] - small[second] for first, second in _NEIGHBOURS]
-    length = np.sqrt(np.concatenate([np.einsum("ijk,ijk->ij", part, part).ravel() for part in apart]))
-    return np.append(np.maximum(length - np.float32(_FREE), 0), np.zeros(4 * _GRID - 4)) + _LEAST
+def _distances(small: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return what the cheapest way from the border to each place costs; float32[48, 48].
+
+    Every place takes the best offer of its neighbours until nothing changes any more (R. Bellman, "On a routing
+    problem", Quarterly of Applied Mathematics 16, 1958). On whole grids this takes no longer than Dijkstra's way in
+    compiled code, and spares every worker of a scan the loading of a library.
+
+    Parameters
+    ----------
+    small : float32[48, 48, 3], L*a*b*.
+    """
+    far = np.full((_WIDTH, _WIDTH), _BEYOND, np.float32)
+    inside, flat = far[1:-1, 1:-1], far.ravel()
+    inside[0] = inside[-1] = inside[:, 0] = inside[:, -1] = _LEAST
+    own = flat[_FIRST:-_FIRST]
+    around = sliding_window_view(flat, own.size)
+    up, back, down, on = around[:3], around[_FIRST - 1], around[2 * _WIDTH : 2 * _WIDTH + 3], around[_FIRST + 1]
+    from_up, from_back, from_down, from_on = _steps(small)
+    before, three, one = np.zeros_like(own), np.empty_like(from_up), np.empty_like(own)
+    while not np.array_equal(before, own):
+        before[:] = own
+        for _ in range(_ROUNDS):
+            np.minimum(own, np.minimum.reduce(np.add(up, from_up, out=three), out=one), out=own)
+            np.minimum(own, np.add(back, from_back, out=one), out=own)
+            np.minimum(own, np.minimum.reduce(np.add(down, from_down, out=three), out=one), out=own)
+            np.minimum(own, np.add(on, from_on, out=one), out=own)
+    return inside
 
 
-def _ways(costs: NDArray[np.float64]) -> csr_array:
-    """Return the graph of steps, each there and back; its last node is a short step from every place of the border."""
-    order, columns, starts = _shape()
-    return csr_array((costs[order], columns, starts), shape=(len(starts) - 1,) * 2)
+def _steps(small: NDArray[np.float32]) -> tuple[NDArray[np.float32], ...]:
+    """Return what steps to each place cost: from the three above it, the one before, the three below, the one after.
 
-
-@cache
-def _shape() -> tuple[NDArray[np.int64], NDArray[np.int32], NDArray[np.int32]]:
-    """Return which step each entry of the graph's compressed rows is, its column, and where each row begins."""
-    at = np.arange(_GRID * _GRID).reshape(_GRID, _GRID)
-    border = np.concatenate([at[0], at[-1], at[1:-1, 0], at[1:-1, -1]])
-    first, second = (np.concatenate([at[ends[k]].ravel() for ends in _NEIGHBOURS]) for k in (0, 1))
-    first, second = np.append(first, border), np.append(second, np.full(len(border), at.size))
-    rows, columns = np.append(first, second), np.append(second, first)
-    order = np.lexsort((columns, rows))
-    starts = np.searchsorted(rows[order], np.arange(at.size + 2))
-    return order % len(first), columns[order].astype(np.int32), starts.astype(np.int32)
+    Places count row by row from the first inside to the last, those of the margin too, which no way leads through.
+    float32[3, n], [n], [3, n], [n].
+    """
+    colours = cv2.copyMakeBorder(small, 1, 1, 1, 1, cv2.BORDER_CONSTANT, value=(_BEYOND,) * 3).reshape(-1, 3)
+    count = len(colours) - 2 * _FIRST
+    cost = {}
+    for apart in (1, *_APART):
+        change = colours[apart:] - colours[:-apart]
+        length = np.sqrt(np.einsum("ij,ij->i", change, change))
+        cost[apart] = np.maximum(length - np.float32(_FREE), 0) + np.float32(_LEAST)
+    above = np.stack([cost[apart][_FIRST - apart :][:count] for apart in reversed(_APART)])
+    below = np.stack([cost[apart][_FIRST:][:count] for apart in _APART])
+    return above, cost[1][_FIRST - 1 :][:count], below, cost[1][_FIRST:][:count]
 
 
 def _normal(values: NDArray[np.floating]) -> NDArray[np.float32]:

@@ -1,30 +1,15 @@
-"""The perceptual hash against imagehash, embeddings against each other across engines."""
+"""Hamming distances, and embeddings against each other across engines."""
 
 import cv2
-import imagehash
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from PIL import Image
 from skimage import data
 
-from setsolver.features.likeness import SAME_DISTANCE, embed, hamming, perceptual_hash, same_picture, signatures
+from setsolver.features.likeness import SAME_DISTANCE, embed, hamming, same_picture, signatures
 from setsolver.features.models import load_embedding
-
-
-@settings(max_examples=25, deadline=None)
-@given(st.integers(0, 2**32 - 1), st.integers(16, 300), st.integers(16, 300))
-def test_the_hash_is_imagehash_phash_bit_for_bit(seed, width, height):
-    rgb = np.random.default_rng(seed).integers(0, 256, (height, width, 3), dtype=np.uint8)
-    bits = imagehash.phash(Image.fromarray(rgb)).hash.ravel()
-    assert [perceptual_hash(rgb) >> (63 - k) & 1 for k in range(64)] == [int(bit) for bit in bits]
-
-
-def test_the_hash_of_a_photograph_is_imagehash_phash(astronaut):
-    other = np.ascontiguousarray(astronaut[:, ::-1])
-    expected = imagehash.phash(Image.fromarray(astronaut)) - imagehash.phash(Image.fromarray(other))
-    assert int(hamming(perceptual_hash(astronaut), perceptual_hash(other))) == expected
+from setsolver.features.phash import perceptual_hash
 
 
 @given(st.integers(0, 2**64 - 1), st.integers(0, 2**64 - 1))

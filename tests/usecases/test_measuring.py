@@ -1,6 +1,7 @@
 """Worker processes: what they start with."""
 
 import os
+import subprocess
 import sys
 
 import pytest
@@ -19,3 +20,19 @@ def test_workers_start_with_one_thread_and_memory_kept():
         found = pool.submit(_environment).result()
     assert found["OPENBLAS_NUM_THREADS"] == "1"
     assert "glibc.malloc.mmap_threshold=33554432" in found["GLIBC_TUNABLES"].split(":")
+
+
+MEASURE_ONE = """
+import sys
+import numpy as np
+from setsolver.usecases.measuring import features
+features()(np.random.default_rng(0).integers(0, 255, (200, 300, 3), dtype=np.uint8))
+print(*{name.split(".")[0] for name in sys.modules})
+"""
+
+
+def test_measuring_loads_no_library_that_it_can_do_without():
+    run = subprocess.run([sys.executable, "-c", MEASURE_ONE], check=True, capture_output=True, text=True)
+    loaded = set(run.stdout.split())
+    assert {"cv2", "numpy"} <= loaded
+    assert not loaded & {"lxml", "numba", "pi_heif", "rawpy", "scipy", "sklearn"}
