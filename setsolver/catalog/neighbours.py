@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from itertools import islice
 
 import numpy as np
@@ -24,6 +25,8 @@ __all__ = ["near_pairs"]
 
 _BLOCK = 1024
 _CHECK = 512
+_MANY = 1 << 17
+"""Candidates measured before it is asked again which of the rest lie in a series by now."""
 _FEW = 3000
 """Up to so many vectors, reading them once and comparing them whole costs less than finding their axes."""
 _ROUNDING = 1e-4
@@ -50,18 +53,31 @@ def near_pairs(
         else:
             candidates = _among_many(coded(vectors, radius), radius, found)
         for done, first, second in candidates:
-            near = _within(vectors, first, second, radius)
-            found.add(first[near], second[near])
+            for start in range(0, len(first), _MANY):
+                part = slice(start, start + _MANY)
+                _take(found, vectors, first[part], second[part], radius)
             if tell is not None:
                 tell(done, count)
     return found.pairs()
 
 
+def _take(
+    found: Collected, vectors: Vectors, first: NDArray[np.int64], second: NDArray[np.int64], radius: float
+) -> None:
+    """Add those candidates that are within the radius in full; each vector is asked for once."""
+    wanted = ~found.settled(first, second)
+    first, second = first[wanted], second[wanted]
+    if len(first):
+        near = _within(vectors, first, second, radius)
+        found.add(first[near], second[near])
+
+
 def _among_few(vectors: NDArray[np.float32], radius: float) -> _Found:
     """Yield (rows done, candidates) by whole vectors."""
+    lengths = np.einsum("ij,ij->i", vectors, vectors)
     for start in range(0, len(vectors), _BLOCK):
         block = vectors[start : start + _BLOCK]
-        squares = 2 - 2 * (block @ vectors.T)
+        squares = lengths[start : start + _BLOCK, None] + lengths - 2 * (block @ vectors.T)
         first, second = np.nonzero(np.triu(squares <= radius * radius + _ROUNDING, start + 1))
         yield start + len(block), first + start, second
 
@@ -74,15 +90,18 @@ def _among_many(codes: Codes, radius: float, found: Collected) -> _Found:
             left = codes.left(rows)
             rest = iter(blocks[number:])
             while some := list(islice(rest, 2 * _THREADS)):
-                parts = pool.map(lambda columns: _open(codes, left, rows, columns, radius, found), some)  # noqa: B023
+                parts = pool.map(partial(_open, codes, radius, found, rows, left), some)
                 first, second = (np.concatenate(part) for part in zip(*parts, strict=True))
                 yield rows.start if some[-1] is not blocks[-1] else rows.stop, first, second
 
 
 def _open(
-    codes: Codes, left: NDArray[np.float32], rows: slice, columns: slice, radius: float, found: Collected
+    codes: Codes, radius: float, found: Collected, rows: slice, left: NDArray[np.float32], columns: slice
 ) -> _Candidates:
-    """Return the pairs first < second of two blocks that their codes leave open and no series covers."""
+    """Return the pairs first < second of two blocks that their codes leave open and no series covers.
+
+    left : ``codes.left(rows)``.
+    """
     if 0 <= found.whole(rows) == found.whole(columns):
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     squares = left @ codes.right(columns)
@@ -96,9 +115,7 @@ def _open(
 
 
 def _within(vectors: Vectors, first: NDArray[np.int64], second: NDArray[np.int64], radius: float) -> NDArray[np.bool_]:
-    """Return which pairs are within the radius in full; each vector is asked for once."""
-    if not len(first):
-        return np.zeros(0, np.bool_)
+    """Return which pairs are within the radius in full."""
     rows, place = np.unique(np.concatenate([first, second]), return_inverse=True)
     here = vectors[rows]
     one, two = place[: len(first)], place[len(first) :]
