@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from setsolver.features import faces as module
 from setsolver.features.edges import BlurMap
 from setsolver.features.faces import facing, find_faces
 from setsolver.features.views import make_views
@@ -37,6 +38,17 @@ def test_mirroring_turns_the_facing_round(astronaut, models):
     (face,), (mirrored,) = faces_of(astronaut, models), faces_of(astronaut[:, ::-1], models)
     assert mirrored.facing == turned[face.facing]
     assert mirrored.box.centre[0] == pytest.approx(1 - face.box.centre[0], abs=0.03)
+
+
+@pytest.mark.parametrize(("left", "top"), [(0, 0), (700, 300), (390, 130)])
+def test_a_face_is_found_in_its_part_as_in_the_whole(astronaut, models, monkeypatch, left, top):
+    scene = cv2.GaussianBlur(np.random.default_rng(0).integers(60, 190, (853, 1280, 3), dtype=np.uint8), (0, 0), 9)
+    scene[top : top + 512, left : left + 512] = astronaut
+    (part,) = faces_of(scene, models)
+    monkeypatch.setattr(module, "_ROOM", 2000)
+    (whole,) = faces_of(scene, models)
+    assert part.box == pytest.approx(whole.box, abs=0.005)
+    assert (part.facing, part.score) == (whole.facing, pytest.approx(whole.score, abs=0.02))
 
 
 def test_no_face_in_noise(models):
