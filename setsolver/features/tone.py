@@ -19,13 +19,13 @@ from setsolver.features.views import Views
 
 __all__ = ["measure_tone"]
 
-_NEUTRAL_WIDTH: Final = 16.0
-"""Standard deviation, in chroma, of the weight that makes a pixel near-neutral: about the largest shift of white
-balance that is met, so that greys that a cast has moved still pull (8 lost them; see benchmarks)."""
-_NEUTRAL_REACH: Final = 40.0
+_NEUTRAL_WIDTH: Final = 19.0
+"""Standard deviation, in chroma, of the weight that makes a pixel near-neutral: the largest shift of white balance that
+is met, so that greys that a cast has moved still pull (8 lost them, 16 some; see benchmarks)."""
+_NEUTRAL_REACH: Final = 60.0
 """Farthest a cast is followed from true grey, in chroma: beyond it a colour is taken for the subject's own. A shorter
 reach cuts what two frames under one warm lamp differ by."""
-_NEUTRAL_STEPS: Final = 6
+_NEUTRAL_STEPS: Final = 8
 _NEUTRAL_LIGHTNESS: Final = (8.0, 97.0)
 """L* between which 8-bit codes still say something about a cast."""
 _NEUTRAL_LEAST: Final = 0.01
