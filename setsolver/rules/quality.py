@@ -8,15 +8,19 @@ from setsolver.domain.frame import Frame
 from setsolver.rules.columns import Floats
 from setsolver.rules.draft import Draft
 from setsolver.rules.gains import Member
+from setsolver.rules.sisters import exposure_lag, sharpness_lead
 
-__all__ = ["Quality", "sharpness_lead", "sharpness_of_crops"]
+__all__ = ["Quality", "sharpness_of_crops", "sister_costs"]
 
 TIGHTER_COSTS = 0.08
 """Quality lost by each halving of the crop's sides: grain and softness print twice as large."""
 SOFT_CROP_COSTS = 0.25
 """Quality lost by a crop that leaves all of the frame's sharpness outside."""
-SISTER_COSTS = 0.5
-"""Quality lost for each unit of sharpness by which another frame of the moment is sharper (best of the burst)."""
+SISTER_COSTS, SHARPER = 0.5, 0.05
+"""Quality lost for each unit of sharpness by which another frame of the moment is sharper (best of the burst), and what
+chance may be: a lighter copy of one frame differs by up to as much."""
+LAG_COSTS, LIGHTER = 0.04, 0.3
+"""Quality lost for each EV by which a frame is darker than the best exposed of its moment, and what chance may be."""
 
 SHARP, SOFT = 0.6, 0.35
 MOTION = 0.45
@@ -34,10 +38,9 @@ class Quality:
         """Add the part."""
         frames, table = draft.snapshot.frames, draft.table
         measured = np.array([frame.measures.quality for frame in frames])
-        sister = SISTER_COSTS * sharpness_lead(frames)
         tighter = TIGHTER_COSTS * -np.log2(table.linear)
         soft = SOFT_CROP_COSTS * (1.0 - sharpness_of_crops(frames, table.frame, table.box))
-        quality = np.clip((measured - sister)[table.frame] - tighter - soft, 0.0, 1.0)
+        quality = np.clip((measured - sister_costs(frames))[table.frame] - tighter - soft, 0.0, 1.0)
         draft.parts[self.name] = draft.brief.weights.quality * quality[:, None]
 
     def says(self, member: Member) -> str:
@@ -51,9 +54,8 @@ class Quality:
             words.append("grainy")
         elif measures.detail.grain <= CLEAN:
             words.append("clean")
-        if _sister(member):
-            words.append("another frame of the moment is sharper")
-        return ", ".join(words)
+        better = _better_sisters(member)
+        return ", ".join(words + ([f"another frame of the moment is {' and '.join(better)}"] if better else []))
 
 
 def _sharpness(sharpness: float) -> str:
@@ -67,21 +69,19 @@ def _clipping(low: float, high: float) -> list[str]:
     return words or ["full shadows and highlights"]
 
 
-def _sister(member: Member) -> bool:
+def sister_costs(frames: tuple[Frame, ...]) -> Floats:
+    """Return the quality that frames lose, [F], since others of their moment are sharper or better exposed."""
+    softer = SISTER_COSTS * np.maximum(0.0, sharpness_lead(frames) - SHARPER)
+    return np.asarray(softer + LAG_COSTS * np.maximum(0.0, exposure_lag(frames) - LIGHTER))
+
+
+def _better_sisters(member: Member) -> list[str]:
+    """Return in what another frame of the moment is better."""
     frame = member.rendition.frame
-    if frame.moment < 0:
-        return False
-    sisters = (f.measures.detail.sharpness for f in member.snapshot.frames if f.moment == frame.moment)
-    return max(sisters) > frame.measures.detail.sharpness + 0.05
-
-
-def sharpness_lead(frames: tuple[Frame, ...]) -> Floats:
-    """Return by how much the sharpest frame of the same moment is sharper, [F], 0 for the sharpest and for loners."""
-    own = np.array([frame.measures.detail.sharpness for frame in frames], dtype=np.float64)
-    moment = np.array([frame.moment for frame in frames], dtype=np.int64)
-    best = np.zeros(max(moment.max(initial=0) + 1, 1))
-    np.maximum.at(best, np.maximum(moment, 0), np.where(moment >= 0, own, 0.0))
-    return np.where(moment >= 0, best[np.maximum(moment, 0)] - own, 0.0)
+    sisters = tuple(one for one in member.snapshot.frames if one.moment == frame.moment)
+    own = sisters.index(frame)
+    found = (("sharper", sharpness_lead(sisters), SHARPER), ("better exposed", exposure_lag(sisters), LIGHTER))
+    return [name for name, leads, slack in found if leads[own] > slack]
 
 
 def sharpness_of_crops(frames: tuple[Frame, ...], frame: np.ndarray, box: Floats) -> Floats:

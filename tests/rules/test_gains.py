@@ -7,7 +7,7 @@ import pytest
 
 from setsolver.domain.measures import ScaleOdds
 from setsolver.rules import assemble, ledger
-from setsolver.rules.quality import SISTER_COSTS, TIGHTER_COSTS, sharpness_lead
+from setsolver.rules.quality import LAG_COSTS, LIGHTER, SHARPER, SISTER_COSTS, TIGHTER_COSTS
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
 
@@ -34,16 +34,36 @@ def test_the_softer_frame_of_a_moment_loses_and_loners_do_not():
         make_frame(1, moment=5, sharpness=0.6),
         make_frame(2, sharpness=0.3),
     )
-    assert sharpness_lead(frames) == pytest.approx([0, 0.2, 0])
     assembly = assemble(make_snapshot(*frames), make_brief())
-    assert whole(assembly, "quality") == pytest.approx([28, 28 - 40 * SISTER_COSTS * 0.2, 28])
+    assert whole(assembly, "quality") == pytest.approx([28, 28 - 40 * SISTER_COSTS * (0.2 - SHARPER), 28])
+    assert "another frame of the moment is sharper" in sister_says(assembly)
+
+
+def test_the_darker_frame_of_a_moment_loses_and_a_dark_loner_does_not():
+    frames = (
+        make_frame(0, moment=5, look=(8.0, 48.0, 92.0, 0.0, 0.0)),
+        make_frame(1, moment=5, look=(2.0, 27.2, 60.0, 0.0, 0.0)),  # L* 48 and 27.2 are 1.67 EV apart
+        make_frame(2, look=(2.0, 27.2, 60.0, 0.0, 0.0)),
+    )
+    assembly = assemble(make_snapshot(*frames), make_brief())
+    assert whole(assembly, "quality") == pytest.approx([28, 28 - 40 * LAG_COSTS * (1.67 - LIGHTER), 28], abs=0.05)
+    assert sister_says(assembly).endswith("another frame of the moment is better exposed")
+
+
+def test_one_that_is_softer_and_darker_hears_it_in_one_sentence():
+    frames = (
+        make_frame(0, moment=5, sharpness=0.8),
+        make_frame(1, moment=5, sharpness=0.6, look=(2.0, 27.2, 60.0, 0.0, 0.0)),
+        make_frame(2),
+    )
+    said = sister_says(assemble(make_snapshot(*frames), make_brief()))
+    assert "another frame of the moment is sharper and better exposed" in said
+
+
+def sister_says(assembly):
+    """Return what is said of the quality of the second frame."""
     row = next(row for row, rendition in enumerate(assembly.renditions) if rendition.frame.id == 1)
-    assert "another frame of the moment is sharper" in says(assembly, "quality", row)
-
-
-def test_frames_without_a_moment_are_nobodys_sisters():
-    frames = (make_frame(0, moment=-1, sharpness=0.8), make_frame(1, moment=-1, sharpness=0.6))
-    assert sharpness_lead(frames) == pytest.approx([0, 0])
+    return says(assembly, "quality", row)
 
 
 def test_a_tighter_crop_costs_quality():
