@@ -99,3 +99,10 @@ def test_a_flat_picture_has_no_detail():
     detail = detail_of(np.full((64, 64), 90.0))
     assert (detail.sharpness, detail.motion, detail.grain) == (0, 0, 0)
     assert not detail.tiles.any()
+
+
+def test_grain_of_wood_that_runs_one_way_is_no_motion():
+    run = cv2.GaussianBlur(np.random.default_rng(4).normal(0, 1, (1400, 1400)).astype(np.float32), (0, 0), 60, sigmaY=4)
+    run = cv2.warpAffine(run / run.std(), cv2.getRotationMatrix2D((700, 700), 25, 1), (1400, 1400))[380:1020, 220:1180]
+    things = cv2.GaussianBlur(patches(7), (0, 0), 0.35)
+    assert detail_of(things * 0.5 + 64 + 80 * run).motion < 0.35  # 0.48 by the median edge of each direction alone
