@@ -156,3 +156,14 @@ def test_a_flat_picture_has_a_tone(code):
     tone, _ = measure_tone(make_views(np.full((32, 48, 3), code, np.uint8)))
     assert all(np.isfinite(tone))
     assert tone.black <= tone.mid <= tone.white
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_what_two_frames_under_one_warm_lamp_differ_by_is_followed(seed):
+    lamp, warmer = scene(seed) * (1.4, 0.5, 0.05), scene(seed) * (1.4 * 1.05, 0.5, 0.05 * 0.8)
+    before, after = tone_of(lamp), tone_of(warmer)
+    greys = (linear_to_lab(light.astype(np.float32)).reshape(-1, 3).mean(axis=0)[1:] for light in (warmer, lamp))
+    moved = np.subtract(*greys)
+    assert np.hypot(before.cast_a, before.cast_b) > 39
+    found = np.array([after.cast_a - before.cast_a, after.cast_b - before.cast_b])
+    assert np.hypot(*(found - moved)) < 0.2 * np.hypot(*moved)  # half is lost where a cast is followed to 40 only
