@@ -22,6 +22,7 @@ __all__ = ["measure_tone"]
 _NEUTRAL_WIDTH: Final = 19.0
 """Standard deviation, in chroma, of the weight that makes a pixel near-neutral: the largest shift of white balance that
 is met, so that greys that a cast has moved still pull (8 lost them, 16 some; see benchmarks)."""
+_NEUTRAL_SCALE: Final = -0.5 / _NEUTRAL_WIDTH**2
 _NEUTRAL_REACH: Final = 60.0
 """Farthest a cast is followed from true grey, in chroma: beyond it a colour is taken for the subject's own. A shorter
 reach cuts what two frames under one warm lamp differ by."""
@@ -112,30 +113,36 @@ def _neutral_weight(
     told = (lightness > _NEUTRAL_LIGHTNESS[0]) & (lightness < _NEUTRAL_LIGHTNESS[1])
     some = told[:, ::3]
     some_a, some_b = (np.ascontiguousarray(part[:, ::3][some])[None] for part in (a, b))
+    some_squares = _squares(some_a, some_b)
     centre = 0.0, 0.0
     for _ in range(_NEUTRAL_STEPS if some_a.size else 0):
-        near = _gauss(some_a, some_b, centre)[0]
+        near = _gauss(some_a, some_b, some_squares, centre)[0]
         total = float(near.sum())
         if total <= 0:
             break
         moved = float(near @ some_a[0]) / total, float(near @ some_b[0]) / total
         back = min(1.0, _NEUTRAL_REACH / max(hypot(*moved), 1e-9))
         centre = moved[0] * back, moved[1] * back
-    weight: NDArray[np.float32] = _gauss(a, b, centre) * told
+    weight: NDArray[np.float32] = _gauss(a, b, _squares(a, b), centre) * told
     return weight
 
 
-def _gauss(a: NDArray[np.float32], b: NDArray[np.float32], centre: tuple[float, float]) -> NDArray[np.float32]:
+def _squares(a: NDArray[np.float32], b: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the exponent of the Gaussian about true grey; float32[h, w]."""
+    exponent: NDArray[np.float32] = cv2.multiply(a, a, scale=_NEUTRAL_SCALE)
+    return np.asarray(cv2.add(exponent, cv2.multiply(b, b, scale=_NEUTRAL_SCALE), exponent), np.float32)
+
+
+def _gauss(
+    a: NDArray[np.float32], b: NDArray[np.float32], squares: NDArray[np.float32], centre: tuple[float, float]
+) -> NDArray[np.float32]:
     """Return the Gaussian about a centre in (a*, b*), 0 beyond 3 standard deviations; float32[h, w].
 
-    Its exponent is written out as a square, a slope along each axis, and a constant.
+    Its exponent is that about true grey (``_squares``), a slope along each axis, and a constant.
     """
-    scale = -0.5 / _NEUTRAL_WIDTH**2
-    slopes = (-2 * scale * part for part in centre)
-    exponent = cv2.multiply(a, a, scale=scale)
-    cv2.add(exponent, cv2.multiply(b, b, scale=scale), exponent)
-    cv2.add(exponent, cv2.addWeighted(a, next(slopes), b, next(slopes), scale * hypot(*centre) ** 2), exponent)
-    cv2.exp(exponent, exponent)
+    slope_a, slope_b = (-2 * _NEUTRAL_SCALE * part for part in centre)
+    exponent = cv2.addWeighted(a, slope_a, b, slope_b, _NEUTRAL_SCALE * hypot(*centre) ** 2)
+    cv2.exp(cv2.add(exponent, squares, exponent), exponent)
     weight: NDArray[np.float32] = cv2.threshold(exponent, _NEUTRAL_LEAST, 0, cv2.THRESH_TOZERO, exponent)[1]
     return weight
 
