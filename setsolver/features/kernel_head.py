@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +37,11 @@ class KernelHead:
     weights: NDArray[np.float32]
     bias: NDArray[np.float32]
     power: NDArray[np.float32]
+    _lengths: NDArray[np.float32] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Square the points once: every frame is compared with all of them, most several times."""
+        object.__setattr__(self, "_lengths", (self.points * self.points).sum(axis=1))
 
     @classmethod
     def of_arrays(cls, arrays: Mapping[str, NDArray[np.floating]], name: str) -> KernelHead:
@@ -51,7 +56,7 @@ class KernelHead:
         """Return the odds of each class for embeddings [n, d]; float64[n, k], rows sum to 1."""
         root = np.sqrt(np.maximum(np.asarray(embeddings, np.float32), 0))
         at = ((root - self.mean) / self.deviation) @ self.axes
-        apart = (at * at).sum(axis=1)[:, None] + (self.points * self.points).sum(axis=1) - 2 * at @ self.points.T
+        apart = (at * at).sum(axis=1)[:, None] + self._lengths - 2 * at @ self.points.T
         said = np.exp(-np.maximum(apart, 0)) @ self.weights + self.bias
         return odds_of(said, float(self.power[0]))
 
