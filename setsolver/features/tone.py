@@ -27,6 +27,8 @@ _NEUTRAL_REACH: Final = 60.0
 """Farthest a cast is followed from true grey, in chroma: beyond it a colour is taken for the subject's own. A shorter
 reach cuts what two frames under one warm lamp differ by."""
 _NEUTRAL_STEPS: Final = 8
+_NEUTRAL_STILL: Final = 0.05
+"""Step, in chroma, below which the greys' centre is found."""
 _NEUTRAL_LIGHTNESS: Final = (8.0, 97.0)
 """L* between which 8-bit codes still say something about a cast."""
 _NEUTRAL_LEAST: Final = 0.01
@@ -122,7 +124,9 @@ def _neutral_weight(
             break
         moved = float(near @ some_a[0]) / total, float(near @ some_b[0]) / total
         back = min(1.0, _NEUTRAL_REACH / max(hypot(*moved), 1e-9))
-        centre = moved[0] * back, moved[1] * back
+        before, centre = centre, (moved[0] * back, moved[1] * back)
+        if hypot(centre[0] - before[0], centre[1] - before[1]) < _NEUTRAL_STILL:
+            break
     weight: NDArray[np.float32] = _gauss(a, b, _squares(a, b), centre) * told
     return weight
 
