@@ -4,7 +4,7 @@
 
 Prints HORIZON_WEIGHTS for setsolver/features/horizon.py. Photographs to which a reader gives a horizon count with the
 line read by eye (horizons.csv), and as turned by known angles; those whose line could not be read are left out; all
-others count as having none.
+others count as having none. What lies above is told by heads fitted without the photograph's source (fit_ground.py).
 """
 
 from __future__ import annotations
@@ -15,20 +15,20 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+from fit_ground import every_above, held_out_heads
 from photographs import folder, labels, read
 from scipy.optimize import minimize
 from turns import TURNS, has_horizon, likely, read_by_eye, turned, turned_line
 
-from setsolver.features.horizon import MOST_LINES
+from setsolver.features.ground import above_ground
+from setsolver.features.horizon import LEAST_ODDS, MOST_LINES
 from setsolver.features.horizon_cues import CUES, horizon_cues
 from setsolver.features.lines import edge_points, strongest_lines
 from setsolver.features.views import make_views
 
-LEAST_ODDS = 0.05
-"""Photographs less likely to have a horizon get no answer anyway."""
-NEAR = (0.4, 0.05)
+NEAR = (0.35, 0.06)
 """Degrees and share of the height within which a line is the one that was read."""
-STIFFNESS = 1e-3
+STIFFNESS = 3e-4
 
 
 @dataclass(frozen=True)
@@ -41,11 +41,13 @@ class Example:
     right: np.ndarray
 
 
-def example(name: str, source: str, rgb: np.ndarray, odds: float, truth: tuple[float, float] | None) -> Example:
+def example(
+    name: str, source: str, rgb: np.ndarray, odds: float, above: np.ndarray, truth: tuple[float, float] | None
+) -> Example:
     views = make_views(rgb)
     points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
     lines = strongest_lines(points, MOST_LINES)
-    cues = horizon_cues(lines, views.lab, odds)
+    cues = horizon_cues(lines, views.lab, odds, above)
     told = ~np.isnan(cues).any(axis=1)
     right = np.zeros(len(lines), bool)
     if truth:
@@ -54,16 +56,27 @@ def example(name: str, source: str, rgb: np.ndarray, odds: float, truth: tuple[f
     return Example(name, source, cues[told], right[told])
 
 
-def examples(photos: Path, odds: dict[str, float]) -> list[Example]:
+def grounds(photos: Path, odds: dict[str, float]) -> dict[tuple[str, float], np.ndarray]:
+    """Chances that places lie above the horizon, of every photograph that is looked at, as turned."""
+    rows = labels(photos)
+    looked_at = {name: row for name, row in rows.items() if has_horizon(row) or odds[name] >= LEAST_ODDS}
+    turns = {name: (0.0, *TURNS) if has_horizon(row) else (0.0,) for name, row in looked_at.items()}
+    maps = every_above(photos, turns)
+    heads, _ = held_out_heads(photos, maps, {name: row["source"] for name, row in rows.items()})
+    return {key: above_ground(one, heads[rows[key[0]]["source"]]) for key, one in maps.items()}
+
+
+def examples(photos: Path, odds: dict[str, float], above: dict[tuple[str, float], np.ndarray]) -> list[Example]:
     truth, found = read_by_eye(), []
     for name, row in labels(photos).items():
         has = has_horizon(row)
         if odds[name] < LEAST_ODDS or (has and name not in truth):
             continue
         rgb = read(photos, name)
-        for turn in (0.0, *TURNS) if has or odds[name] > 0.3 else (0.0,):
+        for turn in (0.0, *TURNS) if has else (0.0,):
             line = turned_line(truth[name], rgb.shape, turn) if has else None
-            found.append(example(name, row["source"], turned(rgb, turn) if turn else rgb, odds[name], line))
+            picture = turned(rgb, turn) if turn else rgb
+            found.append(example(name, row["source"], picture, odds[name], above[name, turn], line))
     return found
 
 
@@ -99,7 +112,8 @@ def held_out_weights(found: list[Example]) -> dict[str, np.ndarray]:
 
 
 def main() -> None:
-    weights = fit(examples(folder(__doc__), likely()))
+    photos, odds = folder(__doc__), likely()
+    weights = fit(examples(photos, odds, grounds(photos, odds)))
     for name, weight in zip((*CUES, "one"), weights, strict=True):
         print(f"{name:<10} {weight:+.3f}")
     print("[" + ", ".join(f"{weight:.3f}" for weight in weights) + "]")

@@ -71,7 +71,7 @@ def cases(files: dict[str, dict[str, Path]]) -> list[Case]:
 
 def cues_of(rgb: np.ndarray, models: Models) -> tuple[float, float, float]:
     views = make_views(rgb)
-    whole, places = look(views.middle, models.embedding)
+    whole, places, _ = look(views.middle, models.embedding)
     wide = float(models.scale_alone.odds(whole[None])[0, 0])
     return sureness_cues(*drawn_attention(views, places), wide)
 

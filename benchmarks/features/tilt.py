@@ -2,7 +2,8 @@
 
     python benchmarks/features/tilt.py PHOTOS [--sheets FOLDER]
 
-Neither the odds that a frame has a horizon nor the weights of the cues were fitted on the frame's source.
+Neither the odds that a frame has a horizon, nor what lies above it, nor the weights of the cues were fitted on the
+frame's source.
 ``--sheets`` draws what was found: every photograph with a horizon, and those without that got a tilt.
 """
 
@@ -15,7 +16,7 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-from fit_tilt import examples, fit, held_out_weights
+from fit_tilt import examples, fit, grounds, held_out_weights
 from photographs import labels, read
 from sheets import Panel, save_sheets
 from turns import TURNS, has_horizon, likely, read_by_eye, turned
@@ -24,6 +25,8 @@ from setsolver.domain.measures import Tilt
 from setsolver.features.horizon import find_tilt
 from setsolver.features.views import make_views
 
+NOTHING = np.full((7, 7), 0.5)
+"""What lies above, of photographs so unlikely to have a horizon that nothing is looked for."""
 BY_EYE = 0.5
 """Degrees from what was read by eye within which a stated tilt is right."""
 
@@ -52,7 +55,7 @@ def draw(rgb: np.ndarray, name: str, found: Tilt, odds: float) -> Panel:
     return panel
 
 
-def look(tally: Tally, name: str, rgb: np.ndarray, still: Tilt, find: Callable[[np.ndarray], Tilt]) -> None:
+def look(tally: Tally, name: str, rgb: np.ndarray, still: Tilt, find: Callable[[np.ndarray, float], Tilt]) -> None:
     """A photograph with a horizon: against the eye, and turned."""
     tally.with_horizon += 1
     if still.degrees is None:
@@ -65,7 +68,7 @@ def look(tally: Tally, name: str, rgb: np.ndarray, still: Tilt, find: Callable[[
     if truth is None or abs(still.degrees - truth[0]) > BY_EYE:
         tally.wrong.append(f"{name} {still.degrees:+.1f} ({f'{truth[0]:+.1f}' if truth else 'not read'})")
     for turn in TURNS:
-        found = find(turned(rgb, turn)).degrees
+        found = find(turned(rgb, turn), turn).degrees
         if found is None:
             tally.silent += 1
             continue
@@ -95,15 +98,17 @@ def main() -> None:
     given = options.parse_args()
     cv2.setNumThreads(1)
     odds, tally = likely(), Tally()
-    found = examples(given.photos, odds)
+    above = grounds(given.photos, odds)
+    found = examples(given.photos, odds, above)
     weights, every = held_out_weights(found), fit(found)
     for name, row in labels(given.photos).items():
         rgb, has = read(given.photos, name), has_horizon(row)
 
-        def find(picture: np.ndarray, name: str = name, source: str = row["source"]) -> Tilt:
-            return find_tilt(make_views(picture), odds[name], weights.get(source, every))
+        def find(picture: np.ndarray, turn: float, name: str = name, source: str = row["source"]) -> Tilt:
+            ground = above.get((name, turn), NOTHING)
+            return find_tilt(make_views(picture), odds[name], ground, weights.get(source, every))
 
-        still = find(rgb)
+        still = find(rgb, 0.0)
         if has:
             look(tally, name, rgb, still, find)
         else:

@@ -16,8 +16,12 @@ _LAST_SHARE: Final = 0.4
 """Weight of the last layer, which knows things and blurs them; the rest goes to an earlier block, which places them."""
 
 
-def look(picture: NDArray[np.uint8], network: Network) -> tuple[NDArray[np.float16], NDArray[np.float32]]:
-    """Return an RGB picture's embedding, float16[1280], and how strongly its places speak, float32[7, 7], 0 to 1.
+def look(
+    picture: NDArray[np.uint8], network: Network
+) -> tuple[NDArray[np.float16], NDArray[np.float32], NDArray[np.float32]]:
+    """Return an RGB picture's embedding, how strongly its places speak, and what an earlier block says of each.
+
+    float16[1280]; float32[7, 7], 0 to 1; float32[192, 7, 7].
 
     The embedding is a mean over 7 x 7 places, and what a network trained on things says of a place is strong where
     there is a thing: the norm over channels finds the main object without being taught where it is (X.-S. Wei et al.,
@@ -26,7 +30,7 @@ def look(picture: NDArray[np.uint8], network: Network) -> tuple[NDArray[np.float
     seen = network(prepared([picture]))
     last, before = (_strength(maps[0]) for maps in (seen.last, seen.before))
     places = _LAST_SHARE * last + (1 - _LAST_SHARE) * before
-    return seen.embedding[0].astype(np.float16), places
+    return seen.embedding[0].astype(np.float16), places, seen.before[0]
 
 
 def _strength(maps: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -13,23 +13,29 @@ from setsolver.features.horizon_cues import horizon_cues
 from setsolver.features.lines import edge_points, strongest_lines
 from setsolver.features.views import Views
 
-__all__ = ["HORIZON_WEIGHTS", "MOST_LINES", "SURE_TILT", "choose_horizon", "find_tilt"]
+__all__ = ["HORIZON_WEIGHTS", "LEAST_ODDS", "MOST_LINES", "SURE_TILT", "choose_horizon", "find_tilt"]
 
-SURE_TILT: Final = 0.5
+SURE_TILT: Final = 0.45
 """Confidence from which a tilt is stated; below it ``degrees`` is None."""
+_SLIGHT, _SURER = 2.0, 0.02
+"""Degrees beyond which more is asked for, and how much with each: a wild angle is worse than none."""
 MOST_LINES: Final = 8
 """Lines that compete for being the horizon."""
 _AGREE: Final = 0.3
 """Degrees within which two lines say the same."""
-_LIKELY: Final = 0.25
-"""Odds of a horizon, told from the embedding, under which no line can be sure: they lower the confidence in step."""
+_STEADY: Final = 0.35
+"""Degrees by which a looser fit may differ; beyond it the edge has no one angle that could be stated."""
+LEAST_ODDS: Final = 0.125
+"""Odds of a horizon, told from the embedding, under which no line is looked for."""
 HORIZON_WEIGHTS: Final[NDArray[np.float64]] = np.array(
-    [6.201, -3.596, 4.670, -2.031, 0.831, 0.989, 0.463, -3.337, -3.310, -7.869]
+    [5.715, 0.647, 3.804, 5.234, -3.840, 1.236, -5.763, -0.508, -3.074, -1.417]
 )
 """Weights of the cues, in their order, and of one; fitted by ``benchmarks/features/fit_tilt.py`` to photographs."""
 
 
-def find_tilt(views: Views, likely: float, weights: NDArray[np.float64] = HORIZON_WEIGHTS) -> Tilt:
+def find_tilt(
+    views: Views, likely: float, above: NDArray[np.float64], weights: NDArray[np.float64] = HORIZON_WEIGHTS
+) -> Tilt:
     """Return the frame's tilt; ``degrees`` is None where no horizon can be trusted.
 
     The long lines near level compete with each other and with the answer "none" (``choose_horizon``).
@@ -37,18 +43,21 @@ def find_tilt(views: Views, likely: float, weights: NDArray[np.float64] = HORIZO
     Parameters
     ----------
     likely : odds, 0 to 1, that a frame of this content has a horizon (``Models.horizon`` of its embedding).
+    above : float64[rows, columns], chance that each place lies above the horizon (``ground.above_ground``).
     weights : float64[10], of the cues and of one.
     """
-    if likely < SURE_TILT * _LIKELY:  # no line could be sure enough
+    if likely < LEAST_ODDS:
         return Tilt(None, 0.0, None)
     points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
     lines = strongest_lines(points, MOST_LINES)
     angles = np.array([line.degrees for line in lines])
-    best, chance = choose_horizon(horizon_cues(lines, views.lab, likely), angles, weights)
-    confidence = chance * min(1.0, likely / _LIKELY)
-    if best is None or confidence < SURE_TILT:
-        return Tilt(None, confidence, None)
-    return Tilt(lines[best].degrees, confidence, float(lines[best].middle / points.height))
+    best, chance = choose_horizon(horizon_cues(lines, views.lab, likely, above), angles, weights)
+    if best is None or lines[best].unsteady > _STEADY:
+        return Tilt(None, 0.0, None)
+    line = lines[best]
+    if chance < SURE_TILT + _SURER * max(0.0, abs(line.degrees) - _SLIGHT):
+        return Tilt(None, chance, None)
+    return Tilt(line.degrees, chance, float(line.middle / points.height))
 
 
 def choose_horizon(

@@ -39,21 +39,37 @@ _AROUND: Final = 16.0
 """Distance, in pixels, from a peak of the vote within which points can join its line."""
 _NEAR: Final = (2.5, 1.6)
 """Largest and least distance within which points pull the line; between them it follows their own scatter."""
+_SETTLED: Final = 0.02
+"""Pixels by which the ends of a line may still move when its fit is taken for done."""
 _WIDE: Final = 6.0
 """Distance within which points pull the second, looser fit that tells how steady a line is."""
 _LEAST_SUPPORT: Final = 0.1
+_PARTS: Final = 40
+"""Parts of the width whose strongest edges tell how rough and uneven a line is."""
+_OFFSETS: Final = np.arange(-9, 10)
+"""Rows about a line in which those are looked for; the outermost only bound them."""
+_NARROW: Final = slice(4, -4)
+"""The rows in which a line's own edge is looked for."""
+_SEEN: Final = 0.5
+"""Least gradient, averaged over a part, of an edge."""
+_SAME: Final = 1.2
+"""Distance, in pixels, within which a part's edge is the line's own."""
+_NO_EDGES: Final = (8.0, 2.0)
+"""Roughness and unevenness of a line with too few of them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EdgePoints:
     """x : float64[n], pixels from the centre column. y : float64[n], pixels from the top.
 
-    rise : float64[n], grey levels a pixel, > 0 where it gets brighter downwards. width, height : of the picture.
+    rise : float64[n], grey levels a pixel, > 0 where it gets brighter downwards. gradient : float32[height, columns],
+    what ``rise`` is taken from. width, height : of the picture.
     """
 
     x: NDArray[np.float64]
     y: NDArray[np.float64]
     rise: NDArray[np.float64]
+    gradient: NDArray[np.float32]
     width: int
     height: int
 
@@ -67,7 +83,9 @@ class Line:
     """A line y = middle + slope * x. support : share of the columns in which it alone has an edge point of its sign.
 
     beside : mean share for parallels close by, so that texture is told from a line. unsteady : degrees by which a
-    looser fit through the same edge differs: a bumpy edge has no one angle. width : of the picture, pixels.
+    looser fit through the same edge differs: a bumpy edge has no one angle. rough : median distance of the strongest
+    edges along the line, pixels. uneven : deviation of the logarithms of the strengths of its own. width : of the
+    picture, pixels.
     """
 
     middle: float
@@ -75,6 +93,8 @@ class Line:
     support: float
     beside: float
     unsteady: float
+    rough: float
+    uneven: float
     width: int
 
     @property
@@ -101,7 +121,7 @@ def edge_points(grey: NDArray[np.uint8]) -> EdgePoints:
     before, on, after = (flat[at + k * narrow.shape[1]] for k in range(3))
     offset = 0.5 * (after - before) / np.maximum(2 * on - before - after, 1e-6)
     rise = dy.ravel()[at + narrow.shape[1]].astype(np.float64)
-    return EdgePoints((columns + 0.5) * wide - width / 2, rows + 1.0 + offset, rise, width, height)
+    return EdgePoints((columns + 0.5) * wide - width / 2, rows + 1.0 + offset, rise, dy, width, height)
 
 
 def strongest_lines(points: EdgePoints, most: int) -> list[Line]:
@@ -166,8 +186,11 @@ def _fit(points: EdgePoints, sign: int, slope: float, middle: float) -> tuple[in
         pull = weight * _biweight(y - middle - slope * x, near)
         if np.count_nonzero(pull) < _FEWEST:
             return None
+        before = slope
         middle, slope = _least_squares(x, y, pull)
         away = np.abs(y - middle - slope * x)
+        if abs(slope - before) * points.width < _SETTLED:
+            break
         close = away[away < _NEAR[0]]
         if len(close) < _FEWEST:
             return None
@@ -208,7 +231,9 @@ def _line(points: EdgePoints, fit: tuple[int, float, float], free: NDArray[np.bo
     if not (np.abs(away) < _ON).any():
         return None
     beside = float(np.mean([covered(shift) for shift in _BESIDE]))
-    line = Line(middle, slope, covered(0.0, own), beside, _unsteady(x, away, np.abs(points.rise[near])), points.width)
+    unsteady = _unsteady(x, away, np.abs(points.rise[near]))
+    texture = _texture(points, sign, middle, slope)
+    line = Line(middle, slope, covered(0.0, own), beside, unsteady, *texture, points.width)
     free[near[np.abs(away) < _TAKEN]] = False
     return line
 
@@ -222,3 +247,36 @@ def _unsteady(x: NDArray[np.float64], away: NDArray[np.float64], strength: NDArr
             break
         middle, slope = _least_squares(x, away, pull)
     return float(abs(np.degrees(np.arctan(slope))))
+
+
+def _texture(points: EdgePoints, sign: int, middle: float, slope: float) -> tuple[float, float]:
+    """Return the roughness and unevenness of a line.
+
+    The picture's gradient is looked at along the line and averaged over parts of the width, where faint edges show.
+    """
+    height, width = points.gradient.shape
+    parts = min(_PARTS, width)
+    at = middle + slope * ((np.arange(width) + 0.5) / width - 0.5) * points.width
+    rows = np.rint(at).astype(np.int64)
+    first = np.clip(rows, -_OFFSETS[0], height - 1 - _OFFSETS[-1]) * width + np.arange(width)
+    edges = np.linspace(0, width, parts + 1).astype(int)[:-1]
+    size = np.diff(np.append(edges, width))
+    around = points.gradient.ravel().take(first + (_OFFSETS * width)[:, None], mode="clip")
+    along = np.add.reduceat(around, edges, axis=1) * (sign / size)
+    away, strength = _peak(along)
+    away += np.add.reduceat(rows - at, edges) / size
+    inside = (np.add.reduceat((at > 0) & (at < height - 1), edges) > size / 2) & (strength > _SEEN)
+    near, own = _peak(along[_NARROW])
+    near += np.add.reduceat(rows - at, edges) / size
+    close = own[inside & (np.abs(near) < _SAME) & (own > _SEEN)]
+    if len(close) < _PARTS // 10:
+        return _NO_EDGES
+    return float(np.median(np.abs(away[inside]))), float(np.std(np.log(close + _SEEN)))
+
+
+def _peak(along: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return how far from the middle row each column's largest value lies, by a parabola, and that value."""
+    top, columns = along[1:-1].argmax(axis=0) + 1, np.arange(along.shape[1])
+    before, on, after = (along[top + k, columns] for k in (-1, 0, 1))
+    bend = np.minimum(before - 2 * on + after, -1e-6)
+    return top - len(along) // 2 + np.clip(0.5 * (before - after) / bend, -1, 1), on

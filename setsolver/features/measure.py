@@ -11,6 +11,7 @@ from setsolver.features.detail import measure_detail, sharpness_tiles
 from setsolver.features.edges import BlurMap
 from setsolver.features.faces import LIKELY_PEOPLE, find_faces
 from setsolver.features.grain import measure_noise
+from setsolver.features.ground import above_ground
 from setsolver.features.horizon import find_tilt
 from setsolver.features.models import Models
 from setsolver.features.phash import perceptual_hash
@@ -40,7 +41,7 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
     noise = measure_noise(views.grey)
     edges = BlurMap(views.grey, noise.codes)
     sharp = sharpness_tiles(edges)
-    whole, places = look(views.middle, models.embedding)
+    whole, places, maps = look(views.middle, models.embedding)
     people, horizon = (float(head.odds(whole[None])[0, 1]) for head in (models.people, models.horizon))
     alone = scale_alone(whole, models)
     faces = find_faces(views, models.faces, edges) if people >= LIKELY_PEOPLE else ()
@@ -52,7 +53,7 @@ def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
         tone=tone,
         tiles=tiles,
         detail=detail,
-        tilt=find_tilt(views, horizon),
+        tilt=find_tilt(views, horizon, above_ground(maps)),
         subject=subject,
         faces=faces,
         quality=quality(tone, tiles, detail, subject.box, faces),

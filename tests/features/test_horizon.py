@@ -4,14 +4,21 @@ import cv2
 import numpy as np
 import pytest
 
-from setsolver.features.horizon import choose_horizon, find_tilt
+from setsolver.domain.measures import Tilt
+from setsolver.features.ground import share_above
+from setsolver.features.horizon import LEAST_ODDS, SURE_TILT, choose_horizon, find_tilt
+from setsolver.features.horizon_cues import CUES
 from setsolver.features.views import make_views
+
+SEA = 0.05 + 0.9 * share_above(0.45, 0.0, (7, 7))
+"""Chances that places lie above the horizon of a seascape."""
+NOTHING = np.full((7, 7), 0.5)
 
 
 @pytest.mark.parametrize("tilt", [-6.0, -3.3, -0.7, 0.0, 0.4, 2.5, 7.0])
 @pytest.mark.parametrize("size", [(960, 640), (640, 960)])
 def test_a_painted_horizon_is_found_to_a_third_of_a_degree(seascape, tilt, size):
-    found = find_tilt(make_views(seascape(tilt, size)), 1.0)
+    found = find_tilt(make_views(seascape(tilt, size)), 1.0, SEA)
     assert found.degrees == pytest.approx(tilt, abs=0.3)
     assert found.horizon == pytest.approx(0.45, abs=0.01)
     assert found.confidence > 0.5
@@ -19,36 +26,54 @@ def test_a_painted_horizon_is_found_to_a_third_of_a_degree(seascape, tilt, size)
 
 def test_the_mirror_image_tilts_the_other_way(seascape):
     rgb = seascape(2.0)
-    one, other = (find_tilt(make_views(view), 1.0).degrees for view in (rgb, rgb[:, ::-1]))
+    one, other = (find_tilt(make_views(view), 1.0, SEA).degrees for view in (rgb, rgb[:, ::-1]))
     assert other == pytest.approx(-one, abs=0.1)
 
 
 @pytest.mark.parametrize("seed", range(4))
 def test_noise_and_flat_tones_have_no_horizon(seed):
     noise = np.random.default_rng(seed).integers(0, 256, (480, 640, 3), dtype=np.uint8)
-    assert find_tilt(make_views(noise), 1.0).degrees is None
-    assert find_tilt(make_views(np.full((480, 640, 3), 40 * seed, np.uint8)), 1.0).degrees is None
+    assert find_tilt(make_views(noise), 1.0, NOTHING).degrees is None
+    assert find_tilt(make_views(np.full((480, 640, 3), 40 * seed, np.uint8)), 1.0, NOTHING).degrees is None
 
 
 def test_where_the_content_makes_a_horizon_unlikely_none_is_stated(seascape):
     views = make_views(seascape(1.0))
-    sure, doubted = find_tilt(views, 1.0), find_tilt(views, 0.1)
-    assert doubted.degrees is None
+    sure, doubted, ruled_out = (find_tilt(views, likely, SEA) for likely in (1.0, 0.1, LEAST_ODDS - 0.01))
     assert doubted.confidence < sure.confidence
+    assert ruled_out == Tilt(None, 0.0, None)
+
+
+def test_a_line_with_the_sky_below_it_is_doubted(seascape):
+    views = make_views(seascape(1.0))
+    sure, unsure, upside_down = (find_tilt(views, 0.5, above) for above in (SEA, NOTHING, SEA[::-1]))
+    assert upside_down.degrees is None
+    assert upside_down.confidence < unsure.confidence < sure.confidence
+
+
+def test_more_is_asked_for_of_a_larger_tilt(seascape):
+    plain = np.append(np.zeros(len(CUES)), 0.0)
+    for tilt, most in ((1.0, SURE_TILT), (6.0, SURE_TILT + 0.08)):
+        views = make_views(seascape(tilt))
+        chances = [(find_tilt(views, 1.0, SEA, weights), bias) for bias in np.linspace(-8, 8, 33)
+                   for weights in [plain + np.append([30.0, *np.zeros(len(CUES) - 1)], bias - 27.0)]]  # fmt: skip
+        stated = [found.confidence for found, _ in chances if found.degrees is not None]
+        silent = [found.confidence for found, _ in chances if found.degrees is None]
+        assert max(silent) < most <= min(stated)
 
 
 def test_a_second_line_above_makes_the_lower_one_doubtful(seascape):
     rgb = seascape(0.0)
     slanted = seascape(6.0)[: rgb.shape[0] // 2]
     crossed = np.concatenate([slanted, rgb[rgb.shape[0] // 4 : -rgb.shape[0] // 4]])
-    assert find_tilt(make_views(crossed), 0.5).confidence < find_tilt(make_views(rgb), 0.5).confidence - 0.1
+    assert find_tilt(make_views(crossed), 0.5, SEA).confidence < find_tilt(make_views(rgb), 0.5, SEA).confidence - 0.1
 
 
 @pytest.mark.parametrize("tilt", [-4.0, -0.8, 0.3, 2.0])
 def test_a_horizon_in_haze_is_found(seascape, tilt):
     rgb = seascape(tilt).astype(float)
     hazy = np.clip(190 + 0.12 * (rgb - 190), 0, 255).astype(np.uint8)
-    assert find_tilt(make_views(hazy), 0.9).degrees == pytest.approx(tilt, abs=0.3)
+    assert find_tilt(make_views(hazy), 0.9, SEA).degrees == pytest.approx(tilt, abs=0.3)
 
 
 @pytest.mark.parametrize("tilt", [-3.0, 1.2])
@@ -58,7 +83,7 @@ def test_a_horizon_broken_by_posts_and_a_headland_is_found(seascape, tilt):
         rgb[200:500, left : left + 22] = 40
     y, x = np.mgrid[:640, :960]
     rgb[y > 430 - 0.9 * (x - 620)] = (60, 80, 50)
-    assert find_tilt(make_views(rgb), 0.9).degrees == pytest.approx(tilt, abs=0.3)
+    assert find_tilt(make_views(rgb), 0.9, SEA).degrees == pytest.approx(tilt, abs=0.3)
 
 
 def forest(seed: int) -> np.ndarray:
@@ -72,7 +97,7 @@ def forest(seed: int) -> np.ndarray:
 
 @pytest.mark.parametrize("seed", range(5))
 def test_a_forest_has_no_horizon_even_where_one_is_likely(seed):
-    assert find_tilt(make_views(forest(seed)), 0.9).degrees is None
+    assert find_tilt(make_views(forest(seed)), 0.9, NOTHING).degrees is None
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -82,7 +107,7 @@ def test_a_rough_ridge_has_no_tilt(seed):
     below = np.clip(np.arange(640)[:, None] - height[None] + 0.5, 0, 1)
     grey = 210 * (1 - below) + 70 * below + random.normal(0, 2, (640, 960))
     rgb = np.clip(grey[..., None] * (0.95, 1.0, 1.05), 0, 255).astype(np.uint8)
-    assert find_tilt(make_views(rgb), 0.9).degrees is None
+    assert find_tilt(make_views(rgb), 0.9, SEA).degrees is None
 
 
 @pytest.mark.parametrize("slant", [0.0, 0.1, 0.3])
@@ -90,7 +115,7 @@ def test_a_sky_that_fades_has_no_horizon(slant):
     y, x = np.mgrid[:640, :960]
     grey = np.clip(90 + (y + slant * x) / 6, 0, 255)
     rgb = np.clip(grey[..., None] * (0.8, 0.95, 1.1), 0, 255).astype(np.uint8)
-    assert find_tilt(make_views(rgb), 0.9).degrees is None
+    assert find_tilt(make_views(rgb), 0.9, SEA).degrees is None
 
 
 def test_equal_lines_that_contradict_each_other_share_the_chance_and_those_that_agree_add_theirs():
@@ -120,5 +145,5 @@ def test_a_turned_picture_turns_the_tilt_by_as_much(seascape, turn):
     matrix = cv2.getRotationMatrix2D(((960 - 1) / 2, (640 - 1) / 2), -turn, 1.0)
     whole = cv2.warpAffine(rgb, matrix, (960, 640), flags=cv2.INTER_CUBIC)
     inside = np.ascontiguousarray(whole[60:-60, 60:-60])
-    before, after = (find_tilt(make_views(view), 0.9).degrees for view in (rgb, inside))
+    before, after = (find_tilt(make_views(view), 0.9, SEA).degrees for view in (rgb, inside))
     assert after - before == pytest.approx(turn, abs=0.15)

@@ -3,8 +3,12 @@
 import numpy as np
 import pytest
 
+from setsolver.features.ground import share_above
 from setsolver.features.horizon_cues import CUES, horizon_cues
 from setsolver.features.lines import Line
+
+NOTHING = np.full((7, 7), 0.5)
+"""Chances of places that say nothing."""
 
 
 def halves(above: tuple[float, float, float], below: tuple[float, float, float], at: int = 120) -> np.ndarray:
@@ -15,25 +19,33 @@ def halves(above: tuple[float, float, float], below: tuple[float, float, float],
 
 
 def line(middle: float = 120.0, slope: float = 0.0, support: float = 0.8) -> Line:
-    return Line(middle, slope, support, 0.1, 0.2, 360)
+    return Line(middle, slope, support, 0.1, 0.2, 1.3, 0.4, 360)
 
 
-def cue(name: str, lines: list[Line], lab: np.ndarray, likely: float = 0.5) -> float:
-    return float(horizon_cues(lines, lab, likely)[0, CUES.index(name)])
+def cue(name: str, lines: list[Line], lab: np.ndarray, likely: float = 0.5, above: np.ndarray = NOTHING) -> float:
+    return float(horizon_cues(lines, lab, likely, above)[0, CUES.index(name)])
 
 
-def test_contrast_and_the_sky_follow_from_the_two_colours():
-    lab = halves((80, 0, -20), (50, 4, 10))
-    difference = np.hypot(np.hypot(30, 4), 30)
-    assert cue("contrast", [line()], lab) == pytest.approx(difference / (difference + 8))
-    assert cue("darker", [line()], lab) == pytest.approx(1.0)
-    assert cue("yellower", [line()], lab) == pytest.approx(1.5)
+@pytest.mark.parametrize("at", [60, 120, 190])
+def test_how_much_darker_the_lower_part_is_follows_from_the_two_tones(at):
+    lab = halves((80, 0, -20), (50, 4, 10), at)
+    assert cue("darker", [line(float(at))], lab) == pytest.approx(1.0)
+    assert cue("darker", [line(float(at))], lab[..., :1] * -1) == pytest.approx(-1.0)
 
 
 def test_what_the_line_brings_is_passed_on():
-    lab, one = halves((80, 0, 0), (50, 0, 0)), line(slope=np.tan(np.radians(-4.5)))
-    assert cue("slant", [one], lab) == pytest.approx(0.5)
-    assert (cue("support", [one], lab), cue("beside", [one], lab), cue("unsteady", [one], lab)) == (0.8, 0.1, 0.2)
+    lab, one = halves((80, 0, 0), (50, 0, 0)), line()
+    found = [cue(name, [one], lab) for name in ("support", "unsteady", "rough", "uneven")]
+    assert found == [0.8, 0.2, 1.3, 0.4]
+
+
+def test_the_line_that_parts_the_places_is_told_from_others():
+    lab, above = halves((80, 0, 0), (50, 0, 0)), 0.1 + 0.8 * share_above(0.5, 0.0, (7, 7))
+    right, low, slanted = line(), line(180.0), line(slope=np.tan(np.radians(12)))
+    for name in ("parted", "behind"):
+        found = [cue(name, [one], lab, above=above) for one in (right, low, slanted)]
+        assert found[0] > max(found[1:])
+    assert cue("behind", [right], lab, above=above) == pytest.approx(0.0, abs=0.02)
 
 
 @pytest.mark.parametrize("likely", [0.0, 0.2, 0.5, 1.0])
@@ -51,8 +63,8 @@ def test_only_higher_lines_count_as_above():
 
 @pytest.mark.parametrize("middle", [2.0, 238.0, -40.0])
 def test_a_line_at_the_border_is_not_judged(middle):
-    assert np.isnan(horizon_cues([line(middle)], halves((80, 0, 0), (50, 0, 0)), 0.5)).all()
+    assert np.isnan(horizon_cues([line(middle)], halves((80, 0, 0), (50, 0, 0)), 0.5, NOTHING)).all()
 
 
 def test_no_lines_have_no_cues():
-    assert horizon_cues([], halves((80, 0, 0), (50, 0, 0)), 0.5).shape == (0, len(CUES))
+    assert horizon_cues([], halves((80, 0, 0), (50, 0, 0)), 0.5, NOTHING).shape == (0, len(CUES))

@@ -56,3 +56,21 @@ def test_a_bumpy_edge_is_less_steady_than_a_straight_one():
     steady, shaky = (strongest_lines(edge_points(picture), 8)[0].unsteady for picture in (edge(0.0), bumpy))
     assert steady < 0.02
     assert shaky > 0.1
+
+
+def test_a_ragged_edge_is_rougher_than_a_straight_one():
+    random, ragged = np.random.default_rng(1), edge(0.0)
+    for left in range(0, 600, 20):
+        top = 200 + random.integers(-5, 6)
+        ragged[:top, left : left + 20], ragged[top:, left : left + 20] = 200, 60
+    straight, rough = (strongest_lines(edge_points(picture), 8)[0].rough for picture in (edge(1.0), ragged))
+    assert straight < 0.3
+    assert rough > 1
+
+
+def test_an_edge_whose_strength_changes_is_more_uneven():
+    fading = edge(0.0)
+    fading[200:] = np.linspace(190, 20, 600).astype(np.uint8)
+    even, uneven = (strongest_lines(edge_points(picture), 8)[0].uneven for picture in (edge(0.0), fading))
+    assert even < 0.05
+    assert uneven > 0.4

@@ -37,7 +37,7 @@ def box_of(x: float, y: float, radius: float = 0.12) -> Box:
 
 def subject_of(rgb, models):
     views = make_views(rgb)
-    _, places = look(views.middle, models.embedding)
+    _, places, _ = look(views.middle, models.embedding)
     return find_subject(views, places, (), 0.1)
 
 
@@ -75,7 +75,7 @@ def test_a_picture_without_anything_is_a_guess(models):
 
 def test_a_wide_view_is_less_sure_of_its_subject(models):
     views = make_views(with_spot(meadow(), 0.5, 0.5))
-    _, places = look(views.middle, models.embedding)
+    _, places, _ = look(views.middle, models.embedding)
     close, wide = (find_subject(views, places, (), odds).confidence for odds in (0.05, 0.95))
     assert wide < close - 0.2
 
