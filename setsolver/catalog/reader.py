@@ -5,7 +5,6 @@ Originals are opened for reading only.
 
 from __future__ import annotations
 
-import hashlib
 import io
 import struct
 import warnings
@@ -19,6 +18,7 @@ from typing import IO
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
+from xxhash import xxh3_128
 
 from setsolver.catalog.decode import LONG_SIDE, Decoded, decode_small, open_picture
 from setsolver.catalog.digest import sampled_digest, whole_digest
@@ -88,7 +88,7 @@ def read_shot(file: Path, sidecar: Path | None = None) -> Shot:
 
 
 def content_hash(file: Path, companion: Path | None = None) -> bytes:
-    """Return 16 bytes that change with the content of a file and its companion (``digest``), cut.
+    """Return 16 bytes that change with the content of a file and its companion (``digest``).
 
     Of a RAW file, which cameras write and nobody edits in its middle, three samples and the size stand for the whole:
     reading fifty megabytes to use a preview of one would cost more than measuring.
@@ -100,7 +100,7 @@ def content_hash(file: Path, companion: Path | None = None) -> bytes:
     """
     with _sentences(file):
         digests = [_digest(part) for part in (file, companion) if part is not None]
-    return digests[0][:16] if companion is None else hashlib.sha256(b"".join(digests)).digest()[:16]
+    return digests[0] if companion is None else xxh3_128(b"".join(digests)).digest()
 
 
 def _digest(file: Path) -> bytes:
