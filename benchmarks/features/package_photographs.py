@@ -4,7 +4,8 @@
 
 FOLDER holds the packages of package_sources.csv, unpacked. Photographs are known by the first 16 digits of their
 SHA-256 (package_readings.csv, one reading by eye as contact sheets), wherever they lie; those inside a Qt resource
-file (.rcc) are cut out of it first. Rows of an earlier run are replaced.
+file (.rcc) or a zip archive are taken out of it first. Rows of an earlier run are replaced. New packages and readings
+go to the end of their files, so that rows and sources keep their numbers. An empty horizon means that nobody looked.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import csv
 import hashlib
 import io
 import sys
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -29,7 +31,7 @@ from setsolver.features.views import MIDDLE, shrink
 __all__: list[str] = []
 
 LONG_SIDE = 1280
-ENDINGS = {".jpg", ".jpeg", ".webp", ".png", ".rcc"}
+ENDINGS = {".jpg", ".jpeg", ".webp", ".png", ".rcc", ".zip"}
 HERE = Path(__file__).parent
 
 
@@ -39,11 +41,18 @@ def read_csv(name: str) -> list[dict[str, str]]:
 
 
 def pictures_in(path: Path) -> Iterator[bytes]:
-    """The file itself, or what a Qt resource file holds: each entry is preceded by its length in four bytes."""
-    data = path.read_bytes()
-    if path.suffix != ".rcc":
-        yield data
-        return
+    """The file itself, or what a zip archive or a Qt resource file holds."""
+    if path.suffix == ".zip" and zipfile.is_zipfile(path):
+        with zipfile.ZipFile(path) as archive:
+            yield from (archive.read(name) for name in archive.namelist())
+    elif path.suffix == ".rcc":
+        yield from resources_in(path.read_bytes())
+    else:
+        yield path.read_bytes()
+
+
+def resources_in(data: bytes) -> Iterator[bytes]:
+    """Pictures of a Qt resource file: each entry is preceded by its length in four bytes."""
     at = -1
     while (at := data.find(b"RIFF", at + 1)) >= 0:
         if data[at + 8 : at + 12] == b"WEBP":
@@ -95,7 +104,7 @@ def main(folder: Path) -> None:
     code, top = coded(np.concatenate([table.pop("embedding"), np.array(whole)]))
     inner_code, inner_top = coded(np.concatenate([table.pop("inner_embedding"), np.array(inner)]))
     added = {name: [row.get(name, "") for row in readings] for name in ("scale", "second", "scale_b", "second_b")}
-    added |= {"people": [int(row["people"]) for row in readings], "horizon": [-1] * len(readings)}
+    added |= {name: [int(row[name] or -1) for row in readings] for name in ("people", "horizon")}
     added |= {"source": [FIRST_PACKAGE + sources.index(row["package"]) for row in readings]}
     added |= {"picture": [-1] * len(readings)}
     columns = {name: np.concatenate([values, added[name]]) for name, values in table.items()}
