@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import minimize_scalar
+from table import FIRST_PACKAGE
 
 from setsolver.features.kernel_head import KernelHead, odds_of
 
@@ -21,13 +22,15 @@ class Setting:
 
     axes : principal axes kept. narrow : the kernel is exp(-narrow * squared distance), distances of standardised
     roots divided by the root of their number. ridge : added to the diagonal. balance : a photograph weighs the size of
-    its source to the power of minus this.
+    its source to the power of minus this. aside : how many photographs of packages, which another reader read, weigh
+    as one of a given source.
     """
 
     axes: int = 256
     narrow: float = 1.0
     ridge: float = 0.2
     balance: float = 0.5
+    aside: float = 4.0
 
 
 SETTING = Setting()
@@ -60,7 +63,8 @@ def likeness(one: np.ndarray, two: np.ndarray) -> np.ndarray:
 def inverse(at: np.ndarray, source: np.ndarray, setting: Setting) -> np.ndarray:
     _, which, count = np.unique(source, return_inverse=True, return_counts=True)
     weight = count[which] ** -setting.balance
-    return np.linalg.inv(likeness(at, at) + COMMON + np.diag(setting.ridge * weight.mean() / weight))
+    ridge = setting.ridge * weight.mean() / weight * np.where(source < FIRST_PACKAGE, 1, setting.aside)
+    return np.linalg.inv(likeness(at, at) + COMMON + np.diag(ridge))
 
 
 def held_out(at: np.ndarray, target: np.ndarray, source: np.ndarray, setting: Setting = SETTING) -> np.ndarray:
