@@ -70,12 +70,16 @@ def found(folder: Path, wanted: set[str]) -> dict[str, bytes]:
     return {name: data for name, data in named if name in wanted}
 
 
-def embeddings(data: bytes, network: Network) -> tuple[np.ndarray, np.ndarray]:
+def preview(data: bytes) -> np.ndarray:
     with Image.open(io.BytesIO(data)) as opened:
         opened.draft("RGB", (LONG_SIDE, LONG_SIDE))
         picture = ImageOps.exif_transpose(opened).convert("RGB")
     picture.thumbnail((LONG_SIDE, LONG_SIDE), Image.Resampling.BICUBIC)
-    seen = embed(parts(shrink(np.asarray(picture), MIDDLE)), network).astype(np.float32)
+    return np.ascontiguousarray(picture)
+
+
+def embeddings(data: bytes, network: Network) -> tuple[np.ndarray, np.ndarray]:
+    seen = embed(parts(shrink(preview(data), MIDDLE)), network).astype(np.float32)
     return seen[0], seen[1:].mean(axis=0)
 
 

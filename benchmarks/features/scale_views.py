@@ -1,6 +1,6 @@
 """Scale as a scan tells it, from the views that it looks at: heads fitted without the photograph's source.
 
-    python benchmarks/features/scale_views.py PHOTOS
+    python benchmarks/features/scale_views.py PHOTOS [--packages FOLDER]
 
 fit_heads.py judges on the mean of four quarters and the centre, which the table holds. A scan looks at the whole frame
 and at one view about the subject, and at the quarters only where it is unsure; this says what that costs, and how
@@ -9,16 +9,21 @@ well each kind of picture of kinds.csv is told.
 
 from __future__ import annotations
 
+import argparse
 import csv
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
+import cv2
 import kernel
 import numpy as np
 from fit_heads import subset
-from photographs import folder, read
+from package_photographs import found, preview, read_csv
+from photographs import read
 from scale_report import HEADINGS, report
-from table import Table, load, right
+from table import FIRST_PACKAGE, Table, load, right
 
 from setsolver.features import measure as measuring
 from setsolver.features import scale
@@ -42,10 +47,19 @@ def heads_without(table: Table, one: int) -> dict[str, KernelHead]:
     return result
 
 
-def measured(table: Table, photos: Path, models: Models) -> np.ndarray:
-    """Odds of the table's photographs of one source."""
-    names = [f"{picture:04d}" for picture in table.picture]
-    return np.array([measuring.measure(read(photos, name), models=models).odds for name in names])
+def pictures(table: Table, photos: Path, packages: Path | None) -> dict[int, Callable[[], np.ndarray]]:
+    """What reads the photograph of each row of the table that is at hand."""
+    given = {int(row): partial(read, photos, f"{table.picture[row]:04d}") for row in np.flatnonzero(table.picture >= 0)}
+    if packages is None:
+        return given
+    readings = read_csv("package_readings.csv")
+    data = found(packages, {reading["sha256"] for reading in readings})
+    rows = zip(range(len(table.picture) - len(readings), len(table.picture)), readings, strict=True)
+    return given | {row: partial(preview, data[reading["sha256"]]) for row, reading in rows}
+
+
+def measured(rows: np.ndarray, at_hand: dict[int, Callable[[], np.ndarray]], models: Models) -> np.ndarray:
+    return np.array([measuring.measure(at_hand[int(row)](), models=models).odds for row in rows])
 
 
 def by_kind(odds: np.ndarray, rows: Table) -> None:
@@ -62,22 +76,31 @@ def by_kind(odds: np.ndarray, rows: Table) -> None:
 
 
 def main() -> None:
-    photos, table, models = folder(__doc__), load(), Models.load()
-    table = subset(table, table.usable)
-    rows = subset(table, table.picture >= 0)
-    once, more = np.zeros((len(rows.first), 3)), np.zeros((len(rows.first), 3))
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    options.add_argument("photos", type=Path)
+    options.add_argument(
+        "--packages", type=Path, help="folder that holds the packages of package_sources.csv, unpacked"
+    )
+    asked = options.parse_args()
+    cv2.setNumThreads(1)
+    table, models = load(), Models.load()
+    at_hand = pictures(table, asked.photos, asked.packages)
+    numbers = np.array([row for row in sorted(at_hand) if table.usable[row]])
+    rows, fitted_to = subset(table, numbers), subset(table, table.usable)
+    once, more = np.zeros((len(numbers), 3)), np.zeros((len(numbers), 3))
     usual = scale.UNSURE
     for one in np.unique(rows.source):
-        here, fitted = rows.source == one, replace(models, **heads_without(table, one))
+        here, fitted = rows.source == one, replace(models, **heads_without(fitted_to, one))
         for odds, least in ((once, 0.0), (more, usual)):
             scale.UNSURE = least
-            odds[here] = measured(subset(rows, here), photos, fitted)
+            odds[here] = measured(numbers[here], at_hand, fitted)
     print(f"{'source':<44} {'n':>5}" + "".join(f"{head:>11}" for head in HEADINGS))
-    everyone = np.ones(len(rows.first), bool)
-    report("frame and one inner view", once, rows, everyone)
-    report("as scanned: quarters where unsure", more, rows, everyone)
+    packages = rows.source >= FIRST_PACKAGE
+    for name, only in (("given sources", ~packages), ("packages", packages))[: 1 + packages.any()]:
+        report(f"{name}: frame and one inner view", once, rows, only)
+        report(f"{name}: quarters where unsure", more, rows, only)
     print(f"looked at in quarters: {(once.max(axis=1) < usual).mean():.1%}")
-    by_kind(more, rows)
+    by_kind(more[~packages], subset(rows, ~packages))
 
 
 if __name__ == "__main__":
