@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from tests.catalog.pictures import with_mpf
 
-__all__ = ["bare", "camera_file", "fitted", "imagined", "scale_of", "with_preview"]
+__all__ = ["bare", "camera_file", "imagined", "plain", "with_preview"]
 
 LONG_SIDE = 1280
 """What a scan measures frames at."""
@@ -82,3 +82,12 @@ def bare(code: bytes) -> np.ndarray:
     scale = scale_of((width, height))
     pixels = simplejpeg.decode_jpeg(code, min_height=-(-height // scale), min_width=-(-width // scale))
     return cv2.resize(pixels, fitted(pixels), interpolation=cv2.INTER_LINEAR)
+
+
+def plain(code: bytes) -> np.ndarray:
+    """Decode at the same scale the common way: Pillow, then area averaging."""
+    image = Image.open(io.BytesIO(code))
+    scale = scale_of(image.size)
+    image.draft("RGB", (image.size[0] // scale, image.size[1] // scale))
+    pixels = np.asarray(image)
+    return cv2.resize(pixels, fitted(pixels), interpolation=cv2.INTER_AREA)

@@ -11,7 +11,6 @@ file: content hash, metadata, the same decoding. Everything runs under the varia
 from __future__ import annotations
 
 import argparse
-import io
 import os
 import sys
 import tempfile
@@ -21,11 +20,10 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from camera_files import bare, camera_file, fitted, scale_of, with_preview
+from camera_files import bare, camera_file, plain, with_preview
 from photographs import some
 
 from setsolver.catalog.reader import content_hash, read
@@ -35,14 +33,6 @@ from setsolver.usecases.measuring import WORKER_ENVIRONMENT
 
 REPEATS = 3
 KINDS = {"usual": 1.0, "finest": 3.0}
-
-
-def plain(code: bytes) -> np.ndarray:
-    image = Image.open(io.BytesIO(code))
-    scale = scale_of(image.size)
-    image.draft("RGB", (image.size[0] // scale, image.size[1] // scale))
-    pixels = np.asarray(image)
-    return cv2.resize(pixels, fitted(pixels), interpolation=cv2.INTER_AREA)
 
 
 def scanned(file: Path) -> np.ndarray:
