@@ -1,8 +1,13 @@
 """Scans of made-up shoots by a fake measuring, for the tests beside this file."""
 
+from pathlib import Path
+
 from setsolver.usecases.scan import scan
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
+
+ROOT = Path(__file__).parents[2]
+"""The top of this repository."""
 
 
 def shoot(folder, count=3):

@@ -13,7 +13,7 @@ from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
-from tests.usecases.test_scan import ROOT, shoot
+from tests.usecases.shoots import ROOT, shoot
 
 CLUSTER = """
 import sys

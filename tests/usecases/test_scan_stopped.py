@@ -6,14 +6,11 @@ import sqlite3
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import pytest
 
 from setsolver.usecases.snapshot import snapshot
-from tests.usecases.shoots import counts, run, shoot
-
-ROOT = Path(__file__).parents[2]
+from tests.usecases.shoots import ROOT, counts, run, shoot
 
 
 def test_ctrl_c_keeps_what_was_measured(tmp_path):
