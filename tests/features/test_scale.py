@@ -40,7 +40,7 @@ def told(models, *answers, by_itself=DOUBTFUL):
     picture = np.random.default_rng(3).integers(0, 255, (90, 130, 3), dtype=np.uint8)
     views = make_views(picture)
     box = Box(0.0, 0.0, 0.5, 0.5)
-    (whole,), (inner,) = embed([picture], models.embedding), embed([cut(views, box)], models.embedding, side=192)
+    whole, inner = embed([picture, cut(views, box)], models.embedding)
     frame, alone = scale_odds(views, whole, by_itself, box, known)
     assert alone == pytest.approx((0.1, 0.2, 0.7))
     return frame, head, sum(looked), inner
