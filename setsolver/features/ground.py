@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
-from importlib import resources
-from pathlib import Path
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.errors import BadInput
+from setsolver.features.models import weights_file
 
 __all__ = ["GROUND_FILE", "above_ground", "agreement", "best_agreement", "share_above"]
 
@@ -75,8 +73,5 @@ def best_agreement(above: NDArray[np.float64]) -> float:
 
 @cache
 def _weights() -> NDArray[np.float32]:
-    path = Path(str(resources.files("setsolver") / "models" / GROUND_FILE))
-    if not path.is_file():
-        raise BadInput(f"the weights {path.name} are missing from this installation of setsolver; install it again")
-    with np.load(path) as arrays:
+    with np.load(weights_file(GROUND_FILE)) as arrays:
         return np.asarray(arrays["weights"], np.float32)

@@ -30,6 +30,7 @@ __all__ = [
     "likeness_mean",
     "load_detector",
     "load_embedding",
+    "weights_file",
 ]
 
 EMBEDDING_FILE = "efficientnet_lite0_fp16.onnx"
@@ -89,7 +90,7 @@ class Models:
         """
         chosen = engine or default_engine()
         network, detector = load_embedding(chosen), load_detector(chosen)
-        with np.load(_weights(HEADS_FILE)) as arrays:
+        with np.load(weights_file(HEADS_FILE)) as arrays:
             scale, scale_alone = (KernelHead.of_arrays(arrays, name) for name in ("scale", "scale_alone"))
             horizon, people = (Head.of_arrays(arrays, name) for name in ("horizon", "people"))
         return cls(network, detector, scale, scale_alone, horizon, people, chosen)
@@ -103,18 +104,18 @@ def default_engine() -> str:
 @cache
 def likeness_mean() -> NDArray[np.float32]:
     """Return the mean embedding of the training table, about which likeness is measured; float32[1280]."""
-    with np.load(_weights(HEADS_FILE)) as arrays:
+    with np.load(weights_file(HEADS_FILE)) as arrays:
         return np.asarray(arrays["likeness_mean"], np.float32)
 
 
 def load_embedding(engine: str) -> Network:
     """Return the embedding network alone; errors as in ``Models.load``."""
-    return _EMBEDDINGS[_known(engine)](_weights(EMBEDDING_FILE))
+    return _EMBEDDINGS[_known(engine)](weights_file(EMBEDDING_FILE))
 
 
 def load_detector(engine: str) -> Detector:
     """Return the face detector alone; errors as in ``Models.load``."""
-    return _DETECTORS[_known(engine)](_weights(FACES_FILE))
+    return _DETECTORS[_known(engine)](weights_file(FACES_FILE))
 
 
 def _known(engine: str) -> str:
@@ -123,7 +124,8 @@ def _known(engine: str) -> str:
     return engine
 
 
-def _weights(name: str) -> Path:
+def weights_file(name: str) -> Path:
+    """Return the path of weights that come with the package; BadInput where they are missing."""
     path = Path(str(resources.files("setsolver") / "models" / name))
     if not path.is_file():
         raise BadInput(f"the weights {name} are missing from this installation of setsolver; install it again")

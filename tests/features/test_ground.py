@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from setsolver.errors import BadInput
 from setsolver.features import ground
 from setsolver.features.attention import look
 from setsolver.features.ground import above_ground, agreement, best_agreement, share_above
@@ -62,6 +63,6 @@ def test_the_head_that_comes_with_the_package_puts_sky_above_sea(seascape, model
 def test_weights_that_are_missing_are_named(monkeypatch):
     monkeypatch.setattr(ground, "GROUND_FILE", "nowhere.npz")
     ground._weights.cache_clear()
-    with pytest.raises(ground.BadInput, match=r"nowhere\.npz"):
+    with pytest.raises(BadInput, match=r"nowhere\.npz"):
         above_ground(np.zeros((192, 7, 7), np.float32))
     ground._weights.cache_clear()
