@@ -6,9 +6,7 @@ import os
 import time
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from importlib import import_module
 from pathlib import Path
-from threading import Thread
 
 from setsolver.catalog.listing import Listed, Listing, listing
 from setsolver.catalog.place import index_file
@@ -154,7 +152,6 @@ def _measured(
         return measure_on_cluster(tasks, factory, cluster)
     if workers == 0:
         return measure_here(tasks, factory)
-    Thread(target=import_module, args=("setsolver.usecases.sighting",)).start()  # grouping's libraries, while we wait
     return measure_files(tasks, factory, min(workers or os.cpu_count() or 1, len(tasks)))
 
 
