@@ -21,7 +21,8 @@ def test_an_unknown_name_says_what_there_is():
 
 
 def test_importing_the_package_loads_no_engine():
-    script = "import sys, setsolver; print([m for m in ('numba', 'ortools', 'cv2', 'pydantic') if m in sys.modules])"
+    heavy = "('numba', 'ortools', 'cv2', 'scipy', 'pydantic')"
+    script = f"import sys, setsolver; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
 

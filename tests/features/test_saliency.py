@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from setsolver.features.saliency import SIDE, enclosed, surprising
+from setsolver.features.saliency import _FREE, _GRID, _LEAST, SIDE, _distances, enclosed, surprising
 
 
 def lab_of(lightness: np.ndarray) -> np.ndarray:
@@ -28,6 +30,55 @@ def test_a_patch_that_reaches_the_border_is_background():
 def test_a_slow_gradient_costs_nothing():
     ramp = np.tile(np.linspace(20, 80, SIDE), (SIDE, 1))
     assert enclosed(lab_of(ramp))[1] < 0.5
+
+
+def even_grid() -> np.ndarray:
+    return lab_of(np.full((_GRID, _GRID), 50.0))
+
+
+def test_ways_over_one_tone_cost_the_least_for_every_step():
+    at = np.arange(_GRID)
+    inwards = np.minimum(at, at[::-1]) + 1  # the first step is onto the border
+    assert _distances(even_grid()) == pytest.approx(_LEAST * np.minimum.outer(inwards, inwards), abs=1e-6)
+
+
+def test_a_way_into_a_ring_costs_its_edge_twice_unless_the_ring_has_a_gap():
+    lab = even_grid()
+    lab[18:23, 18:23, 1], lab[19:22, 19:22, 1] = 12.0, 0.0  # a*; nine places inside
+    edge = 12 - _FREE  # steps: 19 from outside to just before the ring, one onto it, one or two to the places inside
+    far = _distances(lab)
+    assert far[18, 20] == pytest.approx(edge + 19 * _LEAST, abs=1e-5)
+    assert far[19, 20] == pytest.approx(2 * edge + 20 * _LEAST, abs=1e-5)
+    assert far[20, 20] == pytest.approx(2 * edge + 21 * _LEAST, abs=1e-5)
+    lab[18, 18] = lab[17, 17]  # a corner: the way in is diagonal
+    assert _distances(lab)[20, 20] == pytest.approx(21 * _LEAST, abs=1e-5)
+
+
+def test_a_stair_of_small_steps_is_cheaper_than_one_large_step():
+    lab = even_grid()
+    lab[24, 24, 0] = 50 + 12  # a step of 12 at once costs 10.5
+    lab[24, 22:24, 0] = 50 + 4, 50 + 8  # three of 4 cost 7.5
+    far = _distances(lab)
+    assert far[24, 22] == pytest.approx((4 - _FREE) + 23 * _LEAST, abs=1e-5)
+    assert far[24, 24] == pytest.approx(3 * (4 - _FREE) + 25 * _LEAST, abs=1e-5)
+
+
+@settings(deadline=None)
+@given(st.integers(0, 2**32 - 1), st.floats(0, 40))
+def test_no_neighbour_offers_a_cheaper_way_and_one_offers_the_way_taken(seed, spread):
+    """What makes distances the shortest where every step costs something: R. Bellman, "On a routing problem", 1958."""
+    lab = np.random.default_rng(seed).normal(0, spread, (_GRID, _GRID, 3)).astype(np.float32)
+    colours = np.pad(lab.astype(float), ((1, 1), (1, 1), (0, 0)))
+    far = np.pad(_distances(lab).astype(float), 1, constant_values=np.inf)
+    here, inside = np.s_[1:-1, 1:-1], range(3)
+    offers = []
+    for row, column in [(r, c) for r in inside for c in inside if (r, c) != (1, 1)]:
+        there = np.s_[row : row + _GRID, column : column + _GRID]
+        change = np.sqrt(((colours[there] - colours[here]) ** 2).sum(axis=2))
+        offers.append(far[there] + np.maximum(change - _FREE, 0) + _LEAST)
+    best = np.min(offers, axis=0)
+    best[0] = best[-1] = best[:, 0] = best[:, -1] = _LEAST
+    assert far[here] == pytest.approx(best, abs=_LEAST / 10)
 
 
 @pytest.mark.parametrize(("row", "column"), [(32, 44), (14, 20), (50, 30)])
