@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 from importlib import import_module
 
@@ -60,6 +61,7 @@ def main() -> None:
         error.show()
         sys.exit(error.exit_code)
     except (KeyboardInterrupt, click.Abort):
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # a second one would only write a traceback over the end
         click.echo("setsolver: stopped; what was finished is kept", err=True)
         sys.exit(INTERRUPTED)
     except BrokenPipeError:

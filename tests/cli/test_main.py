@@ -1,5 +1,6 @@
 """The command group: every verb answers --help with an example; errors become one sentence and an exit code."""
 
+import signal
 import subprocess
 import sys
 
@@ -42,6 +43,14 @@ def test_the_version_is_the_package_s():
     assert __version__ in result.output
 
 
+@pytest.fixture(autouse=True)
+def ctrl_c_as_before():
+    """Undo what the end of a command does to Ctrl-C; there, the process ends with it."""
+    before = signal.getsignal(signal.SIGINT)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 def run_main(monkeypatch, raised):
     def explode(**_):
         raise raised
@@ -59,6 +68,12 @@ def run_main(monkeypatch, raised):
 def test_errors_end_in_their_exit_code(monkeypatch, raised, code):
     monkeypatch.setattr("sys.stderr", open("/dev/null", "w", encoding="utf-8"))  # noqa: PTH123, SIM115 - closed by main
     assert run_main(monkeypatch, raised) == code
+
+
+def test_a_second_ctrl_c_does_not_disturb_the_end(monkeypatch, capsys):
+    run_main(monkeypatch, KeyboardInterrupt())
+    signal.raise_signal(signal.SIGINT)
+    assert capsys.readouterr().err == "setsolver: stopped; what was finished is kept\n"
 
 
 def test_an_error_is_one_sentence_without_traceback(monkeypatch, capsys):
