@@ -20,6 +20,7 @@ from threadpoolctl import threadpool_limits
 from setsolver.catalog.records import Pairs
 from setsolver.catalog.series import MOST_PAIRS, Collected
 from setsolver.catalog.short_codes import Codes, Vectors, coded
+from setsolver.interrupts import answered, held
 
 __all__ = ["near_pairs"]
 
@@ -52,12 +53,14 @@ def near_pairs(
             candidates = _among_few(vectors, radius)
         else:
             candidates = _among_many(coded(vectors, radius), radius, found)
-        for done, first, second in candidates:
-            for start in range(0, len(first), _MANY):
-                part = slice(start, start + _MANY)
-                _take(found, vectors, first[part], second[part], radius)
-            if tell is not None:
-                tell(done, count)
+        with held():  # an interrupted pool may never end
+            for done, first, second in candidates:
+                with answered():
+                    for start in range(0, len(first), _MANY):
+                        part = slice(start, start + _MANY)
+                        _take(found, vectors, first[part], second[part], radius)
+                    if tell is not None:
+                        tell(done, count)
     return found.pairs()
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from setsolver.errors import BadInput
+from setsolver.interrupts import answered
 from setsolver.usecases.measuring import measure_chunk
-from setsolver.usecases.tasks import Factory, Result, Task
+from setsolver.usecases.tasks import Factory, Results, Task
 
 __all__ = ["measure_on_cluster"]
 
@@ -14,7 +15,7 @@ _CHUNK = 4
 _TIMEOUT = "10s"
 
 
-def measure_on_cluster(tasks: Sequence[Task], factory: Factory, address: str) -> Iterator[Result]:
+def measure_on_cluster(tasks: Sequence[Task], factory: Factory, address: str) -> Results:
     """Measure on the workers of a Dask scheduler, results as they come; rows are still written here.
 
     Every worker must see the photographs under the same path and have setsolver installed.
@@ -38,5 +39,10 @@ def measure_on_cluster(tasks: Sequence[Task], factory: Factory, address: str) ->
     chunks = [tasks[start : start + _CHUNK] for start in range(0, len(tasks), _CHUNK)]
     with client, parallel_config(backend="dask", wait_for_workers_timeout=10):
         jobs = (delayed(measure_chunk)(list(chunk), factory) for chunk in chunks)
-        for results in Parallel(return_as="generator_unordered", batch_size=1)(jobs):
+        answers = Parallel(return_as="generator_unordered", batch_size=1)(jobs)
+        while True:
+            with answered():
+                results = next(answers, None)
+            if results is None:
+                return
             yield from results

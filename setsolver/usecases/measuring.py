@@ -7,11 +7,13 @@ import signal
 import threading
 import time
 from collections.abc import Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, wait
+from concurrent.futures import Future
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from dataclasses import replace
 from functools import cache
 from itertools import islice
+from queue import Empty, SimpleQueue
 
 import cv2
 from joblib.externals.loky import ProcessPoolExecutor
@@ -19,7 +21,8 @@ from joblib.externals.loky import ProcessPoolExecutor
 from setsolver.catalog.reader import content_hash, read, read_shot
 from setsolver.catalog.records import Known, Measured, RefusedRow
 from setsolver.errors import FrameOutOfReach, FrameRefused
-from setsolver.usecases.tasks import Factory, Measurer, Result, Task
+from setsolver.interrupts import answered, deaf_children
+from setsolver.usecases.tasks import Factory, Measurer, Result, Results, Task
 
 __all__ = [
     "WORKER_ENVIRONMENT",
@@ -64,16 +67,20 @@ def measure_task(task: Task, measurer: Measurer) -> Result:
     )
 
 
-def measure_here(tasks: Iterable[Task], factory: Factory) -> Iterator[Result]:
+def measure_here(tasks: Iterable[Task], factory: Factory) -> Results:
     """Measure one after the other in this process."""
-    measurer = factory()
+    with answered():
+        measurer = factory()
     for task in tasks:
-        yield measure_task(task, measurer)
+        with answered():
+            result = measure_task(task, measurer)
+        yield result
 
 
-def measure_files(tasks: Iterable[Task], factory: Factory, workers: int) -> Iterator[Result]:
+def measure_files(tasks: Iterable[Task], factory: Factory, workers: int) -> Results:
     """Measure in worker processes, results as they come; a file that kills its worker is refused, the rest go on.
 
+    To be run where Ctrl-C is ``held``. When it strikes, what workers have answered still comes before it is raised.
     Workers are joblib's: they do not run the caller's main module again, so a script needs no guard around a scan.
     """
     todo, suspects = iter(tasks), list[Task]()
@@ -100,27 +107,34 @@ class _Flight:
     def __init__(self, todo: Iterator[Task], factory: Factory, workers: int, chunk: int) -> None:
         self._todo, self._factory, self._workers, self._chunk = todo, factory, workers, chunk
         self._flying: dict[Future[list[Result]], list[Task]] = {}
+        self._answers = SimpleQueue[Future[list[Result]]]()
         self.lost: list[Task] = []
         self.started = 0
 
     def results(self) -> Iterator[Result]:
         """Yield results as they come; the pool ends with the generator, at once if that is closed early."""
-        pool = ProcessPoolExecutor(self._workers, initializer=_quiet, env=WORKER_ENVIRONMENT)
+        pool = ProcessPoolExecutor(self._workers, initializer=_quiet, initargs=(os.getpid(),), env=WORKER_ENVIRONMENT)
         in_time = False
         try:
             for _ in range(1 if self._chunk == 1 else _WAITING * self._workers):
                 self._submit(pool)
             while self._flying:
-                for future in wait(self._flying, return_when=FIRST_COMPLETED).done:
-                    answered = future.result()
-                    del self._flying[future]
-                    self._submit(pool)
-                    yield from answered
+                with answered():
+                    future = self._answers.get()
+                results = future.result()
+                del self._flying[future]
+                self._submit(pool)
+                yield from results
             in_time = True
+        except KeyboardInterrupt:
+            for future in self._flying:
+                if future.done() and not future.exception():
+                    yield from future.result()
+            raise
         except BrokenProcessPool:
             self.lost += [task for chunk in self._flying.values() for task in chunk]
         finally:
-            pool.shutdown(wait=True, kill_workers=not in_time)
+            _end(pool, at_once=not in_time)
 
     def _submit(self, pool: ProcessPoolExecutor) -> None:
         chunk = list(islice(self._todo, self._chunk))
@@ -128,10 +142,21 @@ class _Flight:
         if not chunk:
             return
         try:
-            self._flying[pool.submit(measure_chunk, chunk, self._factory)] = chunk
+            with deaf_children():
+                future = pool.submit(measure_chunk, chunk, self._factory)
         except BrokenProcessPool:
             self.lost += chunk
             raise
+        self._flying[future] = chunk
+        future.add_done_callback(self._answers.put)
+
+
+def _end(pool: ProcessPoolExecutor, *, at_once: bool) -> None:
+    if at_once:  # its thread would fail on work that it gives up and then looks up (KeyError; joblib 1.6)
+        with suppress(Empty):
+            while True:
+                pool._work_ids.get_nowait()  # noqa: SLF001 - nothing public takes work back without a mark left
+    pool.shutdown(wait=True, kill_workers=at_once)
 
 
 _LOOK_UP_SECONDS = 0.5
@@ -148,11 +173,14 @@ WORKER_ENVIRONMENT = _ONE_THREAD | {"GLIBC_TUNABLES": ":".join(f"{name}={n}" for
 """Variables under which workers start."""
 
 
-def _quiet() -> None:
-    """Prepare a worker: Ctrl-C is the parent's to answer, one frame uses one core, and no worker outlives its scan."""
+def _quiet(parent: int) -> None:
+    """Prepare a worker: Ctrl-C is the parent's to answer, one frame uses one core, and no worker outlives its scan.
+
+    parent : process id of the scan, which may be gone already.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     cv2.setNumThreads(1)
-    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
+    threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
 
 
 def _end_with(parent: int) -> None:

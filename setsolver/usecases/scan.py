@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,8 +15,9 @@ from setsolver.catalog.records import Known, Measured, RefusedRow
 from setsolver.catalog.store import Store
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
+from setsolver.interrupts import held
 from setsolver.usecases.grouping import regroup
-from setsolver.usecases.tasks import Factory, Result, Task
+from setsolver.usecases.tasks import Factory, Result, Results, Task
 
 __all__ = ["MEASURE_VERSION", "Progress", "ScanReport", "scan"]
 
@@ -88,11 +90,12 @@ def scan(
         if plan.gone:
             store.forget(plan.gone)
         store.write((), plan.closed)
-        results = _measured(plan.tasks, factory, workers, cluster)
-        new, changed, same = _written(results, plan, store, tell)
+        new = changed = same = 0
+        if plan.tasks:
+            new, changed, same = _written(_measured(plan.tasks, factory, workers, cluster), plan, store, tell)
         removed = sum(path in plan.known for path in plan.gone)
         kept = plan.kept + same
-        del plan, results  # they grow with the catalog, and so does what grouping needs
+        del plan  # it grows with the catalog, and so does what grouping needs
         remarks = regroup(store, tell)
         return ScanReport(new, changed, kept, removed, store.refused(), time.monotonic() - start, remarks)
 
@@ -138,11 +141,7 @@ def _gone(found: Listing, paths: Iterable[str]) -> tuple[str, ...]:
     return tuple(path for path in paths if path not in here and not path.startswith(closed))
 
 
-def _measured(
-    tasks: tuple[Task, ...], factory: Factory | None, workers: int | None, cluster: str | None
-) -> Iterator[Result]:
-    if not tasks:
-        return iter(())
+def _measured(tasks: tuple[Task, ...], factory: Factory | None, workers: int | None, cluster: str | None) -> Results:
     from setsolver.usecases.measuring import features, measure_files, measure_here  # noqa: PLC0415 - loads long
 
     factory = factory or features
@@ -155,21 +154,23 @@ def _measured(
     return measure_files(tasks, factory, min(workers or os.cpu_count() or 1, len(tasks)))
 
 
-def _written(results: Iterator[Result], plan: _Plan, store: Store, tell: Progress) -> tuple[int, int, int]:
-    """Write results in batches; return how many frames are new, changed, and the same but for their time."""
+def _written(results: Results, plan: _Plan, store: Store, tell: Progress) -> tuple[int, int, int]:
+    """Write results in batches; return how many frames are new, changed, and the same but for their time.
+
+    Ctrl-C strikes where results are waited for, and ends the workers; what is measured is written first.
+    """
     new = changed = same = 0
-    for measured, refused in _batches(results, len(plan.tasks), tell):
-        store.write(measured, refused)
-        for row in measured:
-            new += row.path not in plan.known
-            changed += row.path in plan.known and row.measures is not None
-            same += row.measures is None
+    with held(), closing(results):
+        for measured, refused in _batches(results, len(plan.tasks), tell):
+            store.write(measured, refused)
+            for row in measured:
+                new += row.path not in plan.known
+                changed += row.path in plan.known and row.measures is not None
+                same += row.measures is None
     return new, changed, same
 
 
-def _batches(
-    results: Iterator[Result], total: int, tell: Progress
-) -> Iterator[tuple[list[Measured], list[RefusedRow]]]:
+def _batches(results: Results, total: int, tell: Progress) -> Iterator[tuple[list[Measured], list[RefusedRow]]]:
     """Yield results in batches to write; what is in hand is yielded even when the scan is interrupted."""
     batch: list[Result] = []
     first = time.monotonic()

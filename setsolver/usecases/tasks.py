@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,12 +12,14 @@ from setsolver.catalog.listing import Listed
 from setsolver.catalog.records import Measured, RefusedRow
 from setsolver.domain.measures import Measures
 
-__all__ = ["Factory", "Measurer", "Result", "Task"]
+__all__ = ["Factory", "Measurer", "Result", "Results", "Task"]
 
 Measurer = Callable[[NDArray[np.uint8]], Measures]
 Factory = Callable[[], Measurer]
 """Makes a measurer in the process that uses it; sent to workers by name."""
 Result = Measured | RefusedRow
+Results = Generator[Result, None, None]
+"""Results as they come; what measures them ends when it is closed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,7 @@
 """Near pairs against brute force."""
 
+import signal
+from concurrent.futures import Future
 from contextlib import contextmanager
 
 import numpy as np
@@ -42,6 +44,21 @@ def test_equal_to_brute_force_on_5000():
     found = near_pairs(vectors, 0.6)
     assert as_set(found) == brute(vectors, 0.6)
     assert len(found.first) > 500
+
+
+def test_ctrl_c_strikes_beside_the_pool_not_within_it(monkeypatch):
+    result = Future.result
+
+    def struck(self, timeout=None):
+        signal.raise_signal(signal.SIGINT)
+        return result(self, timeout)
+
+    monkeypatch.setattr(Future, "result", struck)
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    with small_blocks(8), pytest.raises(KeyboardInterrupt) as stopped:
+        near_pairs(mixtures(60, 100), 0.6)
+    signal.signal(signal.SIGINT, before)
+    assert not [entry.path for entry in stopped.traceback if "futures" in str(entry.path)]
 
 
 @contextmanager

@@ -1,0 +1,94 @@
+"""Ctrl-C answered only where it does no harm.
+
+Python raises ``KeyboardInterrupt`` between any two steps of the main thread. Between two steps of a pool's own code,
+that may leave a lock taken for ever, and whoever waits for it waits for ever too; before a batch is written, it loses
+the batch. So code that drives a pool or writes rows holds Ctrl-C back, and lets it in where it only waits or computes.
+"""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from types import FrameType
+from typing import Any
+
+__all__ = ["answered", "deaf_children", "held"]
+
+
+class _Held:
+    """A handler of SIGINT that passes it to the one before it, at once while ``open``, else when asked."""
+
+    def __init__(self, before: Callable[[int, FrameType | None], Any]) -> None:
+        self.before = before
+        self.open = False
+        self.waiting = False
+
+    def __call__(self, number: int, frame: FrameType | None) -> None:
+        self.waiting = True
+        if self.open:
+            self.strike(number, frame)
+
+    def strike(self, number: int = signal.SIGINT, frame: FrameType | None = None) -> None:
+        """Pass on what waits; a next one is held back again, for this one may be on its way out."""
+        if self.waiting:
+            self.waiting = self.open = False
+            self.before(number, frame)
+
+
+@contextmanager
+def held() -> Iterator[None]:
+    """Hold Ctrl-C back until the end of the block, or until ``answered`` within it.
+
+    Only the main thread is ever interrupted; elsewhere, and where Python does not handle the signal, nothing changes.
+    """
+    before = signal.getsignal(signal.SIGINT)
+    if not _in_main_thread() or not callable(before):
+        yield
+        return
+    holder = _Held(before)
+    signal.signal(signal.SIGINT, holder)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    holder.strike()
+
+
+@contextmanager
+def answered() -> Iterator[None]:
+    """Within a block of ``held``, let Ctrl-C strike here: one that waits at once, a next one at any moment."""
+    holder = signal.getsignal(signal.SIGINT)
+    if not _in_main_thread() or not isinstance(holder, _Held):
+        yield
+        return
+    holder.open = True
+    try:
+        holder.strike()
+        yield
+    finally:
+        holder.open = False
+
+
+@contextmanager
+def deaf_children() -> Iterator[None]:
+    """Start processes and threads that never get SIGINT: a terminal sends it to children, too, even half-started ones.
+
+    They inherit the mask of this thread (POSIX, pthread_sigmask and execve). Windows has none; nothing changes there.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    from multiprocessing import resource_tracker  # noqa: PLC0415 - not there on Windows
+
+    resource_tracker.ensure_running()  # it unblocks the signal when it starts (CPython 3.11), so not within the block
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _in_main_thread() -> bool:
+    return threading.current_thread() is threading.main_thread()
