@@ -123,8 +123,8 @@ class _Flight:
                     future = self._answers.get()
                 results = future.result()
                 del self._flying[future]
-                self._submit(pool)
                 yield from results
+                self._submit(pool)
             in_time = True
         except KeyboardInterrupt:
             for future in self._flying:

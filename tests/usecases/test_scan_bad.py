@@ -2,6 +2,7 @@
 
 import json
 import os
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 
 import pytest
@@ -24,6 +25,21 @@ def test_a_frame_that_kills_its_worker_is_refused_and_the_rest_is_kept(tmp_path)
     assert [out.path for out in report.refused] == ["frame-004.png"]
     assert "crashes the decoder" in report.refused[0].why
     assert report.new == 9
+
+
+def test_what_was_answered_before_the_workers_died_is_kept(tmp_path, monkeypatch):
+    shoot(tmp_path, 30)
+    submit = measuring.ProcessPoolExecutor.submit
+
+    def broken(self, *work):
+        submitted.append(work)
+        if len(submitted) == 10:  # 8 chunks go out at the start, one more with the first answer
+            raise BrokenProcessPool
+        return submit(self, *work)
+
+    submitted = []
+    monkeypatch.setattr(measuring.ProcessPoolExecutor, "submit", broken)
+    assert counts(run(tmp_path, workers=2)) == (30, 0, 0, 0)
 
 
 def test_a_feature_that_fails_costs_the_frame_not_the_scan(tmp_path):
