@@ -159,7 +159,9 @@ def test_a_real_ctrl_c_ends_workers_and_keeps_rows(tmp_path, rows, again):
     error = ended(process)
     assert process.returncode != 0
     assert error.rstrip().endswith("KeyboardInterrupt")
-    assert error.count("Traceback") == 1
+    assert error.count("Traceback") <= 1 + again  # of the scan; a second one may strike on its way out
+    assert "LokyProcess" not in error
+    assert "ExecutorManagerThread" not in error
     assert run(tmp_path).unchanged >= rows
 
 
