@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 import pytest
+from markdown_it import MarkdownIt
 
 from setsolver.cli.main import VERBS, cli
 from setsolver.domain.brief import Brief
@@ -62,3 +63,13 @@ def test_pictures_in_the_readme_exist_and_have_words():
     for words, path in re.findall(r"!\[(.*?)\]\((.*?)\)", README):
         assert (ROOT / path).is_file(), path
         assert len(words) > 10, path
+
+
+@pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_every_code_mark_in_the_documents_is_closed(text):
+    words = [part.content for token in MarkdownIt().parse(text) for part in token.children or [] if part.type == "text"]
+    assert [word for word in words if "`" in word] == []
+
+
+def test_the_brief_stands_in_the_readme_once():
+    assert README.count('name = "wall-three"') == 1
