@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -86,7 +87,14 @@ class Catalog:
         NoSuchFrame
             Where the catalog has no frame of this path. BadInput : where the scale is none.
         """
-        _frames.correct(self.folder, path, scale)
+        self.correct_all({path: scale})
+
+    def correct_all(self, scales: Mapping[str, str | None]) -> dict[str, str | None]:
+        """Say the scales of several frames by path, all of them or, where one raises as ``correct`` does, none.
+
+        Returns what was said by the catalog's own paths.
+        """
+        return _frames.correct(self.folder, scales)
 
     def picture(self, path: str, long_side: int) -> NDArray[np.uint8]:
         """Return a frame's upright sRGB picture at about a long side, uint8[h, w, 3], or as large as it is.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Self
@@ -124,13 +124,14 @@ class Store:
                 self._db.execute("DELETE FROM refused WHERE path = ?", (path,))
             self._due()
 
-    def correct(self, path: str, scale: str | None) -> None:
-        """Keep the user's own scale of a frame, None to take it back."""
+    def correct(self, scales: Mapping[str, str | None]) -> None:
+        """Keep the user's own scales of frames by path, None to take one back; all in one transaction."""
         with self._transaction():
-            if scale is None:
-                self._db.execute("DELETE FROM correction WHERE path = ?", (path,))
-            else:
-                self._db.execute("INSERT OR REPLACE INTO correction VALUES (?, ?)", (path, scale))
+            for path, scale in scales.items():
+                if scale is None:
+                    self._db.execute("DELETE FROM correction WHERE path = ?", (path,))
+                else:
+                    self._db.execute("INSERT OR REPLACE INTO correction VALUES (?, ?)", (path, scale))
 
     def corrections(self) -> dict[str, str]:
         """Return the user's own scales by path."""

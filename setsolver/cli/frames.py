@@ -14,7 +14,7 @@ from setsolver.cli.said import echo_json, printable
 from setsolver.errors import BadInput, NoFrames
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from setsolver.domain.frame import Frame
     from setsolver.domain.snapshot import Snapshot
@@ -64,13 +64,16 @@ def command(
 
     if as_csv and as_json:
         raise BadInput("--csv and --json cannot both be printed; give one of them")
-    wishes = [(path, _scale(wish)) for path, wish in corrections]
+    scales = _scales(corrections)
     catalog = Catalog.open(folder)
     with scanning() as progress:
         catalog.scan(progress=progress, workers=workers)
-    for path, scale in wishes:
-        catalog.correct(path, scale=scale)
+    kept = catalog.correct_all(scales)
     snapshot = catalog.snapshot()
+    for path in (path for path, scale in kept.items() if scale is None):
+        frame = snapshot.by_path(path)
+        if frame is not None and frame.said:
+            click.echo(f"{printable(path)} stays {frame.said}: a keyword in its metadata says so", err=True)
     if as_json:
         echo_json(frames_document(snapshot))
     elif as_csv:
@@ -80,6 +83,15 @@ def command(
     if not snapshot.frames:
         raise NoFrames(f"nothing in {str(folder)!r} could be read as a photograph; `setsolver scan` says why")
     return 0
+
+
+def _scales(corrections: Iterable[tuple[str, str]]) -> dict[str, str | None]:
+    scales: dict[str, str | None] = {}
+    for path, wish in corrections:
+        scale = _scale(wish)
+        if scales.setdefault(path, scale) != scale:
+            raise BadInput(f"{path!r} is given two scales; give it one")
+    return scales
 
 
 def _scale(wish: str) -> str | None:

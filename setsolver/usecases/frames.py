@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Collection, Mapping
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from setsolver.catalog.paths import to_text
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Frame
@@ -17,23 +20,40 @@ from setsolver.usecases.scan import MEASURE_VERSION
 __all__ = ["correct", "frames_document"]
 
 
-def correct(folder: Path, path: str, scale: str | None) -> None:
-    """Keep the user's own scale of one frame; None takes it back.
+def correct(folder: Path, scales: Mapping[str, str | None]) -> dict[str, str | None]:
+    """Keep the user's own scales of frames by path, None to take one back: all of them, or none where one is wrong.
+
+    A path is the catalog's own, or leads to the frame's file from the current folder. Returns what was said by the
+    catalog's own paths.
 
     Raises
     ------
     NoSuchFrame
-        Where the index has no frame of this path. BadInput : where the scale is none of the three.
+        Where the index has no frame of this path. BadInput : where a scale is none of the three, or two paths lead to
+        one frame and say different scales.
     """
-    if scale is not None and scale not in SCALES:
-        raise BadInput(f"{scale!r} is no scale; say one of {', '.join(SCALES)}")
     with Store(index_file(folder), MEASURE_VERSION) as store:
-        known = store.known()
-        if path not in known:
-            near = get_close_matches(path, known, n=1, cutoff=0.4)
-            hint = f"; did you mean {near[0]!r}?" if near else "; `setsolver frames` lists them"
-            raise NoSuchFrame(f"no frame {path!r} in {str(folder)!r}{hint}")
-        store.correct(path, scale)
+        known, kept = store.known(), dict[str, str | None]()
+        for path, scale in scales.items():
+            if scale is not None and scale not in SCALES:
+                raise BadInput(f"{scale!r} is no scale; say one of {', '.join(SCALES)}")
+            own = _own_path(folder, path, known)
+            if kept.setdefault(own, scale) != scale:
+                raise BadInput(f"{own!r} is said to be {kept[own] or 'measured'} and {scale or 'measured'}; say one")
+        store.correct(kept)
+    return kept
+
+
+def _own_path(folder: Path, path: str, known: Collection[str]) -> str:
+    if path in known:
+        return path
+    for base in (folder, Path()):
+        own = os.path.relpath(base / path, folder)
+        if (text := to_text(Path(own).as_posix())) in known:
+            return text
+    near = get_close_matches(path, known, n=1, cutoff=0.4)
+    hint = f"; did you mean {near[0]!r}?" if near else "; `setsolver frames` lists them"
+    raise NoSuchFrame(f"no frame {path!r} in {str(folder)!r}{hint}")
 
 
 def frames_document(snapshot: Snapshot) -> dict[str, Any]:

@@ -101,11 +101,11 @@ def test_touched_files_keep_their_measures(store):
 
 def test_corrections_outlive_their_frame(store):
     store.write([row("a.jpg")])
-    store.correct("a.jpg", "close")
+    store.correct({"a.jpg": "close"})
     store.forget(["a.jpg"])
     store.write([row("a.jpg")])
     assert next(store.frames()).said == "close"
-    store.correct("a.jpg", None)
+    store.correct({"a.jpg": None})
     assert next(store.frames()).said is None
 
 

@@ -8,6 +8,8 @@ import pytest
 
 from setsolver.errors import BadInput, NoFrames, NoSuchFrame
 from tests.catalog.pictures import exif, save, scene
+from tests.catalog.test_metadata import keywords
+from tests.catalog.test_xmp import packet
 from tests.cli.test_scan import run
 
 
@@ -62,6 +64,39 @@ def test_corrections_win_at_once_and_can_be_taken_back(folder):
 def test_a_wish_that_corrects_nothing(folder, wish):
     with pytest.raises(BadInput, match=r"write scale=wide, scale=medium, scale=close"):
         frames(folder, "--set", "jar.jpg", wish)
+
+
+def test_corrections_are_kept_all_or_none(folder):
+    with pytest.raises(NoSuchFrame):
+        frames(folder, "--set", "jar.jpg", "scale=close", "--set", "jra.jpg", "scale=close")
+    assert {frame["said"] for frame in json.loads(frames(folder, "--json"))["frames"]} == {None}
+
+
+@pytest.mark.parametrize("again", ["jar.jpg", "./jar.jpg"])
+def test_two_scales_for_one_frame(folder, again):
+    with pytest.raises(BadInput, match=r"two scales|say one"):
+        frames(folder, "--set", "jar.jpg", "scale=close", "--set", again, "scale=wide")
+
+
+@pytest.mark.parametrize(
+    "way", ["kiln/fire.jpg", "./kiln/fire.jpg", "{folder}/kiln/fire.jpg", "../{name}/kiln/fire.jpg"]
+)
+def test_a_frame_is_found_by_any_path_to_it(folder, way):
+    way = way.format(folder=folder, name=folder.name)
+    said = json.loads(frames(folder, "--set", way, "scale=close", "--json"))["frames"]
+    assert [frame["said"] for frame in said] == [None, "close"]
+
+
+def test_a_frame_is_found_from_the_current_folder(folder, monkeypatch):
+    monkeypatch.chdir(folder / "kiln")
+    said = json.loads(frames("..", "--set", "fire.jpg", "scale=close", "--json"))["frames"]
+    assert [frame["said"] for frame in said] == [None, "close"]
+
+
+def test_taking_back_says_that_a_keyword_stays(folder):
+    (folder / "jar.xmp").write_bytes(packet(keywords("scale:close")))
+    shown = run("frames", folder, "--workers", 0, "--set", "jar.jpg", "scale=measured")
+    assert shown.stderr.endswith("jar.jpg stays close: a keyword in its metadata says so\n")
 
 
 def test_an_unknown_frame_names_the_nearest(folder):
