@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from setsolver.domain.solution import Choice
+from setsolver.interrupts import held
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.core import TIE
 from setsolver.solver.explore import UNSETTLED, Node, Stack, explore, load, stack_for, unload
@@ -206,7 +207,8 @@ class _Run:
             return [self._below(node, budget, bar, ROUNDS) for node in batch]
         if self.pool is None:
             self.pool = ThreadPoolExecutor(self.workers)
-        return list(self.pool.map(lambda node: self._below(node, budget, bar, ROUNDS), batch))
+        with held():  # struck within the pool's own steps, it would never end; a batch is short
+            return list(self.pool.map(lambda node: self._below(node, budget, bar, ROUNDS), batch))
 
     def _below(self, node: Node, budget: int, bar: float, rounds: int) -> _Task:
         """Search below a node. Runs on any thread; touches nothing that another one writes."""
