@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from setsolver.catalog.paths import to_file
 from setsolver.catalog.place import index_file
-from setsolver.catalog.reader import read
+from setsolver.catalog.reader import picture
 from setsolver.domain.brief import Brief as _Brief
 from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import Outcome
@@ -104,7 +104,7 @@ class Catalog:
         FrameRefused
             Where the file cannot be read any more.
         """
-        return read(to_file(self.folder, path), long_side=long_side).rgb
+        return picture(to_file(self.folder, path), long_side)
 
 
 def suggest(

@@ -9,6 +9,8 @@ sidecar is ``a.xmp`` (XMP Specification, September 2005, "External Storage of Me
 from __future__ import annotations
 
 import os
+import stat
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,7 +19,18 @@ from setsolver.catalog.paths import to_text
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
 
-__all__ = ["INDEX_FOLDER", "OUTCOME_FILE", "RAW", "RENDERED", "Listed", "Listing", "listing"]
+__all__ = [
+    "INDEX_FOLDER",
+    "OUTCOME_FILE",
+    "RAW",
+    "RENDERED",
+    "UNREAD",
+    "Listed",
+    "Listing",
+    "companion_of",
+    "kind_of_file",
+    "listing",
+]
 
 INDEX_FOLDER = ".setsolver"
 OUTCOME_FILE = "outcome.json"
@@ -29,6 +42,8 @@ rwz sr2 srf srw x3f
 """
 RAW = frozenset(_RAW_WORDS.split())
 """Extensions of camera files that LibRaw reads."""
+UNREAD = frozenset({"avif", "bmp", "exr", "gif", "j2k", "jp2", "jxl", "jxr", "ppm", "tga"})
+"""Extensions of pictures that are not read here; they are counted, so that nobody misses them without a word."""
 _WANTED = RENDERED | RAW | {"xmp"}
 _OPEN_IT = "give yourself the right to open it and scan again"
 
@@ -51,10 +66,15 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """Frames in order of path, and folders that could not be listed."""
+    """Frames in order of path, and what stands beside them.
+
+    closed : folders that could not be listed, and entries that are no files (links in a circle, pipes, devices).
+    unread : extensions of ``UNREAD`` in order, and how many files have them.
+    """
 
     frames: tuple[Listed, ...]
     closed: tuple[Refused, ...] = ()
+    unread: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(slots=True)
@@ -74,6 +94,16 @@ class _Entry:
         return f"{self.name}:{self.size}:{self.mtime_ns}"
 
 
+@dataclass(slots=True)
+class _Folder:
+    """One folder's subfolders and files, what is neither with the reason, and how many pictures are not read."""
+
+    folders: list[str] = field(default_factory=list)
+    files: list[_Entry] = field(default_factory=list)
+    neither: list[tuple[str, str]] = field(default_factory=list)
+    unread: Counter[str] = field(default_factory=Counter)
+
+
 def listing(folder: Path) -> Listing:
     """Return the frames under a folder in order of path.
 
@@ -83,21 +113,49 @@ def listing(folder: Path) -> Listing:
     Raises
     ------
     BadInput
-        Where the folder is missing, is not a folder, or may not be read.
+        Where the folder is missing, is not a folder, or cannot be read.
     """
-    try:
-        os.scandir(folder).close()
-    except OSError as error:
-        raise BadInput(f"cannot list {str(folder)!r}: {error.strerror}; name a folder of photographs") from error
     found: list[Listed] = []
     closed: list[Refused] = []
-    for below, entries in _walk(folder, closed):
-        found += _frames(folder, below, entries)
-    return Listing(tuple(sorted(found, key=lambda listed: listed.path)), tuple(closed))
+    unread = Counter[str]()
+    for below, inside in _walk(folder, closed):
+        found += _frames(folder, below, inside.files)
+        closed += [Refused(to_text(_joined(below, name)), why) for name, why in inside.neither]
+        unread += inside.unread
+    return Listing(tuple(sorted(found, key=lambda listed: listed.path)), tuple(closed), tuple(sorted(unread.items())))
 
 
-def _walk(top: Path, closed: list[Refused]) -> Iterator[tuple[str, list[_Entry]]]:
-    """Yield (folder relative to the top, its files), each real folder once; folders that cannot be listed are noted."""
+def companion_of(file: Path) -> Path | None:
+    """Return the RAW file that is one frame with a rendered picture, as ``listing`` pairs them, or None.
+
+    Raises
+    ------
+    OSError
+        Where the folder cannot be listed.
+    """
+    stem, _, kind = file.name.lower().rpartition(".")
+    if kind not in RENDERED:
+        return None
+    with os.scandir(file.parent) as entries:
+        raws = [entry for entry in entries if entry.name.lower().rpartition(".")[::2] in {(stem, raw) for raw in RAW}]
+    return min((file.parent / entry.name for entry in raws if entry.is_file()), default=None)
+
+
+def kind_of_file(mode: int) -> str:
+    """Return "" for a regular file's mode (``stat.st_mode``), else what it is in words."""
+    kinds = {
+        stat.S_IFREG: "",
+        stat.S_IFDIR: "a folder",
+        stat.S_IFIFO: "a named pipe",
+        stat.S_IFCHR: "a device",
+        stat.S_IFBLK: "a device",
+        stat.S_IFSOCK: "a socket",
+    }
+    return kinds.get(stat.S_IFMT(mode), "something else")
+
+
+def _walk(top: Path, closed: list[Refused]) -> Iterator[tuple[str, _Folder]]:
+    """Yield folders by their path below the top, each real folder once; those that cannot be listed are noted."""
     seen: set[tuple[int, int]] = set()
     waiting = [""]
     while waiting:
@@ -107,41 +165,64 @@ def _walk(top: Path, closed: list[Refused]) -> Iterator[tuple[str, list[_Entry]]
             if (key.st_dev, key.st_ino) in seen:
                 continue
             seen.add((key.st_dev, key.st_ino))
-            folders, files = _one_folder(top / below)
+            inside = _one_folder(top / below)
         except OSError as error:
+            if not below:  # not the same as a folder without frames: nothing is known of any of them
+                raise BadInput(f"cannot list {str(top)!r}: {error.strerror}; name a folder of photographs") from error
             closed.append(Refused(to_text(below), f"the folder cannot be listed ({error.strerror}); {_OPEN_IT}"))
             continue
-        waiting += [f"{below}/{name}" if below else name for name in sorted(folders, reverse=True)]
-        yield below, files
+        waiting += [_joined(below, name) for name in sorted(inside.folders, reverse=True)]
+        yield below, inside
 
 
-def _one_folder(where: Path) -> tuple[list[str], list[_Entry]]:
-    folders: list[str] = []
-    files: list[_Entry] = []
+def _joined(below: str, name: str) -> str:
+    return f"{below}/{name}" if below else name
+
+
+def _one_folder(where: Path) -> _Folder:
+    found = _Folder()
     with os.scandir(where) as entries:
         for entry in entries:
             if entry.name == OUTCOME_FILE:  # a set that was written here: its pictures are not frames
-                return [], []
-            if entry.name.startswith("."):
-                continue
-            if entry.is_dir():
-                folders.append(entry.name)
-            elif entry.name.rpartition(".")[2].lower() in _WANTED:
-                files.append(_entry(entry))
-    return folders, files
+                return _Folder()
+            if not entry.name.startswith("."):
+                _sort_in(found, entry)
+    return found
 
 
-def _entry(entry: os.DirEntry[str]) -> _Entry:
-    """Return a file's facts; a link to nowhere is kept, so that reading it reports the reason."""
+def _sort_in(found: _Folder, entry: os.DirEntry[str]) -> None:
+    """Put an entry where it belongs; it costs no other entry its place, whatever the disk says of it."""
+    ending = entry.name.rpartition(".")[2].lower()
     try:
-        stat = entry.stat()
+        if entry.is_dir():
+            found.folders.append(entry.name)
+            return
+    except OSError as error:  # a link in a circle, a disk that fails: it might be a folder
+        if ending != "xmp":
+            found.neither.append((entry.name, f"it cannot be looked at ({error.strerror}); mend or remove it"))
+            return
+    if ending in UNREAD and "." in entry.name:
+        found.unread[ending] += 1
+    elif ending in _WANTED:
+        file, what = _entry(entry)
+        if what and ending != "xmp":  # opening it might never end; of a sidecar, its frame says so
+            found.neither.append((entry.name, f"it is no regular file but {what}; take it out of the folder"))
+        else:
+            found.files.append(file)
+
+
+def _entry(entry: os.DirEntry[str]) -> tuple[_Entry, str]:
+    """Return a file's facts, and what it is if no file; a link to nowhere is kept: reading it reports the reason."""
+    try:
+        facts = entry.stat()
     except OSError:
-        return _Entry(entry.name, 0, 0)
-    return _Entry(entry.name, stat.st_size, stat.st_mtime_ns)
+        return _Entry(entry.name, 0, 0), ""
+    return _Entry(entry.name, facts.st_size, facts.st_mtime_ns), kind_of_file(facts.st_mode)
 
 
 def _frames(top: Path, below: str, entries: list[_Entry]) -> Iterator[Listed]:
     """Yield one folder's frames: every rendered picture, and every RAW that has no rendered picture beside it."""
+    entries = sorted(entries, key=lambda entry: entry.name, reverse=True)  # of two that serve, the first by name does
     raws = {entry.stem: entry for entry in entries if entry.kind in RAW}
     sidecars = {entry.stem: entry for entry in entries if entry.kind == "xmp"}
     rendered = [entry for entry in entries if entry.kind in RENDERED]
@@ -155,7 +236,7 @@ def _frames(top: Path, below: str, entries: list[_Entry]) -> Iterator[Listed]:
 def _listed(top: Path, below: str, entry: _Entry, companion: _Entry | None, sidecar: _Entry | None) -> Listed:
     where = top / below
     return Listed(
-        path=to_text(f"{below}/{entry.name}" if below else entry.name),
+        path=to_text(_joined(below, entry.name)),
         file=where / entry.name,
         size=entry.size,
         mtime_ns=entry.mtime_ns,

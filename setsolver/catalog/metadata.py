@@ -13,14 +13,15 @@ from pathlib import Path
 from PIL import Image, ImageFile, IptcImagePlugin
 
 from setsolver.catalog.exif import believable, shot_from_exif
+from setsolver.catalog.listing import kind_of_file
 from setsolver.catalog.xmp import Packet, read_packet
 from setsolver.domain.frame import Shot
 
-__all__ = ["said_scale", "shot_of", "with_packets"]
+__all__ = ["said_scales", "shot_of", "with_packets"]
 
 _SCALE_WORD = "scale:"
 _MOST_SIDECAR = 4_000_000
-"""Bytes; a longer sidecar is none."""
+"""Bytes; a longer sidecar is not read."""
 _IIM_KEYWORD = (2, 25)
 
 
@@ -32,19 +33,22 @@ def shot_of(image: Image.Image, sidecar: Path | None) -> Shot:
 
 
 def with_packets(shot: Shot, packets: Iterable[bytes], sidecar: Path | None) -> Shot:
-    """Return a shot with what XMP packets and a sidecar add, the later ones winning."""
-    said = [read_packet(data) for data in packets]
-    if sidecar is not None and (data := _sidecar(sidecar)):
-        said.append(read_packet(data))
-    for packet in said:
-        shot = _merged(shot, packet)
-    return shot
+    """Return a shot with what XMP packets and a sidecar add, the later ones winning.
+
+    A sidecar that is of no use costs the frame nothing and is remarked on.
+    """
+    for data in packets:
+        shot = _merged(shot, read_packet(data))
+    if sidecar is None:
+        return shot
+    packet, why = _sidecar(sidecar)
+    return replace(_merged(shot, packet), remark=f"its XMP sidecar counts for nothing: {why}" if why else "")
 
 
-def said_scale(keywords: Iterable[str], scales: Iterable[str]) -> str | None:
-    """Return the shot scale that a keyword such as ``scale:close`` states, None where none does."""
+def said_scales(keywords: Iterable[str], scales: Iterable[str]) -> tuple[str, ...]:
+    """Return the shot scales that keywords such as ``scale:close`` state; more than one contradict each other."""
     words = {word.strip().lower() for word in keywords}
-    return next((scale for scale in scales if _SCALE_WORD + scale in words), None)
+    return tuple(scale for scale in scales if _SCALE_WORD + scale in words)
 
 
 def _merged(shot: Shot, packet: Packet) -> Shot:
@@ -62,14 +66,19 @@ def _merged(shot: Shot, packet: Packet) -> Shot:
     )
 
 
-def _sidecar(path: Path) -> bytes:
-    """Return a sidecar's bytes, none where it cannot be read: the photograph can be measured without it."""
+def _sidecar(path: Path) -> tuple[Packet, str]:
+    """Return what a sidecar says, and why it says nothing: the photograph can be measured without it."""
     try:
+        if what := kind_of_file(path.stat().st_mode):  # opening it might never end
+            return Packet(), f"it is no regular file but {what}"
         with path.open("rb") as stream:
             data = stream.read(_MOST_SIDECAR + 1)
-    except OSError:
-        return b""
-    return data if len(data) <= _MOST_SIDECAR else b""
+    except OSError as error:
+        return Packet(), f"it cannot be read ({error.strerror}); scan --again once it can"
+    if len(data) > _MOST_SIDECAR:
+        return Packet(), f"it has more than {_MOST_SIDECAR // 10**6} million bytes"
+    packet = read_packet(data)
+    return packet, "it is no XML, or cut off" if packet.broken else ""
 
 
 def _iim_keywords(image: Image.Image) -> tuple[str, ...]:

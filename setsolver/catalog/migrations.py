@@ -80,6 +80,7 @@ _STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             """,
         ),
     ),
+    ("the content of corrected files that are gone", ("ALTER TABLE correction ADD COLUMN digest BLOB",)),
 )
 
 

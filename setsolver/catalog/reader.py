@@ -6,6 +6,7 @@ Originals are opened for reading only.
 from __future__ import annotations
 
 import io
+import os
 import struct
 import warnings
 import zlib
@@ -22,13 +23,13 @@ from xxhash import xxh3_128
 
 from setsolver.catalog.decode import LONG_SIDE, Decoded, decode_small, open_picture
 from setsolver.catalog.digest import sampled_digest, whole_digest
-from setsolver.catalog.listing import RAW
+from setsolver.catalog.listing import RAW, companion_of, kind_of_file
 from setsolver.catalog.metadata import shot_of, with_packets
 from setsolver.catalog.preview import mpf_preview
 from setsolver.domain.frame import Shot
 from setsolver.errors import FrameOutOfReach, FrameRefused
 
-__all__ = ["Reading", "content_hash", "read", "read_shot"]
+__all__ = ["Reading", "content_hash", "picture", "read", "read_shot"]
 
 _AGAIN = "copy it again from the card or a backup"
 _FORMATS = "save it as JPEG, PNG, TIFF, WebP or HEIC"
@@ -50,7 +51,7 @@ def read(file: Path, companion: Path | None = None, sidecar: Path | None = None,
     """Return a frame's small pixels and metadata.
 
     Pixels come from the large preview in the file where it has one, else from the picture itself. A rendered picture
-    shorter than ``long_side`` that has a RAW companion is taken for a thumbnail: pixels and size are then the RAW's.
+    shorter than ``LONG_SIDE`` that has a RAW companion is taken for a thumbnail: all is then the RAW's.
 
     Raises
     ------
@@ -59,11 +60,11 @@ def read(file: Path, companion: Path | None = None, sidecar: Path | None = None,
     """
     with _sentences(file), warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of odd tags; what matters ends in an error or in a note
-        _not_empty(file)
+        _readable(file)
         if file.suffix[1:].lower() in RAW:
             return _from_raw(file, sidecar, long_side)
         reading = _from_picture(file, sidecar, long_side)
-        if companion is not None and max(reading.width, reading.height) < long_side:
+        if companion is not None and _thumbnail(reading.width, reading.height):
             raw = _from_raw(companion, sidecar, long_side)
             return replace(
                 raw, note=f"measured on {companion.suffix[1:].upper()}; the picture beside it is a thumbnail"
@@ -71,8 +72,8 @@ def read(file: Path, companion: Path | None = None, sidecar: Path | None = None,
         return reading
 
 
-def read_shot(file: Path, sidecar: Path | None = None) -> Shot:
-    """Return a frame's metadata alone, without decoding pixels where the format allows.
+def read_shot(file: Path, companion: Path | None = None, sidecar: Path | None = None) -> Shot:
+    """Return a frame's metadata alone, the same as ``read`` does, without decoding pixels where the format allows.
 
     Raises
     ------
@@ -81,10 +82,26 @@ def read_shot(file: Path, sidecar: Path | None = None) -> Shot:
     """
     with _sentences(file), warnings.catch_warnings():
         warnings.simplefilter("ignore")
+        _readable(file)
         if file.suffix[1:].lower() in RAW:
             return _from_raw(file, sidecar, LONG_SIDE).shot
         with open_picture(file) as image:
-            return shot_of(image, sidecar)
+            if companion is None or not _thumbnail(*image.size):
+                return shot_of(image, sidecar)
+        return _from_raw(companion, sidecar, LONG_SIDE).shot
+
+
+def picture(file: Path, long_side: int) -> NDArray[np.uint8]:
+    """Return the upright sRGB picture of a frame that is measured, uint8[h, w, 3], at a long side or as large as it is.
+
+    Raises
+    ------
+    FrameRefused
+        Where the file cannot be read, with the reason in a sentence.
+    """
+    with _sentences(file):
+        companion = companion_of(file)
+    return read(file, companion, long_side=long_side).rgb
 
 
 def content_hash(file: Path, companion: Path | None = None) -> bytes:
@@ -104,6 +121,7 @@ def content_hash(file: Path, companion: Path | None = None) -> bytes:
 
 
 def _digest(file: Path) -> bytes:
+    _regular(file)
     with file.open("rb") as stream:
         return sampled_digest(stream) if file.suffix[1:].lower() in RAW else whole_digest(stream)
 
@@ -166,6 +184,18 @@ def _begins(file: Path) -> str:
         return "it cannot be opened again"
 
 
-def _not_empty(file: Path) -> None:
-    if file.stat().st_size == 0:
+def _thumbnail(width: int, height: int) -> bool:
+    return max(width, height) < LONG_SIDE
+
+
+def _readable(file: Path) -> None:
+    if _regular(file).st_size == 0:
         raise FrameRefused(f"it is empty, 0 bytes; {_AGAIN}")
+
+
+def _regular(file: Path) -> os.stat_result:
+    """Return a file's facts; refuse what is no file, for opening a pipe or reading a device might never end."""
+    facts = file.stat()
+    if what := kind_of_file(facts.st_mode):
+        raise FrameRefused(f"it is no regular file but {what}; take it out of the folder")
+    return facts

@@ -12,6 +12,7 @@ from typing import Any, Self
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.catalog import corrections
 from setsolver.catalog.codec import COLUMNS, pack_measures, pack_shot, unpack_measures, unpack_shot
 from setsolver.catalog.groups import pairs_in, put_groups, series_in
 from setsolver.catalog.migrations import migrate
@@ -112,7 +113,7 @@ class Store:
             for out in refused:
                 known = out.known
                 values = (out.path, known.size, known.mtime_ns, known.stamp, known.version, out.why, out.again)
-                self._db.execute("DELETE FROM frame WHERE path = ?", (out.path,))
+                self._drop(out.path)
                 self._db.execute("INSERT OR REPLACE INTO refused VALUES (?, ?, ?, ?, ?, ?, ?)", values)
             self._due()
 
@@ -120,18 +121,19 @@ class Store:
         """Remove files that are gone from the folder. Corrections stay: the file may come back."""
         with self._transaction():
             for path in paths:
-                self._db.execute("DELETE FROM frame WHERE path = ?", (path,))
+                self._drop(path)
                 self._db.execute("DELETE FROM refused WHERE path = ?", (path,))
             self._due()
 
     def correct(self, scales: Mapping[str, str | None]) -> None:
         """Keep the user's own scales of frames by path, None to take one back; all in one transaction."""
         with self._transaction():
-            for path, scale in scales.items():
-                if scale is None:
-                    self._db.execute("DELETE FROM correction WHERE path = ?", (path,))
-                else:
-                    self._db.execute("INSERT OR REPLACE INTO correction VALUES (?, ?)", (path, scale))
+            corrections.put(self._db, scales)
+
+    def carry_corrections(self) -> tuple[tuple[str, str], ...]:
+        """Let corrections follow files that were moved or renamed; return (old path, new path) of each."""
+        with self._transaction():
+            return corrections.carry(self._db)
 
     def corrections(self) -> dict[str, str]:
         """Return the user's own scales by path."""
@@ -146,19 +148,20 @@ class Store:
         rows = self._db.execute(_FRAMES, (self.version,))
         for number, row in enumerate(rows):
             path, width, height, size, shot, note, said, moment, scene, chapter, *packed = row
+            known = unpack_shot(shot)
             yield Frame(
                 id=number,
                 path=path,
                 width=width,
                 height=height,
                 file_bytes=size,
-                shot=unpack_shot(shot),
+                shot=known,
                 measures=unpack_measures(tuple(packed)),
                 moment=-1 if moment is None else moment,
                 scene=-1 if scene is None else scene,
                 chapter=-1 if chapter is None else chapter,
                 said=said,
-                note=note,
+                note="; ".join(filter(None, (note, known.remark))),
             )
 
     def ids(self) -> list[int]:
@@ -251,6 +254,10 @@ class Store:
             f"ON CONFLICT (path) DO UPDATE SET {updates}",
             tuple(values.values()),
         )
+
+    def _drop(self, path: str) -> None:
+        corrections.keep_content(self._db, path)
+        self._db.execute("DELETE FROM frame WHERE path = ?", (path,))
 
     def _due(self) -> None:
         self._db.execute("DELETE FROM fact WHERE name = ?", (_GROUPED,))

@@ -23,11 +23,15 @@ _SUBJECT = "{http://purl.org/dc/elements/1.1/}subject"
 
 @dataclass(frozen=True, slots=True)
 class Packet:
-    """rating : -1 (rejected) to 5, None where absent, 0 (unrated) or outside. keywords : None where not said."""
+    """rating : -1 (rejected) to 5, None where absent, 0 (unrated) or outside. keywords : None where not said.
+
+    broken : the text is no XML.
+    """
 
     rating: float | None = None
     keywords: tuple[str, ...] | None = None
     created: datetime | None = None
+    broken: bool = False
 
 
 def read_packet(data: bytes) -> Packet:
@@ -38,7 +42,7 @@ def read_packet(data: bytes) -> Packet:
     try:
         root = etree.fromstring(data.strip(b"\0 \r\n\t"), parser)
     except (etree.XMLSyntaxError, ValueError):
-        return Packet()
+        return Packet(broken=True)
     return Packet(_rating(_value(root, _RATING)), _keywords(root), _date(_value(root, _CREATED)))
 
 

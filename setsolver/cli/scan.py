@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+_UNREAD = "not a photograph format that is read here; save what should be a frame as JPEG, PNG, TIFF, WebP or HEIC"
+
 
 @click.command("scan")
 @click.argument("folder", type=click.Path(path_type=Path))
@@ -32,7 +34,8 @@ def command(
     """Measure new and changed frames of FOLDER and keep the numbers in its index.
 
     The index is FOLDER/.setsolver/catalog.db, or lies in your cache folder where FOLDER is read-only. Pictures are
-    only read. A scan that is stopped goes on where it was.
+    only read. A scan that is stopped goes on where it was. Files that cannot be measured are listed with the reason,
+    pictures of formats that are not read are counted, other files are passed over.
 
     \b
     Example:
@@ -60,6 +63,8 @@ def _document(folder: Path, report: ScanReport) -> dict[str, Any]:
         "unchanged": report.unchanged,
         "removed": report.removed,
         "refused": [{"path": out.path, "why": out.why} for out in report.refused],
+        "unseen": report.unseen,
+        "unread": [{"ending": kind, "files": files, "why": _UNREAD} for kind, files in report.unread],
         "remarks": list(report.remarks),
         "seconds": round(report.seconds, 3),
     }
@@ -67,11 +72,14 @@ def _document(folder: Path, report: ScanReport) -> dict[str, Any]:
 
 def _say(folder: Path, report: ScanReport) -> None:
     counts = f"{report.new} new, {report.changed} changed, {report.unchanged} unchanged, {report.removed} removed"
+    counts += f", {report.unseen} kept unseen" if report.unseen else ""
     click.echo(f"{printable(str(folder))}: {report.frames} frames ({counts}) in {report.seconds:.1f} s")
     if report.refused:
         click.echo(f"{len(report.refused)} could not be measured:")
     for out in report.refused:
         click.echo(f"  {printable(out.path)}: {printable(out.why)}")
+    for kind, files in report.unread:
+        click.echo(f"{files} .{kind} file{'s' if files > 1 else ''}: {_UNREAD}")
     for remark in report.remarks:
         click.echo(f"note: {printable(remark)}")
     if not report.frames:

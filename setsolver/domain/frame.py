@@ -17,6 +17,7 @@ class Shot:
 
     time : naive local time of capture with sub-seconds. utc_offset : minutes east of UTC. rating : -1 (rejected) to 5.
     keywords : as found (IPTC/XMP dc:subject). distance_m : subject distance in metres. body : camera's serial number.
+    remark : what of the metadata could not be used and why, empty if nothing.
     """
 
     time: datetime | None = None
@@ -32,6 +33,7 @@ class Shot:
     rating: float | None = None
     keywords: tuple[str, ...] = ()
     body: str | None = None
+    remark: str = ""
 
     @property
     def light(self) -> float | None:

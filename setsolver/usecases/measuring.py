@@ -54,7 +54,7 @@ def measure_task(task: Task, measurer: Measurer) -> Result:
     try:
         digest = content_hash(listed.file, listed.companion)
         if digest == task.digest:
-            shot = read_shot(listed.file, listed.sidecar)
+            shot = read_shot(listed.file, listed.companion, listed.sidecar)
             return Measured(listed.path, replace(known, digest=digest), 0, 0, shot, "", measures=None)
         reading = read(listed.file, listed.companion, listed.sidecar)
         measures = measurer(reading.rgb)

@@ -32,7 +32,11 @@ _BATCH_SECONDS = 2.0
 
 @dataclass(frozen=True, slots=True)
 class ScanReport:
-    """Frames by what became of them; refused files with reasons; remarks, such as clocks that disagree."""
+    """Frames by what became of them; refused files with reasons; remarks, such as clocks that disagree.
+
+    unseen : frames kept although the folder they lie in could not be listed. unread : extensions of pictures of
+    formats that are not read, in order, and how many files have them.
+    """
 
     new: int
     changed: int
@@ -41,11 +45,13 @@ class ScanReport:
     refused: tuple[Refused, ...]
     seconds: float
     remarks: tuple[str, ...] = ()
+    unseen: int = 0
+    unread: tuple[tuple[str, int], ...] = ()
 
     @property
     def frames(self) -> int:
         """How many frames the catalog has now."""
-        return self.new + self.changed + self.unchanged
+        return self.new + self.changed + self.unchanged + self.unseen
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,7 @@ class _Plan:
     tasks: tuple[Task, ...]
     known: dict[str, Known]
     kept: int
+    unseen: int
     gone: tuple[str, ...]
     closed: tuple[RefusedRow, ...]
 
@@ -86,7 +93,8 @@ def scan(
         raise BadInput(f"{workers} workers cannot measure anything; give 0 (this process) or more")
     tell = progress or _silent
     with Store(index_file(folder), MEASURE_VERSION) as store, store.scanning():
-        plan = _planned(listing(folder), store, force=force)
+        found = listing(folder)
+        plan = _planned(found, store, force=force)
         if plan.gone:
             store.forget(plan.gone)
         store.write((), plan.closed)
@@ -94,10 +102,16 @@ def scan(
         if plan.tasks:
             new, changed, same = _written(_measured(plan.tasks, factory, workers, cluster), plan, store, tell)
         removed = sum(path in plan.known for path in plan.gone)
-        kept = plan.kept + same
-        del plan  # it grows with the catalog, and so does what grouping needs
-        remarks = regroup(store, tell)
-        return ScanReport(new, changed, kept, removed, store.refused(), time.monotonic() - start, remarks)
+        kept, unseen, unread = plan.kept + same, plan.unseen, found.unread
+        del plan, found  # they grow with the catalog, and so does what grouping needs
+        moved = map(_moved, store.carry_corrections())
+        remarks = (*moved, *regroup(store, tell))
+        seconds = time.monotonic() - start
+        return ScanReport(new, changed, kept, removed, store.refused(), seconds, remarks, unseen, unread)
+
+
+def _moved(paths: tuple[str, str]) -> str:
+    return f"{paths[1]!r} has the content that {paths[0]!r} had, and is corrected as that was"
 
 
 def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:
@@ -117,7 +131,9 @@ def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:
     shut = [RefusedRow(out.path, Known(0, 0, "", MEASURE_VERSION), out.why, again=True) for out in found.closed]
     closed = tuple(row for row in shut if refused.get(row.path) != row)
     gone = _gone(found, [*known, *refused])
-    return _Plan(tuple(tasks), known, kept, gone, closed)
+    away = known.keys() - {listed.path for listed in found.frames} - {*gone, *(out.path for out in closed)}
+    unseen = sum(known[path].version == MEASURE_VERSION for path in away)
+    return _Plan(tuple(tasks), known, kept, unseen, gone, closed)
 
 
 def _same(known: Known, listed: Listed) -> bool:
@@ -137,7 +153,7 @@ def _reachable(listed: Listed) -> bool:
 def _gone(found: Listing, paths: Iterable[str]) -> tuple[str, ...]:
     """Return the paths that are not in the folder any more; what lies in a folder closed to us may still be there."""
     here = {listed.path for listed in found.frames} | {out.path for out in found.closed}
-    closed = tuple(f"{out.path}/" for out in found.closed)
+    closed = tuple(f"{out.path}/" if out.path else "" for out in found.closed)  # "" : the folder of all
     return tuple(path for path in paths if path not in here and not path.startswith(closed))
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from setsolver.catalog.metadata import said_scale
+from setsolver.catalog.metadata import said_scales
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Frame
@@ -25,7 +25,7 @@ def snapshot(folder: Path) -> Snapshot:
     """Return what the index of a folder holds; nothing is measured.
 
     A scale said by a keyword (``scale:close``) counts as the user's own unless a correction says otherwise. What is
-    said of some frames also moves the odds of those that look like them.
+    said of some frames also moves the odds of those that look like them. Keywords that say several scales say none.
     """
     with Store(index_file(folder), MEASURE_VERSION) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
@@ -47,8 +47,14 @@ def _with_optics(frame: Frame) -> Frame:
 
 
 def _with_said(frame: Frame) -> Frame:
-    said = frame.said or said_scale(frame.shot.keywords, SCALES)
-    return replace(frame, said=said) if said != frame.said else frame
+    if frame.said is not None:
+        return frame
+    scales = said_scales(frame.shot.keywords, SCALES)
+    if len(scales) > 1:
+        words = " and ".join(f"scale:{scale}" for scale in scales)
+        note = f"its keywords contradict each other ({words}) and count for nothing"
+        return replace(frame, note="; ".join(filter(None, (frame.note, note))))
+    return replace(frame, said=scales[0]) if scales else frame
 
 
 def _learned(frames: list[Frame]) -> list[Frame]:

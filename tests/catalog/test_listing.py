@@ -1,10 +1,12 @@
 """Which files of a folder are frames, and what is left out."""
 
+import errno
 import os
+from pathlib import Path
 
 import pytest
 
-from setsolver.catalog.listing import listing
+from setsolver.catalog.listing import companion_of, listing
 from setsolver.errors import BadInput
 
 
@@ -94,6 +96,74 @@ def test_a_folder_that_cannot_be_listed_is_said_and_the_rest_goes_on(tmp_path, m
     assert [listed.path for listed in found.frames] == ["a.jpg"]
     assert [out.path for out in found.closed] == ["closed"]
     assert "Permission denied" in found.closed[0].why
+
+
+@pytest.mark.parametrize("where", ["", "sub"])
+def test_a_link_in_a_circle_is_refused_alone(tmp_path, where):
+    touch(tmp_path, "a.jpg", "sub/b.jpg")
+    (tmp_path / where / "loop.jpg").symlink_to("loop.jpg")
+    found = listing(tmp_path)
+    assert [listed.path for listed in found.frames] == ["a.jpg", "sub/b.jpg"]
+    assert [out.path for out in found.closed] == [f"{where}/loop.jpg".lstrip("/")]
+    assert "symbolic links" in found.closed[0].why
+
+
+@pytest.mark.parametrize("failing", ["stat", "reading"])
+def test_a_top_folder_that_fails_is_bad_input(tmp_path, monkeypatch, failing):
+    """Simulated: the disk fails at the folder itself, or in the middle of its listing."""
+    touch(tmp_path, "a.jpg", "b.jpg")
+
+    class Failing:
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *_):
+            return None
+
+        def close(self):
+            return None
+
+        def __iter__(self):
+            raise OSError(errno.EIO, "Input/output error")
+
+    def stat(self, **_):
+        raise OSError(errno.EIO, "Input/output error")
+
+    if failing == "stat":
+        monkeypatch.setattr(Path, "stat", stat)
+    else:
+        monkeypatch.setattr(os, "scandir", lambda _: Failing())
+    with pytest.raises(BadInput, match="Input/output error"):
+        listing(tmp_path)
+
+
+def test_what_is_no_file_is_refused_and_nothing_waits_for_it(tmp_path):
+    touch(tmp_path, "a.jpg", "k.jpg")
+    for pipe in ("p.jpg", "k.nef"):
+        os.mkfifo(tmp_path / pipe)
+    (tmp_path / "z.jpg").symlink_to("/dev/zero")
+    found = listing(tmp_path)
+    assert [(listed.path, listed.companion) for listed in found.frames] == [("a.jpg", None), ("k.jpg", None)]
+    assert {out.path: "named pipe" in out.why or "device" in out.why for out in found.closed} == {
+        "p.jpg": True,
+        "k.nef": True,
+        "z.jpg": True,
+    }
+    assert companion_of(tmp_path / "k.jpg") is None
+
+
+def test_pictures_of_other_formats_are_counted_and_other_files_passed_over(tmp_path):
+    touch(tmp_path, "a.jpg", "b.gif", "sub/c.GIF", "d.avif", "e.txt", "f.pdf", "g", ".h.gif")
+    (tmp_path / "folder.bmp").mkdir()
+    touch(tmp_path, "set/outcome.json", "set/i.gif")
+    assert listing(tmp_path).unread == (("avif", 1), ("gif", 2))
+
+
+def test_the_companion_of_a_file_is_the_one_that_is_listed(tmp_path):
+    touch(tmp_path, "kiln.JPG", "kiln.nef", "Kiln.DNG", "kiln.tif", "jar.jpg", "jar2.nef", "pot.nef", "pot.dng")
+    for listed in listing(tmp_path).frames:
+        assert companion_of(listed.file) == listed.companion
+    assert companion_of(tmp_path / "kiln.JPG") == tmp_path / "Kiln.DNG"  # the first by name
 
 
 @pytest.mark.parametrize(("name", "reason"), [("missing", "No such file"), ("file.txt", "Not a directory")])

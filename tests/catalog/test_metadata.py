@@ -1,11 +1,12 @@
 """Metadata through whole files: packets, sidecars, keywords, HEIC."""
 
+import os
 from datetime import datetime
 from pathlib import Path
 
 import pytest
 
-from setsolver.catalog.metadata import said_scale
+from setsolver.catalog.metadata import said_scales
 from setsolver.catalog.reader import read, read_shot
 from setsolver.domain.measures import SCALES
 from tests.catalog.pictures import exif, save, scene
@@ -42,18 +43,42 @@ def test_the_sidecar_wins_where_it_says_something(tmp_path):
     sidecar.write_bytes(packet("<xmp:Rating>5</xmp:Rating>"))
     shot = read(path, sidecar=sidecar).shot
     assert (shot.rating, shot.keywords) == (5, ("kiln",))
-    assert read_shot(path, sidecar) == shot
+    assert read_shot(path, sidecar=sidecar) == shot
 
 
-@pytest.mark.parametrize(
-    "content", [None, b"", b"<broken", b"x" * 5_000_000], ids=["missing", "empty", "broken", "huge"]
-)
-def test_a_useless_sidecar_costs_nothing(tmp_path, content):
+USELESS = {
+    "missing": (None, "cannot be read (No such file"),
+    "empty": (b"", "no XML"),
+    "broken": (b"<broken", "no XML"),
+    "huge": (b"x" * 5_000_000, "more than 4 million bytes"),
+    "folder": ("folder", "no regular file"),
+    "pipe": ("pipe", "no regular file"),
+    "device": ("/dev/zero", "no regular file"),
+}
+
+
+@pytest.mark.parametrize(("content", "note"), USELESS.values(), ids=USELESS)
+def test_a_useless_sidecar_costs_nothing_and_is_noted(tmp_path, content, note):
     path = save(tmp_path / "a.jpg", xmp=packet(keywords("kiln")))
     sidecar = tmp_path / "a.xmp"
-    if content is not None:
+    if isinstance(content, bytes):
         sidecar.write_bytes(content)
-    assert read(path, sidecar=sidecar).shot.keywords == ("kiln",)
+    elif content == "folder":
+        sidecar.mkdir()
+    elif content == "pipe":
+        os.mkfifo(sidecar)
+    elif content is not None:
+        sidecar.symlink_to(content)
+    shot = read(path, sidecar=sidecar).shot
+    assert shot.keywords == ("kiln",)
+    assert note in shot.remark
+    assert read_shot(path, sidecar=sidecar) == shot
+
+
+def test_a_useful_sidecar_is_not_remarked_on(tmp_path):
+    path, sidecar = save(tmp_path / "a.jpg"), tmp_path / "a.xmp"
+    sidecar.write_bytes(packet())
+    assert read(path, sidecar=sidecar).shot.remark == read(path).shot.remark == ""
 
 
 def test_creation_date_stands_in_where_exif_has_none(tmp_path):
@@ -96,10 +121,16 @@ def test_heic_under_another_name(tmp_path):
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [(["kiln", "Scale:Close"], "close"), ([" scale:wide "], "wide"), (["scale:huge"], None), ([], None)],
+    [
+        (["kiln", "Scale:Close"], ("close",)),
+        ([" scale:wide "], ("wide",)),
+        (["scale:huge"], ()),
+        ([], ()),
+        (["scale:close", "scale:wide", "Scale:Close"], ("wide", "close")),
+    ],
 )
-def test_a_keyword_says_the_scale(words, said):
-    assert said_scale(words, SCALES) == said
+def test_keywords_say_scales(words, said):
+    assert said_scales(words, SCALES) == said
 
 
 def test_damaged_exif_is_as_good_as_none(tmp_path):

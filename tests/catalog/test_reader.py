@@ -1,15 +1,17 @@
 """Whole files through the reader: damaged bytes of any kind end in one sentence, content hashes in sixteen bytes."""
 
 import io
+import os
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from setsolver.catalog.reader import content_hash, read
+from setsolver.catalog.reader import content_hash, picture, read, read_shot
 from setsolver.errors import FrameOutOfReach, FrameRefused
-from tests.catalog.pictures import exif, save, scene
+from tests.catalog.pictures import SKY, dng, exif, save, scene
 from tests.catalog.test_xmp import packet
 
 FORMATS = {"JPEG": "jpg", "PNG": "png", "TIFF": "tif", "WEBP": "webp"}
@@ -93,3 +95,35 @@ def test_a_vanished_file_is_out_of_reach(tmp_path):
     for job in (read, content_hash):
         with pytest.raises(FrameOutOfReach, match="vanished"):
             job(tmp_path / "gone.jpg")
+
+
+@pytest.mark.parametrize("job", [read, read_shot, content_hash, lambda file: picture(file, 1280)])
+def test_what_is_no_file_is_refused_and_nothing_waits_for_it(tmp_path, job):
+    os.mkfifo(tmp_path / "pipe.jpg")
+    (tmp_path / "zero.jpg").symlink_to("/dev/zero")
+    for name in ("pipe.jpg", "zero.jpg"):
+        with pytest.raises(FrameRefused, match="no regular file"):
+            job(tmp_path / name)
+
+
+def jpeg(*size):
+    out = io.BytesIO()
+    Image.fromarray(scene(*size)).save(out, "JPEG", quality=95, subsampling=0)
+    return out.getvalue()
+
+
+def test_metadata_and_picture_of_a_thumbnail_are_the_raw_files(tmp_path):
+    raw, thumbnail = tmp_path / "kiln.DNG", save(tmp_path / "kiln.jpg", scene(64, 48))
+    raw.write_bytes(dng(jpeg(160, 120), (160, 120)))
+    whole = read(thumbnail, raw)
+    assert read_shot(thumbnail, raw) == whole.shot != read_shot(thumbnail)
+    for long_side in (160, 60):  # a thumbnail that would be large enough is one all the same
+        found = picture(thumbnail, long_side)
+        assert np.abs(found[3, 3].astype(int) - SKY).max() <= 6
+        assert np.array_equal(found, read(raw, long_side=long_side).rgb)
+
+
+def test_a_full_picture_beside_a_raw_file_is_shown_at_any_size(tmp_path):
+    full = save(tmp_path / "kiln.png", scene(1280, 960))
+    (tmp_path / "kiln.dng").write_bytes(dng(jpeg(160, 120), (160, 120)))
+    assert picture(full, 4000).shape == (960, 1280, 3)

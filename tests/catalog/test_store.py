@@ -109,6 +109,66 @@ def test_corrections_outlive_their_frame(store):
     assert next(store.frames()).said is None
 
 
+def content(path, digest):
+    return row(path, known=Known(10, 20, "", "1", digest))
+
+
+def test_a_correction_goes_with_the_content_to_another_path(store):
+    store.write([content("a.jpg", b"clay"), content("b.jpg", b"sky")])
+    store.correct({"a.jpg": "close"})
+    assert store.carry_corrections() == ()
+    store.forget(["a.jpg"])
+    assert store.carry_corrections() == ()
+    store.write([content("c.jpg", b"clay")])
+    assert store.carry_corrections() == (("a.jpg", "c.jpg"),)
+    assert store.corrections() == {"c.jpg": "close"}
+    assert store.carry_corrections() == ()
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ({"a.jpg": b"clay"}, {"c.jpg": b"clay", "d.jpg": b"clay"}),
+        ({"a.jpg": b"clay", "b.jpg": b"clay"}, {"c.jpg": b"clay"}),
+        ({"a.jpg": b"clay"}, {"a.jpg": b"sky", "c.jpg": b"clay"}),
+        ({"a.jpg": b"clay"}, {"c.jpg": b"sky"}),
+    ],
+    ids=["two copies", "two that vanished", "a path that is still there", "other content"],
+)
+def test_a_correction_stays_where_it_is_not_clear_whose_it_is(store, before, after):
+    store.write([content(*item) for item in before.items()])
+    store.correct(dict.fromkeys(before, "close"))
+    store.forget(before)
+    store.write([content(*item) for item in after.items()])
+    assert store.carry_corrections() == ()
+    assert store.corrections() == dict.fromkeys(before, "close")
+
+
+def test_a_correction_of_ones_own_is_never_replaced(store):
+    store.write([content("a.jpg", b"clay"), content("c.jpg", b"clay")])
+    store.correct({"a.jpg": "close", "c.jpg": "wide"})
+    store.forget(["a.jpg"])
+    assert store.carry_corrections() == ()
+    assert store.corrections() == {"a.jpg": "close", "c.jpg": "wide"}
+
+
+def test_a_refused_file_keeps_its_correction_and_a_renamed_one_takes_it_along(store):
+    store.write([content("a.jpg", b"clay")])
+    store.correct({"a.jpg": "close"})
+    store.write([content("c.jpg", b"clay")], [RefusedRow("a.jpg", Known(10, 20, "", "1"), "no permission")])
+    assert store.carry_corrections() == ()
+    store.forget(["a.jpg"])
+    assert store.carry_corrections() == (("a.jpg", "c.jpg"),)
+
+
+def test_remarks_on_metadata_are_told_with_the_note(store):
+    plain = row("a.jpg")
+    store.write([dataclasses.replace(plain, note="on its preview", shot=Shot(remark="no sidecar"))])
+    assert next(store.frames()).note == "on its preview; no sidecar"
+    store.write([dataclasses.replace(plain, shot=Shot(), measures=None)])
+    assert next(store.frames()).note == "on its preview"
+
+
 def test_any_change_makes_grouping_due(store):
     store.write([row("a.jpg"), row("b.jpg")])
     assert store.grouped() is None

@@ -42,9 +42,13 @@ def test_dates_without_a_time_of_day_or_absurd_say_nothing(text):
     assert read_packet(packet(f"<xmp:CreateDate>{text}</xmp:CreateDate>")).created is None
 
 
-@pytest.mark.parametrize("data", [b"", b"\0", b"no xml", b"<x", b"\xff\xfe\x00", "<a/>".encode("utf-16")])
-def test_what_is_no_packet_says_nothing(data):
-    assert read_packet(data) == Packet()
+@pytest.mark.parametrize("data", [b"", b"\0", b"no xml", b"<x", b"\xff\xfe\x00"])
+def test_what_is_no_xml_says_nothing_and_is_broken(data):
+    assert read_packet(data) == Packet(broken=True)
+
+
+def test_xml_without_metadata_says_nothing_and_is_not_broken():
+    assert read_packet(b"<a/>") == Packet()
 
 
 def test_entities_are_not_resolved(tmp_path):

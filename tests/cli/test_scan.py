@@ -1,6 +1,7 @@
 """``setsolver scan`` on real files with the real measuring: text, JSON, exit codes, a pipe and a terminal."""
 
 import json
+import os
 import subprocess
 import sys
 from io import StringIO
@@ -41,6 +42,34 @@ def test_text(folder):
     assert "1 could not be measured:\n  new\\nline.jpg: its content is no picture" in first
     assert "(0 new, 0 changed, 2 unchanged, 0 removed)" in run("scan", folder).stdout
     assert "(0 new, 2 changed, 0 unchanged, 0 removed)" in run("scan", folder, "--again", "--workers", 0).stdout
+
+
+def test_pictures_that_are_not_read_and_folders_that_are_closed(folder, monkeypatch):
+    run("scan", folder, "--workers", 0)
+    for name in ("a.gif", "b.gif", "c.bmp", "d.txt"):
+        (folder / name).write_bytes(b"x")
+    text = run("scan", folder).stdout
+    assert "2 .gif files: not a photograph format that is read here" in text
+    assert "1 .bmp file: not a photograph format" in text
+    assert ".txt" not in text
+    document = json.loads(run("scan", folder, "--json").stdout)
+    assert [(kind["ending"], kind["files"]) for kind in document["unread"]] == [("bmp", 1), ("gif", 2)]
+    assert document["unseen"] == 0
+
+
+def test_frames_in_closed_folders_are_said(folder, monkeypatch):
+    save(folder / "closed" / "c.jpg", scene())
+    run("scan", folder, "--workers", 0)
+    real = os.scandir
+
+    def scandir(where):
+        if str(where).endswith("closed"):
+            raise PermissionError(13, "Permission denied", str(where))
+        return real(where)
+
+    monkeypatch.setattr(os, "scandir", scandir)
+    text = run("scan", folder).stdout
+    assert "3 frames (0 new, 0 changed, 2 unchanged, 0 removed, 1 kept unseen)" in text
 
 
 def test_json(folder):

@@ -55,6 +55,17 @@ def test_a_keyword_counts_and_a_correction_wins_over_it(folder):
     assert snapshot(folder).by_path("jar-0.png").said == "medium"
 
 
+def test_keywords_that_contradict_each_other_count_for_nothing_and_are_noted(folder):
+    (folder / "jar-0.xmp").write_bytes(packet(keywords("scale:wide", "scale:close")))
+    scan(folder, workers=0, factory=fakes.measurer)
+    frame = snapshot(folder).by_path("jar-0.png")
+    assert (frame.said, frame.odds) == (None, frame.measures.odds)
+    assert "scale:wide and scale:close" in frame.note
+    correct(folder, {"jar-0.png": "medium"})
+    frame = snapshot(folder).by_path("jar-0.png")
+    assert (frame.said, frame.note) == ("medium", "")
+
+
 def test_unknown_frames_and_scales_are_errors_with_a_way_out(folder):
     with pytest.raises(NoSuchFrame, match=r"did you mean 'jar-1\.png'"):
         correct(folder, {"jar-1.jpg": "close"})
