@@ -23,7 +23,8 @@ from setsolver.features.colour import linear_to_srgb, srgb_to_linear
 from setsolver.features.likeness import SAME_PICTURE, embed, hamming, signatures
 from setsolver.features.models import default_engine, load_embedding
 from setsolver.features.phash import perceptual_hash
-from setsolver.features.views import MIDDLE, SMALL, shrink
+from setsolver.features.views import MIDDLE, SMALL
+from setsolver.scaling import shrunk
 
 BURSTS = "net-deepjungle-thw/fotos-201606-haseldorf"
 """A source that shows the same place again and again: its own pairs are no negatives."""
@@ -41,7 +42,7 @@ def cropped(removed: float) -> Callable:
 
 def compressed(quality: int) -> Callable:
     def edit(rgb: np.ndarray, _: np.random.Generator) -> np.ndarray:
-        code = cv2.imencode(".jpg", shrink(rgb, max(rgb.shape) // 4), [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
+        code = cv2.imencode(".jpg", shrunk(rgb, max(rgb.shape) // 4), [cv2.IMWRITE_JPEG_QUALITY, quality])[1]
         return cv2.imdecode(code, cv2.IMREAD_COLOR)
 
     return edit
@@ -79,11 +80,11 @@ def judge(title: str, photographs: Iterable[tuple[str, np.ndarray]], source: Map
     network, random = load_embedding(default_engine()), np.random.default_rng(0)
     names, embeddings, hashes = [], [], []
     for name, full in photographs:
-        rgb = shrink(full, MIDDLE)
+        rgb = shrunk(full, MIDDLE)
         pictures = [rgb, *(edit(rgb, random) for edit in EDITS.values())]
         names.append(name)
         embeddings.append(embed(pictures, network))
-        hashes.append([perceptual_hash(shrink(picture, SMALL)) for picture in pictures])
+        hashes.append([perceptual_hash(shrunk(picture, SMALL)) for picture in pictures])
     count, kinds = len(names), len(EDITS) + 1
     digests = np.array(hashes, np.uint64)
     signed = signatures(np.concatenate(embeddings), digests.ravel()).reshape(count, kinds, -1)

@@ -19,7 +19,8 @@ from turns import TURNS, read_by_eye, turned, turned_line
 from setsolver.features.attention import look
 from setsolver.features.ground import GROUND_FILE, above_ground, share_above
 from setsolver.features.models import Network, default_engine, load_embedding
-from setsolver.features.views import MIDDLE, shrink
+from setsolver.features.views import MIDDLE
+from setsolver.scaling import shrunk
 
 __all__ = ["every_above", "held_out_heads", "places_of"]
 
@@ -32,7 +33,7 @@ Turned = tuple[str, float]
 
 
 def places_of(rgb: np.ndarray, network: Network) -> np.ndarray:
-    return look(shrink(rgb, MIDDLE), network)[2]
+    return look(shrunk(rgb, MIDDLE), network)[2]
 
 
 def every_above(photos: Path, wanted: dict[str, tuple[float, ...]]) -> dict[Turned, np.ndarray]:

@@ -20,7 +20,8 @@ from PIL import Image, ImageOps
 
 from setsolver.features.likeness import embed
 from setsolver.features.models import Network, default_engine, load_embedding
-from setsolver.features.views import MIDDLE, shrink
+from setsolver.features.views import MIDDLE
+from setsolver.scaling import shrunk
 
 TABLE = Path(__file__).with_name("training_table.npz")
 FIRST_OWN_SOURCE = 100
@@ -44,7 +45,7 @@ def embeddings(folder: Path, ids: list[str], network: Network) -> tuple[np.ndarr
     for name in ids:
         with Image.open(folder / f"{name}.jpg") as opened:
             picture = np.asarray(ImageOps.exif_transpose(opened).convert("RGB"))
-        found = embed(parts(shrink(picture, MIDDLE)), network).astype(np.float32)
+        found = embed(parts(shrunk(picture, MIDDLE)), network).astype(np.float32)
         whole.append(found[0])
         inner.append(found[1:].mean(axis=0))
     return np.array(whole), np.array(inner)

@@ -26,7 +26,8 @@ from table import FIRST_PACKAGE
 
 from setsolver.features.likeness import embed
 from setsolver.features.models import Network, default_engine, load_embedding
-from setsolver.features.views import MIDDLE, shrink
+from setsolver.features.views import MIDDLE
+from setsolver.scaling import shrunk
 
 __all__: list[str] = []
 
@@ -79,7 +80,7 @@ def preview(data: bytes) -> np.ndarray:
 
 
 def embeddings(data: bytes, network: Network) -> tuple[np.ndarray, np.ndarray]:
-    seen = embed(parts(shrink(preview(data), MIDDLE)), network).astype(np.float32)
+    seen = embed(parts(shrunk(preview(data), MIDDLE)), network).astype(np.float32)
     return seen[0], seen[1:].mean(axis=0)
 
 

@@ -21,7 +21,8 @@ from setsolver.features.colour import (
     srgb_to_linear,
 )
 from setsolver.features.tone import measure_tone
-from setsolver.features.views import make_views, shrink
+from setsolver.features.views import make_views
+from setsolver.scaling import shrunk
 
 LONG_SIDE = 960
 NEUTRAL_WIDTH = 16.0
@@ -105,7 +106,7 @@ def main() -> None:
             found.setdefault((name, unit, bar), []).append(error)
 
     for _, full in some(photos, 3):
-        rgb = shrink(full, LONG_SIDE)
+        rgb = shrunk(full, LONG_SIDE)
         plain = tone(rgb)
         for stops in (-1.0, -0.5, 0.5, 1.0):
             note(f"exposure {stops:+.1f} EV", "EV", 0.1, exposure_error(plain, tone(exposed(rgb, stops)), stops))
@@ -118,7 +119,7 @@ def main() -> None:
         darker = tone(vignetted(rgb, -0.8)).vignette
         if plain.vignette and darker:  # 0 = the corners are too dark to tell
             note("vignette -0.8 EV", "EV", 0.1, darker - plain.vignette + 0.8)
-        half, poor = tone(shrink(full, 480)), cv2.imencode(".jpg", rgb[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 50])[1]
+        half, poor = tone(shrunk(full, 480)), cv2.imencode(".jpg", rgb[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 50])[1]
         poor_tone = tone(cv2.imdecode(poor, cv2.IMREAD_COLOR)[..., ::-1])
         for field in ("black", "mid", "white"):
             note(f"{field} at half the size", "L*", 1.0, getattr(half, field) - getattr(plain, field))

@@ -11,9 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-__all__ = ["flat", "to_srgb"]
+__all__ = ["flat", "oprgb_to_srgb", "to_srgb"]
 
 _SPACES = {"RGB ": "RGB", "GRAY": "L", "CMYK": "CMYK"}
+_WHITE = (0.3127, 0.3290)
+_SRGB_PRIMARIES = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
+"""Chromaticities of red, green and blue, and of the white D65 before: IEC 61966-2-1."""
+_OPRGB_PRIMARIES = ((0.64, 0.33), (0.21, 0.71), (0.15, 0.06))
+_OPRGB_GAMMA = 563 / 256
+"""IEC 61966-2-5 (opRGB), the optional colour space of DCF 2.0; both from memory."""
 _SAME = 1
 """A profile that moves no test colour by more than this many of 255 levels is sRGB in all but name."""
 
@@ -40,6 +46,8 @@ def to_srgb(pixels: NDArray[np.uint8], profile: bytes | None) -> tuple[NDArray[n
     -----
     Without a profile, RGB and grey are read as sRGB (IEC 61966-2-1, the default of Exif and of the web).
     """
+    if profile is not None and _grey_in_colour(pixels, profile):
+        pixels = np.ascontiguousarray(pixels[..., 0])
     mode = _mode(pixels)
     note = "CMYK without a profile" if mode == "CMYK" and not profile else ""
     try:
@@ -50,6 +58,34 @@ def to_srgb(pixels: NDArray[np.uint8], profile: bytes | None) -> tuple[NDArray[n
         return pixels, note
     image = Image.fromarray(pixels, mode)
     return np.asarray(image.convert("RGB") if change is None else ImageCms.applyTransform(image, change)), note
+
+
+def oprgb_to_srgb(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Return sRGB pixels [h, w, 3] of opRGB ones, [h, w] grey or [h, w, 3]; colours beyond sRGB are clipped."""
+    if pixels.ndim == 2:
+        pixels = np.repeat(pixels[..., None], 3, axis=2)
+    table = ((np.arange(256) / 255) ** _OPRGB_GAMMA).astype(np.float32)
+    matrix = np.linalg.inv(_to_xyz(_SRGB_PRIMARIES)) @ _to_xyz(_OPRGB_PRIMARIES)
+    linear = np.clip(table[pixels] @ matrix.T.astype(np.float32), 0, 1)
+    encoded = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    return np.asarray(np.rint(encoded * 255), dtype=np.uint8)
+
+
+def _to_xyz(primaries: tuple[tuple[float, float], ...]) -> NDArray[np.float64]:
+    """Return the matrix from linear RGB to XYZ for primaries by their chromaticities, white being D65."""
+    columns = np.array([[x / y, 1.0, (1 - x - y) / y] for x, y in (*primaries, _WHITE)]).T
+    scaled: NDArray[np.float64] = columns[:, :3] * np.linalg.solve(columns[:, :3], columns[:, 3])
+    return scaled
+
+
+def _grey_in_colour(pixels: NDArray[np.uint8], profile: bytes) -> bool:
+    """Tell whether three equal channels come with a profile for one: grey with alpha, laid over white.
+
+    The channels that a profile is for stand in bytes 16 to 19 of its header (ICC.1:2022, 7.2.8).
+    """
+    if _mode(pixels) != "RGB" or profile[16:20] != b"GRAY":
+        return False
+    return bool((pixels == pixels[..., :1]).all())
 
 
 def _mode(pixels: NDArray[np.uint8]) -> str:

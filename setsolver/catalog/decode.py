@@ -6,21 +6,21 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
-from math import ceil, log2
 from pathlib import Path
 from typing import IO
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageFile, TiffImagePlugin
 
-from setsolver.catalog.colour import flat, to_srgb
+from setsolver.catalog.colour import flat, oprgb_to_srgb, to_srgb
+from setsolver.catalog.exif import names_oprgb
 from setsolver.catalog.jpeg import jpeg_pixels
 from setsolver.catalog.orient import orientation_of, upright
 from setsolver.errors import FrameRefused
+from setsolver.scaling import LEAST_SIDE, fitted, shrunk
 
-__all__ = ["LONG_SIDE", "MOST_PIXELS", "SHORTEST_SIDE", "Decoded", "decode_small", "open_picture", "shrunk"]
+__all__ = ["LONG_SIDE", "MOST_PIXELS", "SHORTEST_SIDE", "Decoded", "decode_small", "open_picture"]
 
 LONG_SIDE = 1280
 """Pixels of the long side at which frames are measured."""
@@ -33,6 +33,7 @@ _FORMATS = ("JPEG", "PNG", "TIFF", "WEBP")
 _STORED_AS_SHOT = ("JPEG", "MPO", "PNG", "WEBP")
 _HEIF_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1"})
 _ORIENTATION = 0x0112
+_BITS, _PLANES = 258, 284
 _guard = threading.Lock()
 
 
@@ -53,7 +54,8 @@ def open_picture(source: Path | IO[bytes]) -> Iterator[Image.Image]:
     Raises
     ------
     FrameRefused
-        Where the header claims more than ``MOST_PIXELS`` or a side under ``SHORTEST_SIDE``.
+        Where the header claims more than ``MOST_PIXELS`` or a side under ``SHORTEST_SIDE``, or a strip so narrow that
+        nothing can be measured once its long side is ``LONG_SIDE``.
     OSError
         Where the content is no such picture (``PIL.UnidentifiedImageError``) or cannot be read.
     """
@@ -66,6 +68,12 @@ def open_picture(source: Path | IO[bytes]) -> Iterator[Image.Image]:
             )
         if min(width, height) < SHORTEST_SIDE:
             raise FrameRefused(f"it has {width} x {height} pixels; a frame needs at least {SHORTEST_SIDE} on each side")
+        left = min(fitted(image.size, LONG_SIDE))
+        if left < LEAST_SIDE:
+            raise FrameRefused(
+                f"it has {width} x {height} pixels, a strip too narrow to measure: {left} of its shorter side are left "
+                f"where the longer has {LONG_SIDE}, and at least {LEAST_SIDE} are needed"
+            )
         yield image
 
 
@@ -75,20 +83,41 @@ def decode_small(image: Image.Image, long_side: int = LONG_SIDE, *, preview_of: 
     JPEG is decoded at 1/2, 1/4 or 1/8 in the frequency domain where that is still large enough. Shrinking comes before
     the colour profile: a profile of a million pixels costs less than one of fifty million, and differs by rounding.
     The picture that an embedded preview shows, ``preview_of``, says orientation, profile and full size.
+
+    Raises
+    ------
+    FrameRefused
+        Where a JPEG is damaged in part, or is a preview and lacks its end.
     """
     whole = preview_of or image
     orientation = _stored_orientation(whole)
     profile, full = whole.info.get("icc_profile"), whole.size
-    pixels = jpeg_pixels(image, _fitted(image.size, long_side))
-    if pixels is None:
-        image.draft(None, _fitted(image.size, long_side))
+    found = jpeg_pixels(image, fitted(image.size, long_side))
+    if found is not None:
+        pixels, lack = found
+        if lack and preview_of is not None:
+            raise FrameRefused(f"its preview is cut off: {lack}")
+    else:
+        lack = ""
+        image.draft(None, fitted(image.size, long_side))
         with _own_guard() if image.format == "TIFF" else nullcontext():
             image.load()
         if image.format not in _STORED_AS_SHOT:
             full = image.size
+        if image.mode == "LAB":
+            profile = None  # L*a*b* says what it is by itself
         pixels = np.asarray(flat(image))
     pixels = shrunk(pixels, long_side)
-    rgb, note = to_srgb(pixels, profile)
+    if (
+        profile is None
+        and image.mode in ("L", "RGB")
+        and whole.format in ("JPEG", "MPO")
+        and names_oprgb(whole.getexif())
+    ):
+        rgb, note = oprgb_to_srgb(pixels), "no colour profile; Exif names the space opRGB"
+    else:
+        rgb, note = to_srgb(pixels, profile)
+    note = "; ".join(part for part in (lack, note) if part)
     width, height = full if orientation < 5 else full[::-1]
     return Decoded(upright(rgb, orientation), width, height, note)
 
@@ -96,20 +125,6 @@ def decode_small(image: Image.Image, long_side: int = LONG_SIDE, *, preview_of: 
 def _stored_orientation(image: Image.Image) -> int:
     """Return the turn that is still to be made: Pillow turns TIFF itself on load, libheif HEIC."""
     return orientation_of(image.getexif().get(_ORIENTATION)) if image.format in _STORED_AS_SHOT else 1
-
-
-def shrunk(pixels: NDArray[np.uint8], long_side: int) -> NDArray[np.uint8]:
-    """Return pixels [h, w, ...] shrunk so that the long side is at most ``long_side``.
-
-    In steps of 2 to 1 or less: there bilinear interpolation weighs about the pixels that an output pixel covers, as
-    area averaging does, in a fifth of its time.
-    """
-    full = pixels.shape[1], pixels.shape[0]
-    width, height = _fitted(full, long_side)
-    for step in reversed(range(ceil(log2(max(full) / max(width, height))))):
-        part = width << step, height << step
-        pixels = np.asarray(cv2.resize(pixels, part, interpolation=cv2.INTER_LINEAR), dtype=np.uint8)
-    return pixels
 
 
 @contextmanager
@@ -124,7 +139,30 @@ def _opened(source: Path | IO[bytes]) -> Iterator[Image.Image]:
             return
         with _own_guard():
             image = Image.open(stream, formats=_FORMATS)
+            if isinstance(image, TiffImagePlugin.TiffImageFile) and _deep_planes(image):
+                stream.seek(0)
+                image = _by_libtiff(stream)
         yield image
+
+
+def _deep_planes(image: TiffImagePlugin.TiffImageFile) -> bool:
+    """Tell whether a TIFF has bare channels of more than 8 bits, one after the other: Pillow's own code misreads them.
+
+    PlanarConfiguration 2 (TIFF 6.0, section 8). Compressed ones go to libtiff, which reads them rightly.
+    """
+    tags = image.tag_v2
+    bare = image.info.get("compression") == "raw"
+    return bare and tags.get(_PLANES) == 2 and max(tags.get(_BITS, (1,))) > 8
+
+
+def _by_libtiff(stream: IO[bytes]) -> ImageFile.ImageFile:
+    """Open a TIFF so that libtiff decodes it; only under the guard, for Pillow keeps that wish for all files."""
+    before = TiffImagePlugin.READ_LIBTIFF
+    TiffImagePlugin.READ_LIBTIFF = True
+    try:
+        return Image.open(stream, formats=("TIFF",))
+    finally:
+        TiffImagePlugin.READ_LIBTIFF = before
 
 
 @contextmanager
@@ -137,8 +175,3 @@ def _own_guard() -> Iterator[None]:
             yield
         finally:
             Image.MAX_IMAGE_PIXELS = before
-
-
-def _fitted(size: tuple[int, int], long_side: int) -> tuple[int, int]:
-    scale = min(1.0, long_side / max(size))
-    return max(1, round(size[0] * scale)), max(1, round(size[1] * scale))

@@ -15,9 +15,11 @@ from PIL import Image
 
 from setsolver.domain.frame import Shot
 
-__all__ = ["believable", "shot_from_exif"]
+__all__ = ["believable", "names_oprgb", "shot_from_exif"]
 
 _EXIF_DIRECTORY = 0x8769
+_INTEROPERABILITY = 0xA005
+_COLOUR_SPACE, _UNCALIBRATED = 0xA001, 0xFFFF
 _TIME = re.compile(r"\s*(\d{4})[:-](\d\d)[:-](\d\d)[ T](\d\d):(\d\d):(\d\d)")
 _OFFSET = re.compile(r"\s*([+-])(\d\d):(\d\d)")
 _INFINITY = 0xFFFFFFFF
@@ -50,9 +52,20 @@ def believable(time: datetime) -> datetime | None:
     return time if time.year >= _FIRST_PHOTOGRAPH and time <= datetime.now() + _AHEAD else None  # noqa: DTZ005 - naive local, as Exif
 
 
-def _directory(exif: Image.Exif) -> Mapping[int, Any]:
+def names_oprgb(exif: Image.Exif) -> bool:
+    """Tell whether the tags name the wide colour space that cameras offer beside sRGB, today's opRGB.
+
+    Such a file has ColorSpace "uncalibrated" and InteroperabilityIndex "R03", a "DCF option file" (Exif 2.3 and
+    CIPA DC-009, DCF 2.0; from memory).
+    """
+    if _directory(exif).get(_COLOUR_SPACE) != _UNCALIBRATED:
+        return False
+    return _text(_directory(exif, _INTEROPERABILITY).get(1)) == "R03"
+
+
+def _directory(exif: Image.Exif, tag: int = _EXIF_DIRECTORY) -> Mapping[int, Any]:
     try:
-        return exif.get_ifd(_EXIF_DIRECTORY)
+        return exif.get_ifd(tag)
     except Exception:  # noqa: BLE001 - a damaged directory is as good as none, whatever the parser stumbled on
         return {}
 

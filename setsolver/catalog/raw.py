@@ -6,17 +6,18 @@ import io
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import rawpy
 from PIL import Image
 
-from setsolver.catalog.decode import Decoded, decode_small, open_picture, shrunk
+from setsolver.catalog.decode import Decoded, decode_small, open_picture
 from setsolver.catalog.exif import believable, shot_from_exif
 from setsolver.catalog.orient import upright
 from setsolver.domain.frame import Shot
 from setsolver.errors import FrameRefused
+from setsolver.scaling import shrunk
 
 __all__ = ["RawFile", "read_raw"]
 
@@ -28,6 +29,7 @@ _EXIF_DIRECTORY = 0x8769
 _ODD_TIFF_HEADS = {b"IIRO": b"II*\0", b"IIRS": b"II*\0", b"IIU\0": b"II*\0", b"MMOR": b"MM\0*"}
 """RAW formats that are TIFF but for their first four bytes."""
 _HEAD_BYTES = 1 << 20
+_DAY = timedelta(days=1).total_seconds()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,7 +117,7 @@ def _shot(path: Path, raw: rawpy.RawPy, preview: Image.Exif | None) -> Shot:
             return shot_from_exif(exif)
     other = raw.other
     return Shot(
-        time=believable(datetime.fromtimestamp(other.timestamp)) if other.timestamp else None,  # noqa: DTZ006 - naive
+        time=_time(other.timestamp),
         lens=_name(raw.lens.model),
         focal_mm=other.focal_length or None,
         aperture=other.aperture or None,
@@ -136,6 +138,16 @@ def _tiff_exif(path: Path) -> Image.Exif | None:
     except Exception:  # noqa: BLE001 - a damaged directory is as good as none, whatever the parser stumbled on
         return None
     return exif
+
+
+def _time(value: datetime | float | None) -> datetime | None:
+    """Return LibRaw's time of exposure in local time, None where it is unknown.
+
+    LibRaw counts seconds since 1970 and has 0 for "unknown"; rawpy hands on the number, from 0.28 on a ``datetime`` in
+    the computer's own zone. No digital camera is that old, so a day about the epoch is the epoch of some zone.
+    """
+    seconds = value.timestamp() if isinstance(value, datetime) else float(value or 0)
+    return believable(datetime.fromtimestamp(seconds)) if seconds > _DAY else None  # noqa: DTZ006 - naive, as Exif
 
 
 def _name(value: str | bytes | None) -> str | None:

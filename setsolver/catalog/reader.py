@@ -141,7 +141,7 @@ def _by_preview(image: Image.Image, stream: IO[bytes], long_side: int) -> Decode
     try:
         with open_picture(io.BytesIO(data)) as preview:
             return decode_small(preview, long_side, preview_of=image)
-    except (OSError, *_DAMAGED):
+    except (FrameRefused, OSError, *_DAMAGED):
         return None  # the picture itself is still to be had, at the price of decoding it
 
 

@@ -80,8 +80,9 @@ def _over_union(first: Box, second: Box) -> float:
 
 
 def _face(row: NDArray[np.float64], edges: BlurMap) -> Face:
-    x, y = max(0.0, row[0]), max(0.0, row[1])
-    box = Box(x, y, min(1.0, row[0] + row[2]) - x, min(1.0, row[1] + row[3]) - y)
+    left, top, wide, high = row[:4].tolist()
+    x, y = max(0.0, left), max(0.0, top)
+    box = Box(x, y, min(1.0, left + wide) - x, min(1.0, top + high) - y)
     height, width = edges.shape
     points = row[4:14].reshape(5, 2) * (width, height)
     return Face(box, float(row[14]), facing(points), sharpness_in(edges, box))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, log2
 
 import cv2
 import numpy as np
@@ -11,15 +10,14 @@ from numpy.typing import NDArray
 
 from setsolver.errors import FrameRefused
 from setsolver.features.colour import linear_to_lab, srgb_to_linear
+from setsolver.scaling import LEAST_SIDE, shrunk
 
-__all__ = ["MIDDLE", "SMALL", "Views", "make_views", "shrink"]
+__all__ = ["MIDDLE", "SMALL", "Views", "make_views"]
 
 MIDDLE = 640
 """Long side of the view that tone, horizon, faces and the embedding are read from."""
 SMALL = 320
 """Long side of the view for large faces and saliency."""
-_LEAST = 16
-"""Shortest side, in pixels, of a picture that can be measured."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,26 +50,13 @@ def make_views(rgb: NDArray[np.uint8]) -> Views:
     """
     if rgb.dtype != np.uint8 or rgb.ndim != 3 or rgb.shape[2] != 3:
         raise FrameRefused(f"a preview is uint8[height, width, 3] in sRGB, not {rgb.dtype}{list(rgb.shape)}")
-    if min(rgb.shape[:2]) < _LEAST:
+    if min(rgb.shape[:2]) < LEAST_SIDE:
         size = f"{rgb.shape[1]} x {rgb.shape[0]}"
-        raise FrameRefused(f"the picture is {size} pixels; at least {_LEAST} x {_LEAST} are needed to measure it")
+        raise FrameRefused(
+            f"the picture is {size} pixels; at least {LEAST_SIDE} x {LEAST_SIDE} are needed to measure it"
+        )
     rgb = np.ascontiguousarray(rgb)
-    middle = shrink(rgb, MIDDLE)
+    middle = shrunk(rgb, MIDDLE)
     linear = srgb_to_linear(middle)
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
-    return Views(rgb, grey, middle, shrink(middle, SMALL), linear, linear_to_lab(linear))
-
-
-def shrink(picture: NDArray[np.uint8], long_side: int) -> NDArray[np.uint8]:
-    """Return the picture shrunk to a long side of at most ``long_side`` pixels; never enlarged.
-
-    In steps of 2 to 1 or less: there bilinear interpolation weighs about the pixels that an output pixel covers, as
-    area averaging does, in a fifth of its time.
-    """
-    height, width = picture.shape[:2]
-    factor = max(1.0, max(height, width) / long_side)
-    size = max(1, round(width / factor)), max(1, round(height / factor))
-    for step in reversed(range(ceil(log2(factor)))):
-        part = size[0] << step, size[1] << step
-        picture = np.asarray(cv2.resize(picture, part, interpolation=cv2.INTER_LINEAR), dtype=np.uint8)
-    return picture
+    return Views(rgb, grey, middle, shrunk(middle, SMALL), linear, linear_to_lab(linear))

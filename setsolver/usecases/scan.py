@@ -21,7 +21,7 @@ from setsolver.usecases.tasks import Factory, Result, Results, Task
 
 __all__ = ["MEASURE_VERSION", "Progress", "ScanReport", "scan"]
 
-MEASURE_VERSION = "6"
+MEASURE_VERSION = "7"
 """Goes up when measuring changes what it finds; frames measured by another version are measured again."""
 Progress = Callable[[str, int, int], None]
 """Told what is being done ("measuring", "grouping"), how much of it is done, and how much there is."""

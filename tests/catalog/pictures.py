@@ -74,12 +74,19 @@ def with_mpf(primary: bytes, preview: bytes, kind: int = 0x010002, order: str = 
 
 
 def dng(
-    preview: bytes, preview_size: tuple[int, int], size: tuple[int, int] = (256, 192), orientation: int = 1
+    preview: bytes,
+    preview_size: tuple[int, int],
+    size: tuple[int, int] = (256, 192),
+    orientation: int = 1,
+    *,
+    taken: bool = True,
 ) -> bytes:
-    """Return a small DNG: a JPEG preview in IFD0 and 16-bit Bayer samples in a sub-directory (DNG 1.4, chapter 2)."""
+    """Return a small DNG: a JPEG preview in IFD0 and 16-bit Bayer samples in a sub-directory (DNG 1.4, chapter 2).
+
+    Without ``taken`` it has no Exif directory, and so no time.
+    """
     width, height = size
     raw = (np.indices((height, width)).sum(0) * 40 + 2000).astype("<u2").tobytes()
-    taken = b"2026:05:02 09:10:11\0"
     matrix = [(6, 10), (-1, 10), (-1, 10), (-4, 10), (12, 10), (2, 10), (-1, 10), (2, 10), (6, 10)]
     blobs: list[bytes] = []
     at = 8
@@ -115,15 +122,17 @@ def dng(
             (33422, 1, 4, bytes([0, 1, 1, 2])), long(50714, 0), long(50717, 65535),
         ]
     )  # fmt: skip
-    own = directory([text(0x9003, taken), (0x829D, 5, 1, struct.pack("<II", 28, 10))])
+    own = directory([text(0x9003, b"2026:05:02 09:10:11\0"), (0x829D, 5, 1, struct.pack("<II", 28, 10))])
     top = [
         long(254, 1), long(256, preview_size[0]), long(257, preview_size[1]), short(258, 8, 8, 8), short(259, 7),
         short(262, 6), text(271, b"Hillside\0"), text(272, b"Clay One\0"), short(274, orientation), short(277, 3),
-        long(278, preview_size[1]), long(330, sensor), long(0x8769, own), (50706, 1, 4, bytes([1, 4, 0, 0])),
+        long(278, preview_size[1]), long(330, sensor), (50706, 1, 4, bytes([1, 4, 0, 0])),
         text(50708, b"Hillside Clay One\0"),
         (50721, 10, 9, b"".join(struct.pack("<ii", *pair) for pair in matrix)),
         (50728, 5, 3, struct.pack("<6I", 1, 2, 1, 1, 2, 3)), short(50778, 21),
     ]  # fmt: skip
+    if taken:
+        top.append(long(0x8769, own))
     if preview:
         top += [long(273, put(preview)), long(279, len(preview))]
     first = directory(top)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from setsolver.catalog.colour import flat, to_srgb
+from setsolver.catalog.colour import flat, oprgb_to_srgb, to_srgb
 from tests.catalog.profiles import DISPLAY_P3, SRGB, WIDE_GREEN, grey_profile, rgb_profile, to_xyz
 
 COLOURS = np.array(
@@ -27,6 +27,12 @@ def test_profile_is_honoured(primaries):
     rgb, note = to_srgb(COLOURS[None], rgb_profile(primaries, 2.2))
     assert note == ""
     assert np.abs(rgb[0] - expected(primaries, 563 / 256)).max() <= 1.5
+
+
+def test_oprgb_is_brought_to_srgb_by_its_primaries():
+    assert np.abs(oprgb_to_srgb(COLOURS[None])[0] - expected(WIDE_GREEN, 563 / 256)).max() <= 0.51
+    grey = np.array([[0, 100, 255]], np.uint8)
+    assert np.array_equal(oprgb_to_srgb(grey), oprgb_to_srgb(np.repeat(grey[..., None], 3, axis=2)))
 
 
 def test_grey_profile_is_honoured():

@@ -5,12 +5,12 @@ import tracemalloc
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageCms, TiffImagePlugin
 
-from setsolver.catalog.decode import MOST_PIXELS, decode_small, open_picture, shrunk
+from setsolver.catalog.decode import MOST_PIXELS, decode_small, open_picture
 from setsolver.errors import FrameRefused
 from tests.catalog.pictures import CLAY, SKY, exif, png_header, save, scene
-from tests.catalog.profiles import DISPLAY_P3, rgb_profile
+from tests.catalog.profiles import DISPLAY_P3, WIDE_GREEN, grey_profile, rgb_profile
 
 
 def decoded(path, long_side=1280):
@@ -54,11 +54,6 @@ def test_scaled_decoding_equals_averaging_the_full_picture(tmp_path):
     assert np.abs(found.rgb - mean).max() <= 4
 
 
-def test_averaging_keeps_the_mean():
-    pixels = np.random.default_rng(2).integers(0, 255, (1000, 1500, 3), dtype=np.uint8)
-    assert shrunk(pixels, 500).mean() == pytest.approx(pixels.mean(), abs=0.6)
-
-
 def test_profile_and_orientation_together(tmp_path):
     found = decoded(save(tmp_path / "a.png", scene(96, 64), exif=exif(6), icc_profile=rgb_profile(DISPLAY_P3, 2.2)))
     assert found.rgb.shape == (96, 64, 3)
@@ -92,6 +87,85 @@ def test_sixteen_bit_colour_tiff(tmp_path):
     tifffile = pytest.importorskip("tifffile", reason="tifffile writes 16-bit colour TIFF; it comes with the extra dev")
     tifffile.imwrite(tmp_path / "a.tif", scene(64, 48).astype(np.uint16) * 257, photometric="rgb")
     assert np.array_equal(decoded(tmp_path / "a.tif").rgb, scene(64, 48))
+
+
+@pytest.mark.parametrize("compression", [None, "deflate"])
+@pytest.mark.parametrize("order", ["<", ">"])
+@pytest.mark.parametrize("layout", [{}, {"rowsperstrip": 16}, {"tile": (32, 32)}], ids=str)
+def test_sixteen_bit_colour_tiff_by_planes(tmp_path, compression, order, layout):
+    tifffile = pytest.importorskip("tifffile", reason="tifffile writes 16-bit colour TIFF; it comes with the extra dev")
+    planes = (scene(64, 48).astype(np.uint16) * 257).transpose(2, 0, 1)
+    options = {"photometric": "rgb", "planarconfig": "separate", "compression": compression, "byteorder": order}
+    tifffile.imwrite(tmp_path / "a.tif", planes, **options, **layout)
+    for source in (tmp_path / "a.tif", io.BytesIO((tmp_path / "a.tif").read_bytes())):
+        assert np.array_equal(decoded(source).rgb, scene(64, 48))
+    assert TiffImagePlugin.READ_LIBTIFF is False
+
+
+@pytest.mark.parametrize("mode", ["L", "LA", "RGBA"])
+def test_a_grey_profile_holds_with_and_without_alpha(tmp_path, mode):
+    grey = Image.fromarray(np.tile(np.arange(64, dtype=np.uint8) * 4, (48, 1)))
+    profile = grey_profile(1.8)
+    grey.save(tmp_path / "plain.png", icc_profile=profile)
+    picture = grey.convert(mode)
+    if mode != "L":
+        picture.putalpha(Image.new("L", picture.size, 255))
+    picture.save(tmp_path / "a.png", icc_profile=profile)
+    found = decoded(tmp_path / "a.png")
+    assert found.note == ""
+    assert np.array_equal(found.rgb, decoded(tmp_path / "plain.png").rgb)
+
+
+def test_lab_is_read_as_it_says_without_a_word(tmp_path):
+    lab = ImageCms.createProfile("LAB")
+    there = ImageCms.buildTransform(ImageCms.createProfile("sRGB"), lab, "RGB", "LAB")
+    picture = ImageCms.applyTransform(Image.fromarray(scene(64, 48)), there)
+    picture.save(tmp_path / "a.tif", icc_profile=ImageCms.ImageCmsProfile(lab).tobytes())
+    found = decoded(tmp_path / "a.tif")
+    assert found.note == ""
+    assert np.abs(found.rgb.astype(int) - scene(64, 48)).max() <= 3
+
+
+def marked(index="R03", space=0xFFFF):
+    return exif(own={0xA001: space, 0xA005: {1: index}})
+
+
+def test_the_wide_space_that_exif_names_is_read_as_its_profile_is(tmp_path):
+    options = {"quality": 95, "subsampling": 0}
+    named = decoded(save(tmp_path / "a.jpg", exif=marked(), **options))
+    profiled = decoded(save(tmp_path / "b.jpg", icc_profile=rgb_profile(WIDE_GREEN, 563 / 256), **options))
+    assert "opRGB" in named.note
+    assert np.abs(named.rgb.astype(int) - profiled.rgb).max() <= 2
+    assert np.abs(named.rgb.astype(int) - scene()).max() > 5
+
+
+@pytest.mark.parametrize("block", [marked("R98", 1), marked("R98"), marked("R03", 1), exif(own={0xA001: 0xFFFF})])
+def test_other_marks_stay_srgb(tmp_path, block):
+    found = decoded(save(tmp_path / "a.jpg", exif=block, quality=95))
+    assert np.array_equal(found.rgb, decoded(save(tmp_path / "b.jpg", quality=95)).rgb)
+    assert found.note == ""
+
+
+def test_inks_are_no_light_whatever_exif_names(tmp_path):
+    Image.fromarray(scene(64, 48)).convert("CMYK").save(tmp_path / "a.jpg", exif=marked())
+    assert decoded(tmp_path / "a.jpg").note == "CMYK without a profile"
+
+
+def test_a_profile_goes_before_what_exif_names(tmp_path):
+    profile = rgb_profile(DISPLAY_P3, 2.2)
+    found = decoded(save(tmp_path / "a.jpg", exif=marked(), icc_profile=profile))
+    assert np.array_equal(found.rgb, decoded(save(tmp_path / "b.jpg", icc_profile=profile)).rgb)
+
+
+@pytest.mark.parametrize("size", [(20_000, 40), (40, 20_000), (4000, 48)])
+def test_a_strip_is_refused_by_its_own_size(tmp_path, size):
+    path = save(tmp_path / "a.png", np.zeros((size[1], size[0]), np.uint8))
+    with pytest.raises(FrameRefused, match=f"{size[0]} x {size[1]} pixels, a strip"), open_picture(path):
+        pytest.fail("a strip was accepted")
+
+
+def test_a_panorama_is_no_strip(tmp_path):
+    assert decoded(save(tmp_path / "a.png", np.zeros((52, 4000), np.uint8))).rgb.shape == (17, 1280, 3)
 
 
 @pytest.mark.parametrize(("width", "height"), [(60_000, 60_000), (2**31 - 1, 2**31 - 1), (MOST_PIXELS + 1, 1)])

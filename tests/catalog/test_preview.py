@@ -99,3 +99,18 @@ def test_a_damaged_preview_falls_back_to_the_picture(tmp_path):
     reading = read(path)
     with open_picture(io.BytesIO(jpeg(scene(3600, 2400)))) as image:
         assert np.array_equal(reading.rgb, decode_small(image).rgb)
+
+
+@pytest.mark.parametrize("spoil", ["noise", "no-end"])
+def test_a_preview_damaged_in_part_falls_back_to_the_picture(tmp_path, spoil):
+    rough = np.random.default_rng(4).integers(0, 255, (1200, 1800, 3), dtype=np.uint8)
+    preview = jpeg(rough)
+    noise = np.random.default_rng(5).integers(0, 255, 512, dtype=np.uint8).tobytes()
+    at = len(preview) // 2
+    bad = preview[:-2] if spoil == "no-end" else preview[:at] + noise + preview[at + 512 :]
+    path = tmp_path / "a.jpg"
+    path.write_bytes(with_mpf(jpeg(scene(3600, 2400)), bad))
+    reading = read(path)
+    with open_picture(io.BytesIO(jpeg(scene(3600, 2400)))) as image:
+        assert np.array_equal(reading.rgb, decode_small(image).rgb)
+    assert reading.note == ""

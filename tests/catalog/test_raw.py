@@ -1,13 +1,14 @@
 """RAW through LibRaw, on DNG files of our own making (DNG 1.4, chapter 2)."""
 
 import io
-from datetime import datetime
+import time
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
 from PIL import Image
 
-from setsolver.catalog.raw import read_raw
+from setsolver.catalog.raw import _time, read_raw
 from setsolver.catalog.reader import read
 from setsolver.errors import FrameRefused
 from tests.catalog.pictures import SKY, dng, save, scene
@@ -71,3 +72,53 @@ def test_what_is_no_raw_file_is_refused_in_a_sentence(tmp_path, content):
     path.write_bytes(content)
     with pytest.raises(FrameRefused, match="LibRaw cannot read"):
         read_raw(path, 1280)
+
+
+@pytest.fixture(params=["America/New_York", "UTC", "Asia/Tokyo"])
+def zone(request, monkeypatch):
+    """Another zone for this computer's clock."""
+    if not hasattr(time, "tzset"):
+        pytest.skip("this system's zone cannot be set for one process")
+    monkeypatch.setenv("TZ", request.param)
+    time.tzset()
+    yield request.param
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.usefixtures("zone")
+@pytest.mark.parametrize("data", [b"", preview(160, 120)], ids=["developed", "preview"])
+def test_a_raw_file_without_a_time_is_read_and_has_none(tmp_path, data):
+    path = tmp_path / "kiln.dng"
+    path.write_bytes(dng(data, (160, 120), taken=False))
+    reading = read(path)
+    assert (reading.width, reading.height) == (256, 192)
+    assert reading.shot.time is None
+
+
+@pytest.mark.usefixtures("zone")
+def test_a_raw_file_of_another_writer_without_exif_is_read(tmp_path):
+    tifffile = pytest.importorskip("tifffile", reason="tifffile writes bare DNG; it comes with the extra dev")
+    unit = (1, 1, 0, 1, 0, 1, 0, 1, 1, 1, 0, 1, 0, 1, 0, 1, 1, 1)
+    tags = [
+        (50706, "B", 4, (1, 4, 0, 0), True),
+        (33421, "H", 2, (2, 2), True),
+        (33422, "B", 4, (0, 1, 1, 2), True),
+        (50708, "s", 0, "Synthetic", True),
+        (50717, "I", 1, 65535, True),
+        (50721, 10, 9, unit, True),
+        (50728, 5, 3, (1, 1, 1, 1, 1, 1), True),
+        (50778, "H", 1, 21, True),
+    ]
+    bayer = (np.add.outer(np.arange(192), np.arange(256)) * 40 + 2000).astype(np.uint16)
+    tifffile.imwrite(tmp_path / "kiln.dng", bayer, photometric=32803, extratags=tags, metadata=None)
+    reading = read(tmp_path / "kiln.dng")
+    assert (reading.width, reading.height, reading.shot.time) == (256, 192, None)
+
+
+@pytest.mark.usefixtures("zone")
+def test_every_way_in_which_rawpy_tells_a_time_is_understood():
+    local = datetime(2026, 5, 2, 9, 10, 11)  # noqa: DTZ001 - naive local time, as Exif
+    assert _time(local) == _time(local.timestamp()) == _time(local.astimezone(UTC)) == local
+    epochs = [0, 0.0, None, datetime(1970, 1, 1), datetime.fromtimestamp(0), datetime.fromtimestamp(0, UTC)]  # noqa: DTZ001, DTZ006
+    assert [_time(epoch) for epoch in epochs] == [None] * 6

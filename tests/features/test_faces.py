@@ -25,6 +25,7 @@ def test_the_astronaut_has_one_face_where_it_is(astronaut, models):
     assert face.box.overlap(type(face.box)(0.35, 0.12, 0.18, 0.27)) > 0.7 * face.box.area
     assert face.score >= 0.8
     assert face.sharpness > 0.4
+    assert {type(side) for side in (face.box.x, face.box.y, face.box.w, face.box.h)} == {float}
 
 
 @pytest.mark.parametrize("size", [320, 640, 1280])

@@ -1,11 +1,10 @@
 """Shared views: sizes, and refusals that name the value."""
 
-import cv2
 import numpy as np
 import pytest
 
 from setsolver.errors import FrameRefused
-from setsolver.features.views import MIDDLE, SMALL, make_views, shrink
+from setsolver.features.views import MIDDLE, SMALL, make_views
 
 
 def test_views_are_shrunk_to_their_long_sides_and_keep_the_mean():
@@ -19,16 +18,6 @@ def test_views_are_shrunk_to_their_long_sides_and_keep_the_mean():
 
 def test_small_pictures_are_not_enlarged():
     assert make_views(np.zeros((200, 300, 3), np.uint8)).middle.shape == (200, 300, 3)
-
-
-@pytest.mark.parametrize("width", [1000, 1459, 2062, 2560, 5555])
-def test_shrinking_is_nearly_area_averaging(width):
-    rough = np.random.default_rng(1).integers(0, 256, (40, 60, 3), dtype=np.uint8)
-    picture = cv2.resize(rough, (width, width * 2 // 3), interpolation=cv2.INTER_CUBIC)
-    found = shrink(picture, 640)
-    averaged = cv2.resize(picture, found.shape[1::-1], interpolation=cv2.INTER_AREA)
-    assert max(found.shape) == 640
-    assert np.abs(found.astype(int) - averaged).mean() < 0.5
 
 
 @pytest.mark.parametrize(

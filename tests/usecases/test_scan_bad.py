@@ -51,7 +51,7 @@ def test_a_feature_that_fails_costs_the_frame_not_the_scan(tmp_path):
 
 
 BAD = {
-    "truncated.jpg": ("truncated", "cut off or damaged"),
+    "truncated.jpg": ("truncated", "cut off, a part of the picture is missing"),
     "text.jpg": (b"Dear client, here are the photographs.", "no picture that is read here"),
     "empty.jpg": (b"", "0 bytes"),
     "bomb.png": (png_header(60_000, 60_000), "60000 x 60000 pixels"),
