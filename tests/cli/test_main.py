@@ -1,5 +1,6 @@
 """The command group: every verb answers --help with an example; errors become one sentence and an exit code."""
 
+import os
 import signal
 import subprocess
 import sys
@@ -66,8 +67,9 @@ def run_main(monkeypatch, raised):
     [(BadInput("no such folder"), 2), (TooFewFrames("too few"), 1), (KeyboardInterrupt(), 130), (BrokenPipeError(), 0)],
 )
 def test_errors_end_in_their_exit_code(monkeypatch, raised, code):
-    monkeypatch.setattr("sys.stderr", open("/dev/null", "w", encoding="utf-8"))  # noqa: PTH123, SIM115 - closed by main
-    assert run_main(monkeypatch, raised) == code
+    with open(os.devnull, "w", encoding="utf-8") as nowhere:  # noqa: PTH123 - a name, not a path
+        monkeypatch.setattr("sys.stderr", nowhere)  # main closes it where the reader went away
+        assert run_main(monkeypatch, raised) == code
 
 
 def test_a_second_ctrl_c_does_not_disturb_the_end(monkeypatch, capsys):
