@@ -11,11 +11,12 @@ from concurrent.futures import Future
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from dataclasses import replace
-from functools import cache
 from itertools import islice
 from queue import Empty, SimpleQueue
+from typing import Any
 
 import cv2
+import numpy as np
 from joblib.externals.loky import ProcessPoolExecutor
 
 from setsolver.catalog.reader import content_hash, read, read_shot
@@ -27,6 +28,7 @@ from setsolver.usecases.tasks import Factory, Measurer, Result, Results, Task
 __all__ = [
     "WORKER_ENVIRONMENT",
     "features",
+    "killer",
     "measure_chunk",
     "measure_files",
     "measure_here",
@@ -39,11 +41,12 @@ _WAITING = 4
 """Chunks in flight for each worker; more would only fill memory."""
 
 
-def features() -> Measurer:
-    """Return the measuring of ``setsolver.features``, its networks loaded."""
+def features(engine: str | None = None) -> Measurer:
+    """Return the measuring of ``setsolver.features``, all that it reads loaded; engine as in ``Models.load``."""
     from setsolver.features.measure import Models, measure  # noqa: PLC0415 - only where frames are measured
 
-    models = Models.load()
+    models = Models.load(engine)
+    measure(np.zeros((64, 64, 3), np.uint8), models=models)  # loads what is only loaded when it is first needed
     return lambda rgb: measure(rgb, models=models)
 
 
@@ -94,7 +97,7 @@ def measure_files(tasks: Iterable[Task], factory: Factory, workers: int) -> Resu
         flight = _Flight(iter(suspects), factory, 1, 1)
         yield from flight.results()
         for task in flight.lost[:1]:
-            yield _killer(task)
+            yield killer(task)
         suspects = suspects[flight.started :] if flight.lost else []
 
 
@@ -191,17 +194,27 @@ def _end_with(parent: int) -> None:
 
 
 def measure_chunk(chunk: list[Task], factory: Factory) -> list[Result]:
-    """Measure a few files in a worker; the measurer is made once a process."""
+    """Measure a few files in a worker; the measurer is made once a thread."""
     measurer = _made(factory)
     return [measure_task(task, measurer) for task in chunk]
 
 
-@cache
+_of_this_thread = threading.local()
+_making = threading.Lock()
+"""NumPy reads the heads of arrays by ``ast``, which fails at times in threads at once (CPython 3.11, SystemError)."""
+
+
 def _made(factory: Factory) -> Measurer:
-    return factory()
+    """Return this thread's measurer: a network must not be shared, and Dask's workers have several threads."""
+    made: dict[Any, Measurer] = _of_this_thread.__dict__
+    if factory not in made:
+        with _making:
+            made[factory] = factory()
+    return made[factory]
 
 
-def _killer(task: Task) -> RefusedRow:
+def killer(task: Task) -> RefusedRow:
+    """Return the refusal of a file that workers die over."""
     listed = task.listed
     known = Known(listed.size, listed.mtime_ns, listed.stamp, task.version)
     why = "it crashes the decoder (the worker process ended); save it anew or leave it out"

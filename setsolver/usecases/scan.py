@@ -14,7 +14,7 @@ from setsolver.catalog.place import index_file
 from setsolver.catalog.records import Known, Measured, RefusedRow
 from setsolver.catalog.store import Store
 from setsolver.domain.snapshot import Refused
-from setsolver.errors import BadInput
+from setsolver.errors import BadInput, SetsolverError
 from setsolver.interrupts import held
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.tasks import Factory, Result, Results, Task
@@ -93,19 +93,20 @@ def scan(
         raise BadInput(f"{workers} workers cannot measure anything; give 0 (this process) or more")
     tell = progress or _silent
     with Store(index_file(folder), MEASURE_VERSION) as store, store.scanning():
-        found = listing(folder)
+        here = folder if folder.is_absolute() else folder.resolve()  # workers of a cluster are started elsewhere
+        found = listing(here)
         plan = _planned(found, store, force=force)
         if plan.gone:
             store.forget(plan.gone)
         store.write((), plan.closed)
-        new = changed = same = 0
+        new = changed = same = lost = 0
         if plan.tasks:
-            new, changed, same = _written(_measured(plan.tasks, factory, workers, cluster), plan, store, tell)
+            new, changed, same, lost = _written(_measured(plan.tasks, factory, workers, cluster), plan, store, tell)
         removed = sum(path in plan.known for path in plan.gone)
-        kept, unseen, unread = plan.kept + same, plan.unseen, found.unread
+        kept, unseen, unread = plan.kept + same + lost, plan.unseen, found.unread
         del plan, found  # they grow with the catalog, and so does what grouping needs
         moved = map(_moved, store.carry_corrections())
-        remarks = (*moved, *regroup(store, tell))
+        remarks = (*_of_lost(lost), *moved, *regroup(store, tell))
         seconds = time.monotonic() - start
         return ScanReport(new, changed, kept, removed, store.refused(), seconds, remarks, unseen, unread)
 
@@ -170,24 +171,39 @@ def _measured(tasks: tuple[Task, ...], factory: Factory | None, workers: int | N
     return measure_files(tasks, factory, min(workers or os.cpu_count() or 1, len(tasks)))
 
 
-def _written(results: Results, plan: _Plan, store: Store, tell: Progress) -> tuple[int, int, int]:
-    """Write results in batches; return how many frames are new, changed, and the same but for their time.
+def _written(results: Results, plan: _Plan, store: Store, tell: Progress) -> tuple[int, int, int, int]:
+    """Write results in batches; return how many frames are new, changed, the same but for their time, and kept unread.
 
     Ctrl-C strikes where results are waited for, and ends the workers; what is measured is written first.
     """
-    new = changed = same = 0
+    new = changed = same = lost = 0
+    listed = {task.listed.path: task.listed for task in plan.tasks}
     with held(), closing(results):
         for measured, refused in _batches(results, len(plan.tasks), tell):
-            store.write(measured, refused)
+            out = [row for row in refused if not _kept(row, listed[row.path], plan.known.get(row.path))]
+            store.write(measured, out)
+            lost += len(refused) - len(out)
             for row in measured:
                 new += row.path not in plan.known
                 changed += row.path in plan.known and row.measures is not None
                 same += row.measures is None
-    return new, changed, same
+    return new, changed, same, lost
+
+
+def _kept(row: RefusedRow, listed: Listed, known: Known | None) -> bool:
+    """Tell whether a frame keeps its measures: it is here, but whoever was to measure it could not reach it."""
+    return row.again and known is not None and known.version == MEASURE_VERSION and _reachable(listed)
+
+
+def _of_lost(count: int) -> tuple[str, ...]:
+    if not count:
+        return ()
+    what = "1 frame keeps the measures it had" if count == 1 else f"{count} frames keep the measures they had"
+    return (f"{what}: out of reach while measured, by workers of a cluster or for want of memory; scan --again",)
 
 
 def _batches(results: Results, total: int, tell: Progress) -> Iterator[tuple[list[Measured], list[RefusedRow]]]:
-    """Yield results in batches to write; what is in hand is yielded even when the scan is interrupted."""
+    """Yield results in batches to write; what is in hand is yielded even when the scan is stopped."""
     batch: list[Result] = []
     first = time.monotonic()
     try:
@@ -198,7 +214,7 @@ def _batches(results: Results, total: int, tell: Progress) -> Iterator[tuple[lis
             if len(batch) >= _BATCH or time.monotonic() - first >= _BATCH_SECONDS:
                 ready, batch = batch, []
                 yield _sorted_out(ready)
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, SetsolverError):
         yield _sorted_out(batch)
         raise
     yield _sorted_out(batch)

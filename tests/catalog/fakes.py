@@ -29,9 +29,15 @@ def failing_measurer():
     return fail
 
 
+def missing_measurer():
+    """Fail as a worker does on which a library is missing."""
+    raise ModuleNotFoundError("No module named 'not_on_workers'")
+
+
 def measure(rgb: np.ndarray) -> Measures:
     """Return measures whose embedding is the picture in small, so that like pictures are near."""
     if tuple(rgb[0, 0]) == KILLER:
+        time.sleep(0.5)  # Dask's nanny replaces no worker that dies while it starts
         os._exit(9)
     rows = np.linspace(0, rgb.shape[0] - 1, 20).astype(int)
     columns = np.linspace(0, rgb.shape[1] - 1, 20).astype(int)

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from setsolver.usecases.measuring import features
 from setsolver.usecases.scan import scan
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
@@ -22,3 +23,8 @@ def run(folder, **options):
 
 def counts(report):
     return report.new, report.changed, report.unchanged, report.removed
+
+
+def opencv_measurer():
+    """Return the real measuring by the engine of an installation without extras."""
+    return features("opencv")

@@ -80,10 +80,10 @@ def slow_scan(folder, workers, *more, script=SLOW_SCAN):
     )
 
 
-def ended(process):
+def ended(process, seconds=30):
     """Return what a scan wrote to stderr; that ends when the last of its processes does."""
     try:
-        return process.communicate(timeout=30)[1].decode()
+        return process.communicate(timeout=seconds)[1].decode()
     except subprocess.TimeoutExpired:
         os.killpg(process.pid, signal.SIGKILL)
         raise
