@@ -19,8 +19,7 @@ _TYPICAL: Final = np.log([12.0, 1.6, 0.25])
 """Framed widths in metres that are typical of wide, medium and close: a place; a person or table; a head or a hand.
 
 The borders between them, about 4.4 and 0.63 m, agree with a standing person at a third of the frame's height and with
-head and shoulders (tests/data/composition/shot_scale.csv has the definitions; the widths are common practice, no
-source)."""
+head and shoulders (the widths are common practice, no source)."""
 _SPREAD: Final = 0.8
 """Standard deviation in natural logarithms: a factor of 2.2 either way."""
 

@@ -8,6 +8,7 @@ import pytest
 
 from setsolver.catalog.listing import companion_of, listing
 from setsolver.errors import BadInput
+from tests.catalog.folders import close_folder
 
 
 def names(folder):
@@ -84,14 +85,7 @@ def test_odd_names_survive(tmp_path):
 
 def test_a_folder_that_cannot_be_listed_is_said_and_the_rest_goes_on(tmp_path, monkeypatch):
     touch(tmp_path, "a.jpg", "closed/b.jpg")
-    real = os.scandir
-
-    def scandir(where):
-        if str(where).endswith("closed"):
-            raise PermissionError(13, "Permission denied", str(where))
-        return real(where)
-
-    monkeypatch.setattr(os, "scandir", scandir)
+    close_folder(monkeypatch, "closed")
     found = listing(tmp_path)
     assert [listed.path for listed in found.frames] == ["a.jpg"]
     assert [out.path for out in found.closed] == ["closed"]

@@ -1,7 +1,6 @@
 """``setsolver scan`` on real files with the real measuring: text, JSON, exit codes, a pipe and a terminal."""
 
 import json
-import os
 import subprocess
 import sys
 from io import StringIO
@@ -13,6 +12,7 @@ from rich.console import Console
 from setsolver.cli import progress
 from setsolver.cli.main import cli
 from setsolver.errors import BadInput
+from tests.catalog.folders import close_folder
 from tests.catalog.pictures import exif, save, scene
 
 
@@ -60,14 +60,7 @@ def test_pictures_that_are_not_read_and_folders_that_are_closed(folder, monkeypa
 def test_frames_in_closed_folders_are_said(folder, monkeypatch):
     save(folder / "closed" / "c.jpg", scene())
     run("scan", folder, "--workers", 0)
-    real = os.scandir
-
-    def scandir(where):
-        if str(where).endswith("closed"):
-            raise PermissionError(13, "Permission denied", str(where))
-        return real(where)
-
-    monkeypatch.setattr(os, "scandir", scandir)
+    close_folder(monkeypatch, "closed")
     text = run("scan", folder).stdout
     assert "3 frames (0 new, 0 changed, 2 unchanged, 0 removed, 1 kept unseen)" in text
 
