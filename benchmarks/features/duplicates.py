@@ -19,7 +19,7 @@ from photographs import folder, labels, some
 from sklearn.datasets import load_sample_images
 from tilt import turned
 
-from setsolver.features.colour import linear_to_srgb, srgb_to_linear
+from setsolver.colour.lab import linear_to_srgb, srgb_to_linear
 from setsolver.features.likeness import SAME_PICTURE, embed, hamming, signatures
 from setsolver.features.models import default_engine, load_embedding
 from setsolver.features.phash import perceptual_hash

@@ -16,9 +16,9 @@ import numpy as np
 from photographs import folder, labels, read, some
 from sklearn.metrics import roc_auc_score
 
+from setsolver.colour.lab import linear_to_srgb, srgb_to_linear
 from setsolver.domain.frame import Frame, Shot
 from setsolver.domain.measures import Measures
-from setsolver.features.colour import linear_to_srgb, srgb_to_linear
 from setsolver.features.measure import measure
 from setsolver.features.models import Models
 from setsolver.rules.quality import MOTION, sister_costs

@@ -11,8 +11,7 @@ import cv2
 import numpy as np
 from photographs import folder, some
 
-from setsolver.domain.measures import Tone
-from setsolver.features.colour import (
+from setsolver.colour.lab import (
     LUMINANCE,
     lab_to_srgb,
     linear_to_srgb,
@@ -20,6 +19,7 @@ from setsolver.features.colour import (
     srgb_to_lab,
     srgb_to_linear,
 )
+from setsolver.domain.measures import Tone
 from setsolver.features.tone import measure_tone
 from setsolver.features.views import make_views
 from setsolver.scaling import shrunk

@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.features.colour import lightness_of_luminance, srgb_to_linear
+from setsolver.colour.lab import lightness_of_luminance, srgb_to_linear
 
 __all__ = ["Noise", "measure_noise"]
 

@@ -10,11 +10,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.colour.lab import LUMINANCE
 from setsolver.domain.geometry import WHOLE
 from setsolver.domain.measures import LIGHTNESS_BINS, TONE_GRID, Tone, ToneTiles
 from setsolver.domain.tone_tiles import BLACK_PERCENT, WHITE_PERCENT, cast_of_crop, lightness_at, lightness_of_crop
 from setsolver.features.cells import area_means
-from setsolver.features.colour import LUMINANCE
 from setsolver.features.views import Views
 
 __all__ = ["measure_tone"]

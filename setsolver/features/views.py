@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.colour.lab import linear_to_lab, srgb_to_linear
 from setsolver.errors import FrameRefused
-from setsolver.features.colour import linear_to_lab, srgb_to_linear
 from setsolver.scaling import LEAST_SIDE, shrunk
 
 __all__ = ["MIDDLE", "SMALL", "Views", "make_views"]

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.domain.outcome import Correction, SetFrame, ToneRecord
-from setsolver.output.curve import lightness_table
+from setsolver.domain.tone_curve import lightness_table
 
 __all__ = ["correct", "cut", "finish"]
 

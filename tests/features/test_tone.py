@@ -6,9 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setsolver.domain.geometry import WHOLE, Box
-from setsolver.domain.tone_tiles import tone_from_tiles
-from setsolver.features.colour import (
+from setsolver.colour.lab import (
     LUMINANCE,
     lab_to_srgb,
     linear_to_lab,
@@ -17,6 +15,8 @@ from setsolver.features.colour import (
     srgb_to_lab,
     srgb_to_linear,
 )
+from setsolver.domain.geometry import WHOLE, Box
+from setsolver.domain.tone_tiles import tone_from_tiles
 from setsolver.features.tone import measure_tone
 from setsolver.features.views import make_views
 

@@ -10,7 +10,7 @@ from skimage.color import rgb2lab
 
 from setsolver.domain.geometry import largest_crop
 from setsolver.domain.outcome import Correction, ToneRecord
-from setsolver.output.curve import reached
+from setsolver.domain.tone_curve import reached
 from setsolver.output.toned import correct, cut, finish
 from tests.output.builders import set_frame
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.domain.outcome import SetFound, SetFrame, ToneRecord
-from setsolver.output.curve import reached
+from setsolver.domain.tone_curve import reached
 from setsolver.output.view.ledger import lines_of
 from setsolver.output.view.shown import Shown, finished, whole
 from setsolver.output.view.words import correction_in_words, inert, moment, name_of, number, per_cent, points, signed

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import SetFound
-from setsolver.output.curve import reached
+from setsolver.domain.tone_curve import reached
 
 __all__ = ["NAMES", "Band", "Mark", "Panel", "Scale", "panels", "ticks"]
 

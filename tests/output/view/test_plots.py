@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.output.curve import reached
+from setsolver.domain.tone_curve import reached
 from setsolver.output.view.disc import CENTRE, RADIUS, disc
 from setsolver.output.view.look import look_rows
 from setsolver.output.view.panels import BOTTOM, TOP, panels, ticks

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setsolver.domain.outcome import Correction, ToneRecord
-from setsolver.output.curve import LEAST_SLOPE, lightness_table, reached
+from setsolver.domain.tone_curve import LEAST_SLOPE, lightness_table, reached
 
 points = st.lists(st.floats(0, 100), min_size=3, max_size=3).map(sorted)
 moves = st.tuples(st.floats(-15, 15), st.floats(-25, 25), st.floats(-15, 15))

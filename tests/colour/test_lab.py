@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from skimage import color
 
-from setsolver.features.colour import (
+from setsolver.colour.lab import (
     ciede2000,
     lab_to_srgb,
     lightness_of_luminance,
