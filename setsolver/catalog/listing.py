@@ -9,6 +9,7 @@ sidecar is ``a.xmp`` (XMP Specification, September 2005, "External Storage of Me
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections import Counter
 from collections.abc import Iterator
@@ -22,6 +23,7 @@ from setsolver.errors import BadInput
 __all__ = [
     "INDEX_FOLDER",
     "OUTCOME_FILE",
+    "PICTURE_FILE",
     "RAW",
     "RENDERED",
     "UNREAD",
@@ -33,8 +35,12 @@ __all__ = [
 ]
 
 INDEX_FOLDER = ".setsolver"
-OUTCOME_FILE = "outcome.json"
-"""The document of a set; a folder that holds one was written by setsolver, and nothing in or below it is listed."""
+OUTCOME_FILE, PICTURE_FILE = "outcome.json", "proof.png"
+"""The document of a set and its picture. A folder that holds a real one and no photograph is a set's, not a shoot's."""
+_OUTCOME = re.compile(rb'"format"\s*:\s*"setsolver/outcome"')
+_OURS = b"tEXtSoftware\0setsolver"
+"""How a picture that was drawn here says so (PNG, third edition, 11.3.3.2)."""
+_HEAD = 4096
 RENDERED = frozenset({"jpg", "jpeg", "jpe", "png", "tif", "tiff", "webp", "heic", "heif", "hif"})
 _RAW_WORDS = """
 3fr ari arw bay cap cr2 cr3 crw dcr dcs dng erf fff gpr iiq k25 kdc mdc mef mos mrw nef nrw orf pef ptx raf raw rw2 rwl
@@ -69,12 +75,13 @@ class Listing:
     """Frames in order of path, and what stands beside them.
 
     closed : folders that could not be listed, and entries that are no files (links in a circle, pipes, devices).
-    unread : extensions of ``UNREAD`` in order, and how many files have them.
+    unread : extensions of ``UNREAD`` in order, and how many files have them. remarks : what a user should know.
     """
 
     frames: tuple[Listed, ...]
     closed: tuple[Refused, ...] = ()
     unread: tuple[tuple[str, int], ...] = ()
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -96,18 +103,22 @@ class _Entry:
 
 @dataclass(slots=True)
 class _Folder:
-    """One folder's subfolders and files, what is neither with the reason, and how many pictures are not read."""
+    """One folder's subfolders and files, what is neither with the reason, and how many pictures are not read.
+
+    outcome : it holds the document of a set.
+    """
 
     folders: list[str] = field(default_factory=list)
     files: list[_Entry] = field(default_factory=list)
     neither: list[tuple[str, str]] = field(default_factory=list)
     unread: Counter[str] = field(default_factory=Counter)
+    outcome: bool = False
 
 
 def listing(folder: Path) -> Listing:
     """Return the frames under a folder in order of path.
 
-    Hidden files and folders are left out (so is the index), and folders with the outcome of a set; links to folders
+    Hidden files and folders are left out (so is the index), and what was written here as a set; links to folders
     are followed once, so that loops end.
 
     Raises
@@ -118,11 +129,15 @@ def listing(folder: Path) -> Listing:
     found: list[Listed] = []
     closed: list[Refused] = []
     unread = Counter[str]()
+    remarks: list[str] = []
     for below, inside in _walk(folder, closed):
         found += _frames(folder, below, inside.files)
         closed += [Refused(to_text(_joined(below, name)), why) for name, why in inside.neither]
         unread += inside.unread
-    return Listing(tuple(sorted(found, key=lambda listed: listed.path)), tuple(closed), tuple(sorted(unread.items())))
+        if inside.outcome and inside.files:
+            remarks.append(_mixed(below))
+    found.sort(key=lambda listed: listed.path)
+    return Listing(tuple(found), tuple(closed), tuple(sorted(unread.items())), tuple(remarks))
 
 
 def companion_of(file: Path) -> Path | None:
@@ -183,11 +198,41 @@ def _one_folder(where: Path) -> _Folder:
     found = _Folder()
     with os.scandir(where) as entries:
         for entry in entries:
-            if entry.name == OUTCOME_FILE:  # a set that was written here: its pictures are not frames
-                return _Folder()
-            if not entry.name.startswith("."):
+            if entry.name == OUTCOME_FILE:
+                found.outcome = _OUTCOME.search(_head(where / entry.name)) is not None
+            elif not entry.name.startswith("."):
                 _sort_in(found, entry)
+    return _without_set(where, found) if found.outcome else found
+
+
+def _without_set(where: Path, found: _Folder) -> _Folder:
+    """Return a folder without what was written there as a set; photographs beside it are frames like any other."""
+    photographs = [entry for entry in found.files if entry.name != PICTURE_FILE and entry.kind != "xmp"]
+    if not photographs:
+        found.files = []
+        return found
+    found.files = [
+        entry for entry in found.files if entry.name != PICTURE_FILE or _OURS not in _head(where / entry.name)
+    ]
     return found
+
+
+def _head(file: Path) -> bytes:
+    """Return a file's first bytes, none where there is no reading it."""
+    try:
+        if kind_of_file(file.stat().st_mode):
+            return b""
+        with file.open("rb") as stream:
+            return stream.read(_HEAD)
+    except OSError:
+        return b""
+
+
+def _mixed(below: str) -> str:
+    where = repr(to_text(below)) if below else "the folder"
+    return (
+        f"{where} holds the outcome of a set beside photographs, which are frames like any other; keep sets elsewhere"
+    )
 
 
 def _sort_in(found: _Folder, entry: os.DirEntry[str]) -> None:

@@ -21,7 +21,7 @@ __all__ = ["command"]
 @click.command("suggest")
 @options.folder
 @options.brief
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the outcome.  [default: sets/BRIEF-DATE]")
+@click.option("--out", type=click.Path(path_type=Path), help="New folder for the outcome.  [default: sets/BRIEF-DATE]")
 @click.option("--alternates", "-k", default=3, show_default=True, type=click.IntRange(0, 20), help="Further sets.")
 @click.option("--differ", type=click.IntRange(1), help="Frames by which sets differ at least.  [default: half the set]")
 @click.option("--prices", is_flag=True, help="Also say what each hard rule costs, in points.")
@@ -54,10 +54,16 @@ def command(
     """
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.briefs import load_brief
+    from setsolver.usecases.problem_file import is_problem
     from setsolver.usecases.proof import write_outcome
     from setsolver.usecases.suggest import suggest
+    from setsolver.writing import refuse_taken, refuse_taken_folder
 
     wanted = load_brief(brief_name)
+    if out is not None:
+        refuse_taken_folder(out)  # now, not after an hour of measuring
+    if save_problem is not None:
+        refuse_taken(save_problem, is_problem)
     catalog = measured(folder, workers)
     with solving(time_limit, seed, workers) as effort:
         outcome = suggest(

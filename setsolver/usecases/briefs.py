@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 import tomllib
 from importlib.resources import files
 from pathlib import Path
@@ -14,10 +12,11 @@ from pydantic import ValidationError
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
-from setsolver.errors import BadBrief, BadInput
+from setsolver.errors import BadBrief
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
 from setsolver.usecases.brief_words import fault, undefined_role
+from setsolver.writing import write_new
 
 __all__ = ["brief_names", "brief_schema", "brief_text", "load_brief", "new_brief", "parse_brief"]
 
@@ -125,28 +124,8 @@ def new_brief(path: Path, like: str = "wall-three") -> Path:
     path = path if path.suffix == SUFFIX else path.with_name(path.name + SUFFIX)
     text = re.sub(r'^name = ".*"', f'name = "{path.stem}"', brief_text(like), count=1, flags=re.MULTILINE)
     parse_brief(text, str(path))
-    _write_new(path, text.encode())
+    write_new(path, text.encode())
     return path
-
-
-def _write_new(path: Path, content: bytes) -> None:
-    """Write to a neighbour first, then link it to its name, which fails where the name is taken."""
-    neighbour: str | None = None
-    try:
-        handle, neighbour = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        Path(neighbour).chmod(0o644)
-        os.link(neighbour, path)
-    except FileExistsError as error:
-        raise BadInput(
-            f"{path} exists already and is not overwritten; choose another name, or remove it first"
-        ) from error
-    except OSError as error:
-        raise BadInput(f"cannot write {path}: {error.strerror}; choose a folder that exists and is yours") from error
-    finally:
-        if neighbour is not None:
-            Path(neighbour).unlink(missing_ok=True)
 
 
 def _folder() -> Any:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
+import io
 import zipfile
 import zlib
 from pathlib import Path
@@ -13,37 +12,46 @@ import numpy as np
 
 from setsolver.domain.problem import Problem
 from setsolver.errors import BadInput, BadProblem
+from setsolver.writing import write_own
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["load", "save"]
+__all__ = ["is_problem", "load", "save"]
+
+
+_MARK = b"setsolver/problem"
+"""The comment of a problem file's zip archive (APPNOTE.TXT 6.3.10, 4.3.16: the last bytes): who wrote it."""
 
 
 def save(problem: Problem, path: Path | str) -> None:
-    """Write a problem to ``path``, to a neighbour first that is then renamed over it.
+    """Write a problem to ``path``; only a problem file that was written here is ever replaced.
 
     Raises
     ------
     BadInput
-        Where the file cannot be written; nothing is left half-written.
+        Where the file cannot be written, or is there and is something else; nothing is left half-written.
     """
-    path, neighbour = Path(path), ""
-    try:
-        handle, neighbour = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
-        with os.fdopen(handle, "wb") as file:
-            arrays: dict[str, Any] = problem.to_arrays()
-            np.savez_compressed(file, **arrays)
-        Path(neighbour).chmod(0o644)
-        Path(neighbour).replace(path)
-    except BaseException as error:
-        if neighbour:
-            Path(neighbour).unlink(missing_ok=True)
-        if isinstance(error, OSError):
-            raise BadInput(
-                f"cannot write {path}: {error.strerror}; name a file in a folder you may write to"
-            ) from error
-        raise
+    whole = io.BytesIO()
+    arrays: dict[str, Any] = problem.to_arrays()
+    np.savez_compressed(whole, **arrays)
+    with zipfile.ZipFile(whole, "a") as archive:
+        archive.comment = _MARK
+    write_own(Path(path), whole.getvalue(), is_problem)
+
+
+def is_problem(path: Path) -> bool:
+    """Tell whether a file was written by ``save``.
+
+    Raises
+    ------
+    OSError
+        Where it cannot be read.
+    """
+    with path.open("rb") as stream:
+        head = stream.read(4)
+        stream.seek(max(0, stream.seek(0, io.SEEK_END) - len(_MARK)))
+        return head == b"PK\3\4" and stream.read() == _MARK
 
 
 def load(path: Path | str) -> Problem:

@@ -6,22 +6,21 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from setsolver.catalog.listing import OUTCOME_FILE
+from setsolver.catalog.listing import OUTCOME_FILE, PICTURE_FILE
 from setsolver.output import proof_html, proof_png
-from setsolver.usecases.sets import new_folder, write_atomically
+from setsolver.usecases.sets import write_set
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome
     from setsolver.output import Loader
 
-__all__ = ["PAGE_FILE", "PICTURE_FILE", "write_outcome"]
+__all__ = ["PAGE_FILE", "write_outcome"]
 
 PAGE_FILE = "proof.html"
-PICTURE_FILE = "proof.png"
 
 
 def write_outcome(outcome: Outcome, picture: Loader, out: Path | None = None) -> Path:
-    """Write outcome.json, proof.html and, where there is a set, proof.png; return the proof sheet's path.
+    """Write outcome.json, proof.html and, where there is a set, proof.png, all or none; return the sheet's path.
 
     Parameters
     ----------
@@ -30,13 +29,11 @@ def write_outcome(outcome: Outcome, picture: Loader, out: Path | None = None) ->
     Raises
     ------
     BadInput
-        Where the folder cannot be written, or holds an outcome already.
+        Where the folder cannot be written, or holds anything already; nothing of it is left then.
     """
-    folder = new_folder(str(outcome.brief["name"]), out)
     document = json.dumps(outcome.model_dump(mode="json"), indent=1, ensure_ascii=True, allow_nan=False)
-    write_atomically(folder / OUTCOME_FILE, document.encode())
-    page = folder / PAGE_FILE
-    write_atomically(page, proof_html(outcome, picture).encode())
+    files = {OUTCOME_FILE: document.encode(), PAGE_FILE: proof_html(outcome, picture).encode()}
     if outcome.sets:
-        write_atomically(folder / PICTURE_FILE, proof_png(outcome, picture))
-    return page.resolve()
+        files[PICTURE_FILE] = proof_png(outcome, picture)
+    folder = write_set(str(outcome.brief["name"]), out, files)
+    return (folder / PAGE_FILE).resolve()

@@ -103,10 +103,10 @@ def scan(
         if plan.tasks:
             new, changed, same, lost = _written(_measured(plan.tasks, factory, workers, cluster), plan, store, tell)
         removed = sum(path in plan.known for path in plan.gone)
-        kept, unseen, unread = plan.kept + same + lost, plan.unseen, found.unread
+        kept, unseen, unread, said = plan.kept + same + lost, plan.unseen, found.unread, found.remarks
         del plan, found  # they grow with the catalog, and so does what grouping needs
         moved = map(_moved, store.carry_corrections())
-        remarks = (*_of_lost(lost), *moved, *regroup(store, tell))
+        remarks = (*said, *_of_lost(lost), *moved, *regroup(store, tell))
         seconds = time.monotonic() - start
         return ScanReport(new, changed, kept, removed, store.refused(), seconds, remarks, unseen, unread)
 

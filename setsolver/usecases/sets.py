@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 
@@ -13,62 +13,44 @@ from pydantic import ValidationError
 from setsolver.catalog.listing import OUTCOME_FILE
 from setsolver.domain.outcome import Outcome, SetFound
 from setsolver.errors import BadInput
+from setsolver.writing import write_folder
 
-__all__ = ["load_outcome", "load_set", "new_folder", "write_atomically"]
+__all__ = ["load_outcome", "load_set", "write_set"]
 
 
-def new_folder(brief_name: str, out: Path | None, now: datetime | None = None) -> Path:
-    """Make and return the folder of an outcome: ``out``, or ``sets/BRIEF-DATE`` under the current one.
+def write_set(brief_name: str, out: Path | None, files: Mapping[str, bytes], now: datetime | None = None) -> Path:
+    """Write the folder of an outcome whole: ``out``, or ``sets/BRIEF-DATE`` under the current one; return it.
 
     A name that is taken gets -2, -3, ..., so that no earlier outcome is overwritten; an ``out`` given by the user is
-    used as it is, unless it holds an outcome already.
+    taken as it is, and must be new or empty.
 
     Raises
     ------
     BadInput
-        Where the folder cannot be made, or holds an outcome.
+        Where the folder cannot be made, or holds anything.
     """
-    if out is None:
-        day = (now or datetime.now().astimezone()).strftime("%Y-%m-%d")
-        stem = f"{re.sub(r'[^A-Za-z0-9_-]+', '-', brief_name)}-{day}"
-        out = _free(Path("sets") / stem)
-    elif (out / OUTCOME_FILE).exists():
-        raise BadInput(f"{out} holds an outcome already; name another folder with --out, or remove this one first")
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise BadInput(f"cannot make the folder {out}: {error.strerror}; name another with --out") from error
-    return out
+    if out is not None:
+        write_folder(out, files)
+        return out
+    day = (now or datetime.now().astimezone()).strftime("%Y-%m-%d")
+    stem = f"{re.sub(r'[^A-Za-z0-9_-]+', '-', brief_name)}-{day}"
+    while True:
+        folder = _free(Path("sets") / stem)
+        try:
+            write_folder(folder, files)
+        except BadInput:
+            if not os.path.lexists(folder):
+                raise
+        else:
+            return folder
 
 
 def _free(wanted: Path) -> Path:
     found, number = wanted, 1
-    while found.exists():
+    while os.path.lexists(found):
         number += 1
         found = wanted.with_name(f"{wanted.name}-{number}")
     return found
-
-
-def write_atomically(path: Path, content: bytes) -> None:
-    """Write a file whole or not at all: to a neighbour first, then renamed over.
-
-    Raises
-    ------
-    BadInput
-        Where the folder cannot be written.
-    """
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
-    except OSError as error:
-        raise BadInput(f"cannot write {path}: {error.strerror}; name another folder with --out") from error
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        Path(name).chmod(0o644)
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def load_outcome(path: Path) -> Outcome:

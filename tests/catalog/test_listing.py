@@ -5,9 +5,11 @@ import os
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from setsolver.catalog.listing import companion_of, listing
 from setsolver.errors import BadInput
+from setsolver.output import sheet
 from tests.catalog.folders import close_folder
 
 
@@ -149,8 +151,47 @@ def test_what_is_no_file_is_refused_and_nothing_waits_for_it(tmp_path):
 def test_pictures_of_other_formats_are_counted_and_other_files_passed_over(tmp_path):
     touch(tmp_path, "a.jpg", "b.gif", "sub/c.GIF", "d.avif", "e.txt", "f.pdf", "g", ".h.gif")
     (tmp_path / "folder.bmp").mkdir()
-    touch(tmp_path, "set/outcome.json", "set/i.gif")
     assert listing(tmp_path).unread == (("avif", 1), ("gif", 2))
+
+
+OUTCOME = '{\n "format": "setsolver/outcome",\n "version": 1}'
+
+
+def test_a_folder_of_a_set_has_no_frames_and_hides_nothing_below_it(tmp_path):
+    touch(tmp_path, "a.jpg", "set/proof.png", "set/proof.html", "set/sub/b.jpg")
+    (tmp_path / "set" / "outcome.json").write_text(OUTCOME)
+    assert names(tmp_path) == ["a.jpg", "set/sub/b.jpg"]
+    assert listing(tmp_path).remarks == ()
+
+
+@pytest.mark.parametrize("content", ["", "{}", "[]", '{"format": "another/outcome"}', '{"outcome": "setsolver"}'])
+def test_any_other_file_of_that_name_hides_nothing(tmp_path, content):
+    touch(tmp_path, "a.jpg", "day/b.jpg", "day/proof.png")
+    for folder in ("", "day"):
+        (tmp_path / folder / "outcome.json").write_text(content)
+    assert names(tmp_path) == ["a.jpg", "day/b.jpg", "day/proof.png"]
+    assert listing(tmp_path).remarks == ()
+
+
+def test_photographs_beside_an_outcome_are_frames_and_that_is_said(tmp_path):
+    touch(tmp_path, "a.jpg", "day/b.jpg", "day/proof.png")
+    for folder in ("", "day"):
+        (tmp_path / folder / "outcome.json").write_text(OUTCOME)
+    assert names(tmp_path) == ["a.jpg", "day/b.jpg", "day/proof.png"]
+    assert [words.partition(" holds ")[0] for words in listing(tmp_path).remarks] == ["the folder", "'day'"]
+
+
+def test_the_picture_of_a_set_is_no_photograph_wherever_it_lies(tmp_path):
+    touch(tmp_path, "b.jpg")
+    Image.new("RGB", (64, 64)).save(tmp_path / "proof.png", pnginfo=sheet._signed())
+    (tmp_path / "outcome.json").write_text(OUTCOME)
+    assert names(tmp_path) == ["b.jpg"]
+
+
+def test_an_outcome_that_is_a_pipe_is_not_waited_for(tmp_path):
+    touch(tmp_path, "a.jpg")
+    os.mkfifo(tmp_path / "outcome.json")
+    assert names(tmp_path) == ["a.jpg"]
 
 
 def test_the_companion_of_a_file_is_the_one_that_is_listed(tmp_path):

@@ -7,6 +7,11 @@ import pytest
 from setsolver.errors import BadBrief, BadInput, NoFrames
 from setsolver.usecases.problem_file import load
 from tests.cli.conftest import run
+from tests.cli.shoot import draw
+
+
+def contents(folder):
+    return {path: path.read_bytes() for path in folder.rglob("*") if path.is_file() and ".setsolver" not in path.parts}
 
 
 def test_the_json_is_a_proven_outcome_whose_ledgers_add_up(suggested):
@@ -68,8 +73,19 @@ def test_prints_larger_than_the_pixels_exit_with_one_and_say_so(scanned, tmp_pat
 
 
 def test_an_outcome_is_never_written_over(scanned, brief_file, suggested):
-    with pytest.raises(BadInput, match="holds an outcome already"):
+    with pytest.raises(BadInput, match="holds files already"):
         run("suggest", scanned, "--brief", brief_file, "--out", suggested[0], "--no-open", "-k", 0)
+
+
+@pytest.mark.parametrize("option", ["--out", "--save-problem"])
+def test_no_option_writes_over_an_original_nor_beside_it(copy, brief_file, tmp_path, option):
+    draw(99).save(copy / "proof.png")
+    before = contents(copy)
+    place = copy if option == "--out" else copy / "morning" / "0001.jpg"
+    with pytest.raises(BadInput, match=r"left alone|not overwritten"):
+        run("suggest", copy, "-b", brief_file, "--no-open", "-k", 0, "--out", tmp_path / "o", option, place)
+    assert contents(copy) == before
+    assert not (tmp_path / "o").exists()
 
 
 def test_without_out_the_folder_is_named_by_brief_and_date(scanned, brief_file, tmp_path, monkeypatch):

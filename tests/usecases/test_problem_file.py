@@ -32,8 +32,8 @@ def test_a_failed_save_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatc
     def full(*_, **__):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(np, "savez_compressed", full)
-    with pytest.raises(BadInput, match=r"p\.npz: No space left on device; name a file"):
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(BadInput, match=r"p\.npz: No space left on device; name a place"):
         save(small_problem(2), path)
     assert path.read_bytes() == before
     assert list(tmp_path.iterdir()) == [path]
@@ -42,6 +42,17 @@ def test_a_failed_save_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatc
 def test_a_folder_that_does_not_exist_cannot_be_written_to(tmp_path):
     with pytest.raises(BadInput, match=r"cannot write .*No such file"):
         save(small_problem(1), tmp_path / "nowhere" / "p.npz")
+
+
+def test_a_photograph_is_not_replaced_by_a_problem(tmp_path):
+    path = tmp_path / "0001.jpg"
+    path.write_bytes(b"\xff\xd8 an original")
+    with pytest.raises(BadInput, match="exists already and is not overwritten"):
+        save(small_problem(1), path)
+    np.savez(tmp_path / "theirs.npz", size=3)
+    with pytest.raises(BadInput, match="exists already and is not overwritten"):
+        save(small_problem(1), tmp_path / "theirs.npz")
+    assert path.read_bytes() == b"\xff\xd8 an original"
 
 
 def arrays(path, **changes):

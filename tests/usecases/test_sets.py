@@ -1,12 +1,13 @@
-"""Set folders: found by reference, never overwritten, written whole or not at all."""
+"""Set folders: found by reference, never overwritten, whole or not there."""
 
 from datetime import UTC, datetime
 
 import pytest
 
 from setsolver.errors import BadInput
+from setsolver.usecases import sets
 from setsolver.usecases.compare import compare, points_by_rule
-from setsolver.usecases.sets import load_outcome, load_set, new_folder, write_atomically
+from setsolver.usecases.sets import load_outcome, load_set, write_set
 from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_shoot
 
@@ -49,19 +50,31 @@ def test_a_document_of_another_kind_is_refused(tmp_path, content):
 def test_new_folders_never_meet_an_old_one(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     now = datetime(2026, 5, 2, tzinfo=UTC)
-    names = [new_folder("wall three", None, now).name for _ in range(3)]
+    names = [write_set("wall three", None, {"a": b"x"}, now).name for _ in range(3)]
     assert names == ["wall-three-2026-05-02", "wall-three-2026-05-02-2", "wall-three-2026-05-02-3"]
 
 
+def test_a_name_that_another_run_takes_meanwhile_is_left_to_it(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    now = datetime(2026, 5, 2, tzinfo=UTC)
+    free = iter(["wall", "wall", "wall-2"])
+    monkeypatch.setattr(sets, "_free", lambda _: tmp_path / next(free))
+    write_set("wall", None, {"a": b"theirs"}, now)
+    assert write_set("wall", None, {"a": b"ours"}, now).name == "wall-2"
+    assert (tmp_path / "wall" / "a").read_bytes() == b"theirs"
+
+
 def test_a_folder_that_holds_an_outcome_is_not_written_over(folder):
-    with pytest.raises(BadInput, match="holds an outcome already"):
-        new_folder("b", folder)
+    before = (folder / "outcome.json").read_bytes()
+    with pytest.raises(BadInput, match=r"holds files already, such as 'outcome\.json'"):
+        write_set("b", folder, {"outcome.json": b"x"})
+    assert (folder / "outcome.json").read_bytes() == before
 
 
 def test_a_failed_write_leaves_nothing(tmp_path, monkeypatch):
-    monkeypatch.setattr("pathlib.Path.replace", lambda *_: (_ for _ in ()).throw(OSError("disk full")))
-    with pytest.raises(OSError, match="disk full"):
-        write_atomically(tmp_path / "a.json", b"x")
+    monkeypatch.setattr("pathlib.Path.rename", lambda *_: (_ for _ in ()).throw(OSError(28, "disk full")))
+    with pytest.raises(BadInput, match="disk full"):
+        write_set("b", tmp_path / "out", {"a": b"x"})
     assert list(tmp_path.iterdir()) == []
 
 
