@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from setsolver.catalog.paths import to_file
 from setsolver.catalog.place import index_file
 from setsolver.catalog.reader import picture
+from setsolver.catalog.store import Store
 from setsolver.domain.brief import Brief as _Brief
 from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import Outcome
@@ -79,22 +79,27 @@ class Catalog:
         """Return all measured frames in order of path."""
         return self.snapshot().frames
 
-    def correct(self, path: str, *, scale: str | None) -> None:
-        """Say a frame's scale ("wide", "medium" or "close") against the measured one; None takes it back.
+    def correct(self, path: str, **said: str | None) -> None:
+        """Say of a frame what counts against what was measured; None takes it back.
+
+        Parameters
+        ----------
+        said : scale="wide", "medium" or "close"; turn="90", "180" or "270" degrees clockwise that make the file's
+            picture upright, "0" for one that is. The next ``scan`` measures a frame turned.
 
         Raises
         ------
         NoSuchFrame
-            Where the catalog has no frame of this path. BadInput : where the scale is none.
+            Where the catalog has no frame of this path. BadInput : where what is said is nothing that can be said.
         """
-        self.correct_all({path: scale})
+        self.correct_all({path: said})
 
-    def correct_all(self, scales: Mapping[str, str | None]) -> dict[str, str | None]:
-        """Say the scales of several frames by path, all of them or, where one raises as ``correct`` does, none.
+    def correct_all(self, said: _frames.Said) -> dict[str, dict[str, str | None]]:
+        """Say of several frames by path what ``correct`` says: all of it or, where some raises, nothing.
 
         Returns what was said by the catalog's own paths.
         """
-        return _frames.correct(self.folder, scales)
+        return _frames.correct(self.folder, said)
 
     def picture(self, path: str, long_side: int) -> NDArray[np.uint8]:
         """Return a frame's upright sRGB picture at about a long side, uint8[h, w, 3], or as large as it is.
@@ -104,7 +109,9 @@ class Catalog:
         FrameRefused
             Where the file cannot be read any more.
         """
-        return picture(to_file(self.folder, path), long_side)
+        with Store(index_file(self.folder), _scan.MEASURE_VERSION) as store:
+            turn = store.turn_of(path)
+        return picture(to_file(self.folder, path), long_side, turn)
 
 
 def suggest(

@@ -1,4 +1,4 @@
-"""The table of the user's own scales: by path, and by content once the path is gone, for files that are moved.
+"""The table of the user's own corrections: by path, and by content once the path is gone, for files that are moved.
 
 The callers hold the transaction.
 """
@@ -9,21 +9,30 @@ import sqlite3
 from collections import defaultdict
 from collections.abc import Mapping
 
-__all__ = ["carry", "keep_content", "put"]
+__all__ = ["carry", "keep_content", "put", "said"]
 
 _LEFT = """
-    SELECT digest, path FROM correction
+    SELECT DISTINCT digest, path FROM correction
     WHERE digest IS NOT NULL AND path NOT IN (SELECT path FROM frame UNION ALL SELECT path FROM refused)
 """
 _FREE = "SELECT digest, path FROM frame WHERE path NOT IN (SELECT path FROM correction)"
 
 
-def put(db: sqlite3.Connection, scales: Mapping[str, str | None]) -> None:
-    """Keep scales by path; None takes one back."""
-    for path, scale in scales.items():
-        db.execute("DELETE FROM correction WHERE path = ?", (path,))
-        if scale is not None:
-            db.execute("INSERT INTO correction (path, scale) VALUES (?, ?)", (path, scale))
+def put(db: sqlite3.Connection, corrections: Mapping[str, Mapping[str, str | None]]) -> None:
+    """Keep values by path and name; None takes one back."""
+    for path, values in corrections.items():
+        for name, value in values.items():
+            db.execute("DELETE FROM correction WHERE path = ? AND name = ?", (path, name))
+            if value is not None:
+                db.execute("INSERT INTO correction (path, name, value) VALUES (?, ?, ?)", (path, name, value))
+
+
+def said(db: sqlite3.Connection) -> dict[str, dict[str, str]]:
+    """Return values by path and name."""
+    found = defaultdict[str, dict[str, str]](dict)
+    for path, name, value in db.execute("SELECT path, name, value FROM correction"):
+        found[path][name] = value
+    return dict(found)
 
 
 def keep_content(db: sqlite3.Connection, path: str) -> None:

@@ -10,9 +10,9 @@ import sqlite3
 
 from setsolver.errors import BadInput
 
-__all__ = ["migrate"]
+__all__ = ["STEPS", "migrate"]
 
-_STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "frames, refused files, corrections, grouping",
         (
@@ -81,6 +81,25 @@ _STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
     ("the content of corrected files that are gone", ("ALTER TABLE correction ADD COLUMN digest BLOB",)),
+    (
+        "corrections of any kind, and the turn under which a frame was measured",
+        (
+            "ALTER TABLE correction RENAME TO said_scale",
+            """
+            CREATE TABLE correction (
+                path TEXT NOT NULL, name TEXT NOT NULL, value TEXT NOT NULL, digest BLOB, PRIMARY KEY (path, name)
+            ) WITHOUT ROWID
+            """,
+            "INSERT INTO correction SELECT path, 'scale', scale, digest FROM said_scale",
+            "DROP TABLE said_scale",
+            """
+            CREATE TABLE turned (
+                frame INTEGER PRIMARY KEY REFERENCES frame (id) ON DELETE CASCADE,
+                degrees INTEGER NOT NULL
+            )
+            """,
+        ),
+    ),
 )
 
 
@@ -92,17 +111,17 @@ def migrate(db: sqlite3.Connection) -> None:
     BadInput
         Where the index was made by a newer setsolver.
     """
-    if _done(db) == len(_STEPS):
+    if _done(db) == len(STEPS):
         return
     db.execute("BEGIN IMMEDIATE")
     try:
         db.execute("CREATE TABLE IF NOT EXISTS migration (number INTEGER PRIMARY KEY, name TEXT, made TEXT)")
-        for number in range(_done(db), len(_STEPS)):
-            name, statements = _STEPS[number]
+        for number in range(_done(db), len(STEPS)):
+            name, statements = STEPS[number]
             for statement in statements:
                 db.execute(statement)
             db.execute("INSERT INTO migration VALUES (?, ?, datetime('now'))", (number + 1, name))
-        db.execute(f"PRAGMA user_version = {len(_STEPS)}")
+        db.execute(f"PRAGMA user_version = {len(STEPS)}")
     except BaseException:
         db.execute("ROLLBACK")
         raise
@@ -111,9 +130,9 @@ def migrate(db: sqlite3.Connection) -> None:
 
 def _done(db: sqlite3.Connection) -> int:
     done = int(db.execute("PRAGMA user_version").fetchone()[0])
-    if done > len(_STEPS):
+    if done > len(STEPS):
         raise BadInput(
-            f"the index has schema {done}, this setsolver knows {len(_STEPS)}: it was made by a newer version; "
+            f"the index has schema {done}, this setsolver knows {len(STEPS)}: it was made by a newer version; "
             "update setsolver, or delete the index to measure again"
         )
     return done

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["orientation_of", "upright"]
+__all__ = ["orientation_of", "turned", "upright"]
 
 
 def orientation_of(value: Any) -> int:
@@ -27,3 +27,8 @@ def upright(pixels: NDArray[np.uint8], orientation: int) -> NDArray[np.uint8]:
     if orientation in (2, 3, 6, 7):
         pixels = pixels[:, ::-1]
     return np.ascontiguousarray(pixels)
+
+
+def turned(pixels: NDArray[np.uint8], degrees: int) -> NDArray[np.uint8]:
+    """Return pixels [rows, columns, ...] turned clockwise by a multiple of 90 degrees."""
+    return np.ascontiguousarray(np.rot90(pixels, -degrees // 90))

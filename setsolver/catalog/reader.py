@@ -25,6 +25,7 @@ from setsolver.catalog.decode import LONG_SIDE, Decoded, decode_small, open_pict
 from setsolver.catalog.digest import sampled_digest, whole_digest
 from setsolver.catalog.listing import RAW, companion_of, kind_of_file
 from setsolver.catalog.metadata import shot_of, with_packets
+from setsolver.catalog.orient import turned
 from setsolver.catalog.preview import mpf_preview
 from setsolver.domain.frame import Shot
 from setsolver.errors import FrameOutOfReach, FrameRefused
@@ -47,8 +48,10 @@ class Reading:
     note: str = ""
 
 
-def read(file: Path, companion: Path | None = None, sidecar: Path | None = None, long_side: int = LONG_SIDE) -> Reading:
-    """Return a frame's small pixels and metadata.
+def read(
+    file: Path, companion: Path | None = None, sidecar: Path | None = None, long_side: int = LONG_SIDE, turn: int = 0
+) -> Reading:
+    """Return a frame's small pixels and metadata, turned clockwise by ``turn`` degrees (0, 90, 180 or 270).
 
     Pixels come from the large preview in the file where it has one, else from the picture itself. A rendered picture
     shorter than ``LONG_SIDE`` that has a RAW companion is taken for a thumbnail: all is then the RAW's.
@@ -58,6 +61,14 @@ def read(file: Path, companion: Path | None = None, sidecar: Path | None = None,
     FrameRefused
         Where the file cannot be measured, with the reason in a sentence.
     """
+    reading = _as_stored(file, companion, sidecar, long_side)
+    if turn == 0:
+        return reading
+    width, height = (reading.width, reading.height) if turn == 180 else (reading.height, reading.width)
+    return replace(reading, rgb=turned(reading.rgb, turn), width=width, height=height)
+
+
+def _as_stored(file: Path, companion: Path | None, sidecar: Path | None, long_side: int) -> Reading:
     with _sentences(file), warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow warns of odd tags; what matters ends in an error or in a note
         _readable(file)
@@ -91,8 +102,10 @@ def read_shot(file: Path, companion: Path | None = None, sidecar: Path | None = 
         return _from_raw(companion, sidecar, LONG_SIDE).shot
 
 
-def picture(file: Path, long_side: int) -> NDArray[np.uint8]:
+def picture(file: Path, long_side: int, turn: int = 0) -> NDArray[np.uint8]:
     """Return the upright sRGB picture of a frame that is measured, uint8[h, w, 3], at a long side or as large as it is.
+
+    turn : degrees clockwise, as in ``read``.
 
     Raises
     ------
@@ -101,7 +114,7 @@ def picture(file: Path, long_side: int) -> NDArray[np.uint8]:
     """
     with _sentences(file):
         companion = companion_of(file)
-    return read(file, companion, long_side=long_side).rgb
+    return read(file, companion, long_side=long_side, turn=turn).rgb
 
 
 def content_hash(file: Path, companion: Path | None = None) -> bytes:

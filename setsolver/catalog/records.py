@@ -16,13 +16,17 @@ __all__ = ["Groups", "Known", "Measured", "Pairs", "RefusedRow"]
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What tells whether a file has changed since its row was written. ``digest`` : empty for refused files."""
+    """What tells whether a file has changed since its row was written. ``digest`` : empty for refused files.
+
+    turn : degrees clockwise by which the picture was turned before it was measured, because the user said so.
+    """
 
     size: int
     mtime_ns: int
     stamp: str
     version: str
     digest: bytes = b""
+    turn: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

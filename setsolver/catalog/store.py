@@ -27,8 +27,8 @@ __all__ = ["Store"]
 _GROUPED, _REMARKS = "grouped", "remarks"
 _MEASURES = ", ".join(f"frame.{name}" for name in COLUMNS)
 _FRAMES = f"""
-    SELECT path, width, height, bytes, shot, note, correction.scale, moment, scene, chapter, {_MEASURES}
-    FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN correction USING (path)
+    SELECT path, width, height, bytes, shot, note, coalesce(degrees, 0), moment, scene, chapter, {_MEASURES}
+    FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN turned ON turned.frame = frame.id
     WHERE version = ? ORDER BY path
 """  # noqa: S608 - names of columns, from a constant
 _PATIENCE = 30.0
@@ -93,7 +93,11 @@ class Store:
 
     def known(self) -> dict[str, Known]:
         """Return what is known of every measured file, by path."""
-        rows = self._db.execute("SELECT path, bytes, mtime_ns, stamp, version, digest FROM frame")
+        query = """
+            SELECT path, bytes, mtime_ns, stamp, version, digest, coalesce(degrees, 0)
+            FROM frame LEFT JOIN turned ON turned.frame = frame.id
+        """
+        rows = self._db.execute(query)
         return {path: Known(*rest) for path, *rest in rows}
 
     def known_refused(self) -> dict[str, RefusedRow]:
@@ -125,19 +129,25 @@ class Store:
                 self._db.execute("DELETE FROM refused WHERE path = ?", (path,))
             self._due()
 
-    def correct(self, scales: Mapping[str, str | None]) -> None:
-        """Keep the user's own scales of frames by path, None to take one back; all in one transaction."""
+    def correct(self, said: Mapping[str, Mapping[str, str | None]]) -> None:
+        """Keep what the user says of frames by path and name, None to take one back; all in one transaction."""
         with self._transaction():
-            corrections.put(self._db, scales)
+            corrections.put(self._db, said)
 
     def carry_corrections(self) -> tuple[tuple[str, str], ...]:
         """Let corrections follow files that were moved or renamed; return (old path, new path) of each."""
         with self._transaction():
             return corrections.carry(self._db)
 
-    def corrections(self) -> dict[str, str]:
-        """Return the user's own scales by path."""
-        return dict(self._db.execute("SELECT path, scale FROM correction"))
+    def corrections(self) -> dict[str, dict[str, str]]:
+        """Return what the user said of frames, by path and name."""
+        return corrections.said(self._db)
+
+    def turn_of(self, path: str) -> int:
+        """Return the degrees clockwise by which a frame was turned before it was measured, 0 where it was not."""
+        query = "SELECT degrees FROM turned JOIN frame ON frame.id = turned.frame WHERE path = ?"
+        row = self._db.execute(query, (path,)).fetchone()
+        return 0 if row is None else int(row[0])
 
     def refused(self) -> tuple[Refused, ...]:
         """Return refused files in order of path."""
@@ -145,9 +155,11 @@ class Store:
 
     def frames(self) -> Iterator[Frame]:
         """Yield all frames in order of path, ids 0..n-1; ``said`` holds corrections only, labels -1 where none."""
+        corrected = self.corrections()
         rows = self._db.execute(_FRAMES, (self.version,))
         for number, row in enumerate(rows):
-            path, width, height, size, shot, note, said, moment, scene, chapter, *packed = row
+            path, width, height, size, shot, note, turn, moment, scene, chapter, *packed = row
+            said = corrected.get(path, {})
             known = unpack_shot(shot)
             yield Frame(
                 id=number,
@@ -160,7 +172,8 @@ class Store:
                 moment=-1 if moment is None else moment,
                 scene=-1 if scene is None else scene,
                 chapter=-1 if chapter is None else chapter,
-                said=said,
+                said=said.get("scale"),
+                turn=turn if turn or said.get("turn") == "0" else None,
                 note="; ".join(filter(None, (note, known.remark))),
             )
 
@@ -254,6 +267,12 @@ class Store:
             f"ON CONFLICT (path) DO UPDATE SET {updates}",
             tuple(values.values()),
         )
+        self._turned(row.path, known.turn)
+
+    def _turned(self, path: str, degrees: int) -> None:
+        self._db.execute("DELETE FROM turned WHERE frame = (SELECT id FROM frame WHERE path = ?)", (path,))
+        if degrees:
+            self._db.execute("INSERT INTO turned SELECT id, ? FROM frame WHERE path = ?", (degrees, path))
 
     def _drop(self, path: str) -> None:
         corrections.keep_content(self._db, path)

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 _WORDS = """
-path time width height scale probability said black white mid contrast cast_a cast_b tilt_degrees faces sharpness grain
-quality moment scene chapter note
+path time width height scale probability said turn black white mid contrast cast_a cast_b tilt_degrees faces sharpness
+grain quality moment scene chapter note
 """
 _COLUMNS = tuple(_WORDS.split())
 _SHOWN_WORDS = "path time scale probability black mid white tilt_degrees faces sharpness quality moment scene note"
@@ -37,8 +37,9 @@ _SHOWN = tuple(_SHOWN_WORDS.split())
     "corrections",
     type=(str, str),
     multiple=True,
-    metavar="FRAME scale=SCALE",
-    help="Correct a frame: scale=wide, medium, close, or measured to take it back; repeatable.",
+    metavar="FRAME NAME=VALUE",
+    help="Correct a frame: scale=wide, medium or close; turn=90, 180 or 270 degrees clockwise to stand upright, turn=0 "
+    "for one that does; measured takes either back; repeatable.",
 )
 @click.option("--csv", "as_csv", is_flag=True, help="Print a CSV table.")
 @click.option("--json", "as_json", is_flag=True, help="Print the document setsolver/frames v1 only.")
@@ -52,25 +53,30 @@ def command(
 ) -> int:
     """Show what was measured of each frame in FOLDER; new and changed frames are measured first.
 
-    Corrections win over what is measured, at once. The keyword scale:close in a frame's metadata does the same.
+    Corrections win over what is measured, at once. The keyword scale:close in a frame's metadata does the same. A frame
+    that you turn is measured again as turned; its file stays as it is.
 
     \b
     Example:
       setsolver frames demo_catalog --csv
       setsolver frames demo_catalog --set kiln/fire-02.jpg scale=close
+      setsolver frames demo_catalog --set shed/0007.jpg turn=90
     """
     from setsolver.api import Catalog
     from setsolver.usecases.frames import frames_document
 
     if as_csv and as_json:
         raise BadInput("--csv and --json cannot both be printed; give one of them")
-    scales = _scales(corrections)
+    said = _said(corrections)
     catalog = Catalog.open(folder)
     with scanning() as progress:
         catalog.scan(progress=progress, workers=workers)
-    kept = catalog.correct_all(scales)
+    kept = catalog.correct_all(said)
+    if any("turn" in values for values in kept.values()):
+        with scanning() as progress:
+            catalog.scan(progress=progress, workers=workers)
     snapshot = catalog.snapshot()
-    for path in (path for path, scale in kept.items() if scale is None):
+    for path in (path for path, values in kept.items() if values.get("scale", "") is None):
         frame = snapshot.by_path(path)
         if frame is not None and frame.said:
             click.echo(f"{printable(path)} stays {frame.said}: a keyword in its metadata says so", err=True)
@@ -85,20 +91,22 @@ def command(
     return 0
 
 
-def _scales(corrections: Iterable[tuple[str, str]]) -> dict[str, str | None]:
-    scales: dict[str, str | None] = {}
+def _said(corrections: Iterable[tuple[str, str]]) -> dict[str, dict[str, str | None]]:
+    said: dict[str, dict[str, str | None]] = {}
     for path, wish in corrections:
-        scale = _scale(wish)
-        if scales.setdefault(path, scale) != scale:
-            raise BadInput(f"{path!r} is given two scales; give it one")
-    return scales
+        name, value = _wish(wish)
+        if said.setdefault(path, {}).setdefault(name, value) != value:
+            raise BadInput(f"{path!r} is given two values of {name}; give it one")
+    return said
 
 
-def _scale(wish: str) -> str | None:
+def _wish(wish: str) -> tuple[str, str | None]:
+    from setsolver.domain.corrections import CORRECTIONS, MEASURED, corrections_in_words
+
     name, _, value = wish.partition("=")
-    if name != "scale" or value not in ("wide", "medium", "close", "measured"):
-        raise BadInput(f"{wish!r} corrects nothing; write scale=wide, scale=medium, scale=close or scale=measured")
-    return None if value == "measured" else value
+    if (value != MEASURED and value not in CORRECTIONS.get(name, ())) or name not in CORRECTIONS:
+        raise BadInput(f"{wish!r} corrects nothing; write {corrections_in_words()}")
+    return name, None if value == MEASURED else value
 
 
 def _row(frame: Frame) -> list[str]:
@@ -113,6 +121,7 @@ def _row(frame: Frame) -> list[str]:
         frame.odds.best if frame.odds.sure >= 0.5 else "unsure",
         f"{frame.odds.sure:.2f}",
         frame.said or "",
+        "" if frame.turn is None else str(frame.turn),
         *(f"{number:.1f}" for number in numbers),
         "" if tilt is None else f"{tilt:.2f}",
         str(len(measures.faces)),

@@ -56,7 +56,9 @@ class Frame:
     """One frame. ``path`` is relative to the catalog with forward slashes; size is that of the upright full picture.
 
     moment, scene, chapter : labels from grouping, -1 before it. ``said`` : the user's own scale, which wins
-    over ``odds``. note : what a reader should know (preview used, profile missing, ...), empty if nothing.
+    over ``odds``. turn : degrees clockwise by which the user said that the file's picture has to be turned to stand
+    upright (all of the frame's numbers are then of the turned picture), None where nothing was said. note : what a
+    reader should know (preview used, profile missing, ...), empty if nothing.
     """
 
     id: int
@@ -70,6 +72,7 @@ class Frame:
     scene: int = -1
     chapter: int = -1
     said: str | None = None
+    turn: int | None = None
     note: str = ""
 
     @property

@@ -11,35 +11,43 @@ from typing import Any
 from setsolver.catalog.paths import to_text
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
+from setsolver.domain.corrections import MEASURED, checked
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadInput, NoSuchFrame
 from setsolver.usecases.scan import MEASURE_VERSION
 
-__all__ = ["correct", "frames_document"]
+__all__ = ["Said", "correct", "frames_document"]
 
 
-def correct(folder: Path, scales: Mapping[str, str | None]) -> dict[str, str | None]:
-    """Keep the user's own scales of frames by path, None to take one back: all of them, or none where one is wrong.
+Said = Mapping[str, Mapping[str, str | None]]
+"""What is said of frames by path and name (``domain.corrections``); None takes it back."""
+
+
+def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
+    """Keep what the user says of frames against what was measured: all of it, or nothing where some is wrong.
 
     A path is the catalog's own, or leads to the frame's file from the current folder. Returns what was said by the
-    catalog's own paths.
+    catalog's own paths. A frame that is to be turned is measured again, turned, by the next scan.
 
     Raises
     ------
     NoSuchFrame
-        Where the index has no frame of this path. BadInput : where a scale is none of the three, or two paths lead to
-        one frame and say different scales.
+        Where the index has no frame of this path. BadInput : where what is said is nothing that can be said, or two
+        paths lead to one frame and say different things.
     """
     with Store(index_file(folder), MEASURE_VERSION) as store:
-        known, kept = store.known(), dict[str, str | None]()
-        for path, scale in scales.items():
-            if scale is not None and scale not in SCALES:
-                raise BadInput(f"{scale!r} is no scale; say one of {', '.join(SCALES)}")
+        known, kept = store.known(), dict[str, dict[str, str | None]]()
+        for path, values in said.items():
             own = _own_path(folder, path, known)
-            if kept.setdefault(own, scale) != scale:
-                raise BadInput(f"{own!r} is said to be {kept[own] or 'measured'} and {scale or 'measured'}; say one")
+            for name, value in values.items():
+                checked(name, value)
+                if kept.setdefault(own, {}).setdefault(name, value) != value:
+                    raise BadInput(
+                        f"{own!r} is said to be {name}={kept[own][name] or MEASURED} and {name}={value or MEASURED}; "
+                        "say one"
+                    )
         store.correct(kept)
     return kept
 
@@ -74,6 +82,7 @@ def _frame(frame: Frame) -> dict[str, Any]:
         "size": [frame.width, frame.height],
         "scale": dict(zip(SCALES, map(_short, frame.odds), strict=True)),
         "said": frame.said,
+        "turn": frame.turn,
         "tone": {name: _short(value) for name, value in measures.tone._asdict().items()},
         "tilt_degrees": None if measures.tilt.degrees is None else _short(measures.tilt.degrees),
         "faces": [

@@ -53,13 +53,13 @@ def features(engine: str | None = None) -> Measurer:
 def measure_task(task: Task, measurer: Measurer) -> Result:
     """Return a file's row; any failure is a refusal with its reason, never an exception."""
     listed = task.listed
-    known = Known(listed.size, listed.mtime_ns, listed.stamp, task.version)
+    known = Known(listed.size, listed.mtime_ns, listed.stamp, task.version, turn=task.turn)
     try:
         digest = content_hash(listed.file, listed.companion)
         if digest == task.digest:
             shot = read_shot(listed.file, listed.companion, listed.sidecar)
             return Measured(listed.path, replace(known, digest=digest), 0, 0, shot, "", measures=None)
-        reading = read(listed.file, listed.companion, listed.sidecar)
+        reading = read(listed.file, listed.companion, listed.sidecar, turn=task.turn)
         measures = measurer(reading.rgb)
     except FrameRefused as error:
         return RefusedRow(listed.path, known, str(error), again=isinstance(error, FrameOutOfReach))

@@ -117,18 +117,20 @@ def _moved(paths: tuple[str, str]) -> str:
 
 def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:
     known, refused = store.known(), store.known_refused()
+    turns = {path: int(said["turn"]) for path, said in store.corrections().items() if "turn" in said}
     tasks: list[Task] = []
     kept = 0
     for listed in found.frames:
         old = known.get(listed.path)
         out = refused.get(listed.path)
-        if not force and old is not None and _same(old, listed):
+        turn = turns.get(listed.path, 0)
+        if not force and old is not None and _same(old, listed) and old.turn == turn:
             kept += 1
         elif not force and out is not None and _same(out.known, listed) and not (out.again and _reachable(listed)):
             continue
         else:
-            again = old is None or force or old.version != MEASURE_VERSION
-            tasks.append(Task(listed, MEASURE_VERSION, b"" if again or old is None else old.digest))
+            again = old is None or force or old.version != MEASURE_VERSION or old.turn != turn
+            tasks.append(Task(listed, MEASURE_VERSION, b"" if again or old is None else old.digest, turn))
     shut = [RefusedRow(out.path, Known(0, 0, "", MEASURE_VERSION), out.why, again=True) for out in found.closed]
     closed = tuple(row for row in shut if refused.get(row.path) != row)
     gone = _gone(found, [*known, *refused])
@@ -138,7 +140,7 @@ def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:
 
 
 def _same(known: Known, listed: Listed) -> bool:
-    now = Known(listed.size, listed.mtime_ns, listed.stamp, MEASURE_VERSION, known.digest)
+    now = Known(listed.size, listed.mtime_ns, listed.stamp, MEASURE_VERSION, known.digest, known.turn)
     return known == now
 
 

@@ -24,8 +24,12 @@ Results = Generator[Result, None, None]
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """digest : content when last measured, where measures of this version are there; b"" otherwise."""
+    """digest : content when last measured, where measures of this version are there; b"" otherwise.
+
+    turn : degrees clockwise by which the picture is turned before it is measured.
+    """
 
     listed: Listed
     version: str
     digest: bytes = b""
+    turn: int = 0

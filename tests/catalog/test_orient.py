@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from setsolver.catalog.orient import orientation_of, upright
+from setsolver.catalog.orient import orientation_of, turned, upright
 from tests.catalog.pictures import exif
 
 TABLE = Path(__file__).parents[1] / "data" / "metadata" / "exif_orientation.csv"
@@ -44,3 +44,12 @@ def test_pixels_equal_pillow(value):
 @pytest.mark.parametrize("claimed", [0, 9, -1, None, "6", b"\x06", (6,), 6.0])
 def test_anything_else_counts_as_upright(claimed):
     assert orientation_of(claimed) == 1
+
+
+@pytest.mark.parametrize(("degrees", "transpose"), [(0, None), (90, 4), (180, 3), (270, 2)])
+def test_turned_is_clockwise(degrees, transpose):
+    pixels = np.arange(24, dtype=np.uint8).reshape(2, 4, 3)
+    image = Image.fromarray(pixels)
+    # Pillow's Transpose.ROTATE_90, 180, 270 (2, 3, 4) turn counter-clockwise.
+    expected = image if transpose is None else image.transpose(Image.Transpose(transpose))
+    assert np.array_equal(turned(pixels, degrees), np.asarray(expected))

@@ -127,3 +127,15 @@ def test_a_full_picture_beside_a_raw_file_is_shown_at_any_size(tmp_path):
     full = save(tmp_path / "kiln.png", scene(1280, 960))
     (tmp_path / "kiln.dng").write_bytes(dng(jpeg(160, 120), (160, 120)))
     assert picture(full, 4000).shape == (960, 1280, 3)
+
+
+def test_a_turned_reading_is_the_upright_one_turned_clockwise(tmp_path):
+    save(tmp_path / "jar.jpg", scene(96, 64), exif=exif(6))
+    plain = read(tmp_path / "jar.jpg")
+    side = read(tmp_path / "jar.jpg", turn=90)
+    assert (side.width, side.height) == (plain.height, plain.width) == (96, 64)
+    assert np.array_equal(side.rgb, plain.rgb[::-1].swapaxes(0, 1))
+    head = read(tmp_path / "jar.jpg", turn=180)
+    assert (head.width, head.height) == (plain.width, plain.height)
+    assert np.array_equal(head.rgb, plain.rgb[::-1, ::-1])
+    assert np.array_equal(picture(tmp_path / "jar.jpg", 1280, 270), side.rgb[::-1, ::-1])

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from setsolver.catalog import migrations
 from setsolver.catalog.codec import pack_measures, pack_shot, unpack_measures, unpack_shot
 from setsolver.catalog.records import Groups, Known, Measured, Pairs, RefusedRow
 from setsolver.catalog.store import Store
@@ -101,12 +102,43 @@ def test_touched_files_keep_their_measures(store):
 
 def test_corrections_outlive_their_frame(store):
     store.write([row("a.jpg")])
-    store.correct({"a.jpg": "close"})
+    store.correct({"a.jpg": {"scale": "close"}})
     store.forget(["a.jpg"])
     store.write([row("a.jpg")])
     assert next(store.frames()).said == "close"
-    store.correct({"a.jpg": None})
+    store.correct({"a.jpg": {"scale": None}})
     assert next(store.frames()).said is None
+
+
+def test_a_turn_counts_once_the_frame_was_measured_turned(store):
+    store.write([row("a.jpg")])
+    store.correct({"a.jpg": {"turn": "90"}})
+    assert next(store.frames()).turn is None
+    store.write([row("a.jpg", known=Known(10, 20, "", "1", b"digest", 90))])
+    assert next(store.frames()).turn == 90
+    assert (store.turn_of("a.jpg"), store.turn_of("b.jpg")) == (90, 0)
+    assert store.known()["a.jpg"].turn == 90
+
+
+def test_turns_and_scales_are_said_and_taken_back_apart(store):
+    store.write([row("a.jpg")])
+    store.correct({"a.jpg": {"turn": "0", "scale": "close"}})
+    store.correct({"a.jpg": {"scale": None}})
+    frame = next(store.frames())
+    assert (frame.turn, frame.said) == (0, None)
+
+
+def test_scales_kept_by_an_older_index_are_kept(tmp_path):
+    db = sqlite3.connect(tmp_path / "catalog.db", isolation_level=None)
+    db.execute("CREATE TABLE migration (number INTEGER PRIMARY KEY, name TEXT, made TEXT)")
+    for _, statements in migrations.STEPS[:3]:
+        for statement in statements:
+            db.execute(statement)
+    db.execute("PRAGMA user_version = 3")
+    db.execute("INSERT INTO correction (path, scale, digest) VALUES ('a.jpg', 'close', x'00')")
+    db.close()
+    with Store(tmp_path / "catalog.db", "1") as store:
+        assert store.corrections() == {"a.jpg": {"scale": "close"}}
 
 
 def content(path, digest):
@@ -115,13 +147,13 @@ def content(path, digest):
 
 def test_a_correction_goes_with_the_content_to_another_path(store):
     store.write([content("a.jpg", b"clay"), content("b.jpg", b"sky")])
-    store.correct({"a.jpg": "close"})
+    store.correct({"a.jpg": {"scale": "close"}})
     assert store.carry_corrections() == ()
     store.forget(["a.jpg"])
     assert store.carry_corrections() == ()
     store.write([content("c.jpg", b"clay")])
     assert store.carry_corrections() == (("a.jpg", "c.jpg"),)
-    assert store.corrections() == {"c.jpg": "close"}
+    assert store.corrections() == {"c.jpg": {"scale": "close"}}
     assert store.carry_corrections() == ()
 
 
@@ -137,24 +169,24 @@ def test_a_correction_goes_with_the_content_to_another_path(store):
 )
 def test_a_correction_stays_where_it_is_not_clear_whose_it_is(store, before, after):
     store.write([content(*item) for item in before.items()])
-    store.correct(dict.fromkeys(before, "close"))
+    store.correct({path: {"scale": "close"} for path in before})
     store.forget(before)
     store.write([content(*item) for item in after.items()])
     assert store.carry_corrections() == ()
-    assert store.corrections() == dict.fromkeys(before, "close")
+    assert store.corrections() == {path: {"scale": "close"} for path in before}
 
 
 def test_a_correction_of_ones_own_is_never_replaced(store):
     store.write([content("a.jpg", b"clay"), content("c.jpg", b"clay")])
-    store.correct({"a.jpg": "close", "c.jpg": "wide"})
+    store.correct({"a.jpg": {"scale": "close"}, "c.jpg": {"scale": "wide"}})
     store.forget(["a.jpg"])
     assert store.carry_corrections() == ()
-    assert store.corrections() == {"a.jpg": "close", "c.jpg": "wide"}
+    assert store.corrections() == {"a.jpg": {"scale": "close"}, "c.jpg": {"scale": "wide"}}
 
 
 def test_a_refused_file_keeps_its_correction_and_a_renamed_one_takes_it_along(store):
     store.write([content("a.jpg", b"clay")])
-    store.correct({"a.jpg": "close"})
+    store.correct({"a.jpg": {"scale": "close"}})
     store.write([content("c.jpg", b"clay")], [RefusedRow("a.jpg", Known(10, 20, "", "1"), "no permission")])
     assert store.carry_corrections() == ()
     store.forget(["a.jpg"])
@@ -251,11 +283,11 @@ def test_migrations_are_recorded_once(tmp_path):
 def test_a_failed_migration_changes_nothing(tmp_path, monkeypatch):
     from setsolver.catalog import migrations  # noqa: PLC0415 - its steps are replaced
 
-    good = migrations._STEPS
-    monkeypatch.setattr(migrations, "_STEPS", (*good, ("broken", ("CREATE TABLE extra (x)", "NO SQL AT ALL"))))
+    good = migrations.STEPS
+    monkeypatch.setattr(migrations, "STEPS", (*good, ("broken", ("CREATE TABLE extra (x)", "NO SQL AT ALL"))))
     with pytest.raises(BadInput, match="cannot be used"):
         Store(tmp_path / "catalog.db", "1")
-    monkeypatch.setattr(migrations, "_STEPS", good)
+    monkeypatch.setattr(migrations, "STEPS", good)
     with Store(tmp_path / "catalog.db", "1") as store:
         assert store.known() == {}
 

@@ -60,9 +60,24 @@ def test_corrections_win_at_once_and_can_be_taken_back(folder):
     assert [frame["said"] for frame in again["frames"]] == [None, "wide"]
 
 
-@pytest.mark.parametrize("wish", ["scale=huge", "scale", "tone=dark", "close"])
+def test_a_frame_that_is_turned_is_measured_as_turned(folder):
+    (before, _) = json.loads(frames(folder, "--json"))["frames"]
+    (after, other) = json.loads(frames(folder, "--set", "jar.jpg", "turn=90", "--json"))["frames"]
+    assert (before["turn"], after["turn"], other["turn"]) == (None, 90, None)
+    assert after["size"] == before["size"][::-1]
+    (back, _) = json.loads(frames(folder, "--set", "jar.jpg", "turn=measured", "--json"))["frames"]
+    assert back == before
+
+
+def test_a_frame_that_is_said_to_stand_upright_stays_as_it_is(folder):
+    (before, _) = json.loads(frames(folder, "--json"))["frames"]
+    (after, _) = json.loads(frames(folder, "--set", "jar.jpg", "turn=0", "--json"))["frames"]
+    assert after == before | {"turn": 0}
+
+
+@pytest.mark.parametrize("wish", ["scale=huge", "scale", "tone=dark", "close", "turn=45", "turn"])
 def test_a_wish_that_corrects_nothing(folder, wish):
-    with pytest.raises(BadInput, match=r"write scale=wide, scale=medium, scale=close"):
+    with pytest.raises(BadInput, match=r"write scale=wide, scale=medium, scale=close.*turn=90"):
         frames(folder, "--set", "jar.jpg", wish)
 
 
@@ -74,7 +89,7 @@ def test_corrections_are_kept_all_or_none(folder):
 
 @pytest.mark.parametrize("again", ["jar.jpg", "./jar.jpg"])
 def test_two_scales_for_one_frame(folder, again):
-    with pytest.raises(BadInput, match=r"two scales|say one"):
+    with pytest.raises(BadInput, match=r"two values of scale|say one"):
         frames(folder, "--set", "jar.jpg", "scale=close", "--set", again, "scale=wide")
 
 

@@ -33,7 +33,9 @@ def test_only_what_changed_is_measured(tmp_path, monkeypatch):
     save(tmp_path / "sub" / "new.png", scene(64, 48, seed=9))
     seen = []
     monkeypatch.setattr(
-        measuring, "read", lambda file, *rest, _real=measuring.read: (seen.append(file.name), _real(file, *rest))[1]
+        measuring,
+        "read",
+        lambda file, *rest, _real=measuring.read, **turn: (seen.append(file.name), _real(file, *rest, **turn))[1],
     )
     assert counts(run(tmp_path)) == (1, 1, 1, 1)
     assert sorted(seen) == ["frame-001.png", "new.png"]

@@ -129,7 +129,7 @@ def test_a_new_sidecar_of_a_thumbnail_keeps_what_the_raw_file_says(tmp_path):
 def test_a_renamed_file_takes_its_correction_along(tmp_path, scans_between):
     shoot(tmp_path, 3)
     run(tmp_path)
-    correct(tmp_path, {"frame-001.png": "close"})
+    correct(tmp_path, {"frame-001.png": {"scale": "close"}})
     (tmp_path / "frame-001.png").rename(tmp_path / "out of sight")
     for _ in range(scans_between):
         run(tmp_path)

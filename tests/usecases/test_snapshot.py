@@ -27,14 +27,14 @@ def folder(tmp_path):
 
 
 def test_a_correction_wins_at_once(folder):
-    correct(folder, {"jar-1.png": "close"})
+    correct(folder, {"jar-1.png": {"scale": "close"}})
     frame = snapshot(folder).by_path("jar-1.png")
     assert (frame.said, frame.odds.best, frame.odds.sure) == ("close", "close", 1.0)
 
 
 def test_a_correction_moves_its_likes_more_than_others(folder):
     before = {frame.path: frame.odds.close for frame in snapshot(folder).frames}
-    correct(folder, {"jar-1.png": "close"})
+    correct(folder, {"jar-1.png": {"scale": "close"}})
     after = {frame.path: frame.odds.close for frame in snapshot(folder).frames}
     assert after["jar-2.png"] > before["jar-2.png"]
     assert after["jar-2.png"] - before["jar-2.png"] > abs(after["noise.png"] - before["noise.png"])
@@ -42,8 +42,8 @@ def test_a_correction_moves_its_likes_more_than_others(folder):
 
 def test_taking_a_correction_back_restores_what_was_measured(folder):
     before = [frame.odds for frame in snapshot(folder).frames]
-    correct(folder, {"jar-1.png": "close"})
-    correct(folder, {"jar-1.png": None})
+    correct(folder, {"jar-1.png": {"scale": "close"}})
+    correct(folder, {"jar-1.png": {"scale": None}})
     assert [frame.odds for frame in snapshot(folder).frames] == before
 
 
@@ -51,7 +51,7 @@ def test_a_keyword_counts_and_a_correction_wins_over_it(folder):
     (folder / "jar-0.xmp").write_bytes(packet(keywords("kiln", "scale:wide")))
     scan(folder, workers=0, factory=fakes.measurer)
     assert snapshot(folder).by_path("jar-0.png").said == "wide"
-    correct(folder, {"jar-0.png": "medium"})
+    correct(folder, {"jar-0.png": {"scale": "medium"}})
     assert snapshot(folder).by_path("jar-0.png").said == "medium"
 
 
@@ -61,14 +61,14 @@ def test_keywords_that_contradict_each_other_count_for_nothing_and_are_noted(fol
     frame = snapshot(folder).by_path("jar-0.png")
     assert (frame.said, frame.odds) == (None, frame.measures.odds)
     assert "scale:wide and scale:close" in frame.note
-    correct(folder, {"jar-0.png": "medium"})
+    correct(folder, {"jar-0.png": {"scale": "medium"}})
     frame = snapshot(folder).by_path("jar-0.png")
     assert (frame.said, frame.note) == ("medium", "")
 
 
 def test_unknown_frames_and_scales_are_errors_with_a_way_out(folder):
     with pytest.raises(NoSuchFrame, match=r"did you mean 'jar-1\.png'"):
-        correct(folder, {"jar-1.jpg": "close"})
+        correct(folder, {"jar-1.jpg": {"scale": "close"}})
     with pytest.raises(BadInput, match="say one of wide, medium, close"):
         Catalog.open(folder).correct("jar-1.png", scale="huge")
 
