@@ -12,6 +12,7 @@ __all__ = [
     "BadBrief",
     "BadInput",
     "BadProblem",
+    "BadTerm",
     "CatalogBusy",
     "FrameOutOfReach",
     "FrameRefused",
@@ -52,6 +53,10 @@ class TooFewFrames(BadBrief):
 
 class BadProblem(BadInput):
     """A problem file whose arrays do not fit together; the message names the key and the index."""
+
+
+class BadTerm(BadInput):
+    """A term that another installed package brings and that cannot be used."""
 
 
 class NoFrames(BadInput):

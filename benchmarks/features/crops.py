@@ -18,12 +18,12 @@ import numpy as np
 from sheets import Panel, save_sheets
 
 from setsolver.catalog.reader import read
+from setsolver.crops.renditions import CropTable, cut_crops
 from setsolver.domain.brief import Brief
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
 from setsolver.features.measure import measure
 from setsolver.features.models import Models
-from setsolver.rules.renditions import CropTable, cut_crops
 
 ASPECTS = ("1:1", "4:5", "3:2", "2:3", "16:9")
 SHOWN = 640

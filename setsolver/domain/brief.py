@@ -121,7 +121,13 @@ class Weights(Part):
 
     variety : for each frame, so many points a unit of mean squared distance to the others (0 = same, 2 = unrelated).
     tone : points lost for one unit of effort, L* or a*b*, beyond the slack.
+
+    Further keys are weights of terms that other packages bring; whether there is such a term is told where the brief
+    is loaded, for the model knows no terms.
     """
+
+    model_config = ConfigDict(extra="allow")
+    __pydantic_extra__: dict[str, Points] = Field(init=False)
 
     quality: Points = 40
     role: Points = 20
@@ -129,6 +135,15 @@ class Weights(Part):
     rating: Points = 10
     variety: Points = 12
     tone: Points = 1.0
+
+    @property
+    def further(self) -> dict[str, float]:
+        """Weights of terms that other packages bring, by key."""
+        return dict(self.__pydantic_extra__)
+
+    def of(self, name: str) -> float:
+        """Return the weight of a key; 0 for a further one that the brief does not give."""
+        return float(getattr(self, name, 0.0))
 
 
 class LayoutWish(Part):

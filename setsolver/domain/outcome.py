@@ -99,7 +99,11 @@ class LedgerLine(Document):
 
 
 class SetFound(Document):
-    """A set: the best, or an alternate and what kind of alternate it is."""
+    """A set: the best, or an alternate and what kind of alternate it is.
+
+    terms : what the set is worth to each term before weights, by the term's name; the score is the sum of weight times
+    this (empty in documents of before).
+    """
 
     kind: str
     says: str
@@ -109,6 +113,7 @@ class SetFound(Document):
     look: ToneRecord
     frames: tuple[SetFrame, ...]
     ledger: tuple[LedgerLine, ...]
+    terms: dict[str, float] = Field(default_factory=dict)
 
 
 class Covered(Document):

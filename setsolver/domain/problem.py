@@ -1,28 +1,24 @@
 """The set problem as plain arrays: everything the solver knows of a catalog and a brief.
 
-Formula, terms and the file format are DESIGN's "The problem, exactly": choose ``size`` renditions of different
+Formula and file format stand in the README: choose ``size`` renditions of different
 frames, a role for each, and a look; maximise gains plus variety minus tonal effort under caps, conflicts and reach.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.domain.problem_check import KEYS, VARIETY_KINDS, Floats, Ints, normalised
 from setsolver.errors import BadProblem
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["VARIETY_KINDS", "Problem"]
-
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
-
-VARIETY_KINDS = ("squared", "euclidean")
+__all__ = ["VARIETY_KINDS", "Floats", "Ints", "Problem"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +60,7 @@ class Problem:
     @classmethod
     def keys(cls) -> tuple[str, ...]:
         """Names of all arrays, in the order of the file format."""
-        return tuple(field.name for field in fields(cls))
+        return KEYS
 
     @classmethod
     def from_arrays(cls, given: Mapping[str, Any]) -> Self:
@@ -76,8 +72,6 @@ class Problem:
             With the key and the index: unknown or missing keys, lengths that do not fit, NaN or infinite numbers,
             negative caps, weights or sizes, a frame both included and excluded, more needed than there is.
         """
-        from setsolver.domain.problem_check import normalised  # noqa: PLC0415 - the checks build on this class
-
         return cls(**normalised(given))
 
     def to_arrays(self) -> dict[str, NDArray[Any]]:
@@ -101,3 +95,51 @@ class Problem:
         if unknown:
             raise BadProblem(f"{unknown[0]!r} is not a key of a problem; the keys are {', '.join(self.keys())}")
         return self.from_arrays({**self.to_arrays(), **changes})
+
+    def take(self, renditions: Ints, **changes: Any) -> Self:
+        """Return the problem of some renditions by index [m], in this order; rules about frames that go, go with them.
+
+        Parameters
+        ----------
+        changes : arrays changed along with it, as in ``replaced``.
+
+        Raises
+        ------
+        BadProblem
+            Where fewer frames are left than the set needs.
+        """
+        rows = np.asarray(renditions, dtype=np.int64)
+        frame = self.frame[rows]
+        arrays: dict[str, Any] = {
+            **{key: getattr(self, key)[rows] for key in ("gain", "tone", "place")},
+            "frame": frame,
+            "group": self.group[:, rows],
+            "conflict": self.conflict[np.isin(self.conflict, frame).all(axis=1)],
+            "include": np.intersect1d(self.include, frame),
+            "exclude": np.intersect1d(self.exclude, frame),
+        }
+        return self.replaced(**arrays | changes)
+
+    def append(self, gain: Floats, tone: Floats, place: Floats, frame: Ints | None = None, **changes: Any) -> Self:
+        """Return the problem with further renditions, in no group: gain [m, R], tone [m, K], place [m, D].
+
+        Parameters
+        ----------
+        frame : [m] ids; None = frames of their own, numbered after the last.
+        changes : arrays changed along with it, as in ``replaced``.
+
+        Raises
+        ------
+        BadProblem
+            As ``from_arrays``.
+        """
+        if frame is None:
+            frame = int(self.frame.max(initial=-1)) + 1 + np.arange(len(gain))
+        arrays: dict[str, Any] = {
+            "gain": np.concatenate([self.gain, gain]),
+            "tone": np.concatenate([self.tone, tone]),
+            "place": np.concatenate([self.place, place]),
+            "frame": np.concatenate([self.frame, frame]),
+            "group": np.pad(self.group, ((0, 0), (0, len(gain))), constant_values=-1),
+        }
+        return self.replaced(**arrays | changes)

@@ -9,16 +9,39 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from setsolver.domain.problem import VARIETY_KINDS, Problem
 from setsolver.errors import BadProblem
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from setsolver.domain.problem import Floats, Ints
+__all__ = ["KEYS", "LARGEST", "VARIETY_KINDS", "Floats", "Ints", "normalised"]
 
-__all__ = ["LARGEST", "normalised"]
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+KEYS = (
+    "size",
+    "frame",
+    "gain",
+    "role_min",
+    "role_max",
+    "tone",
+    "tone_weight",
+    "tone_slack",
+    "tone_reach",
+    "place",
+    "variety_weight",
+    "variety_kind",
+    "group",
+    "group_cap",
+    "conflict",
+    "include",
+    "exclude",
+)
+"""Names of all arrays, in the order of the file format and of ``Problem``'s fields."""
+VARIETY_KINDS = ("squared", "euclidean")
 
 LARGEST = 1e12
 """Largest size of a number: squares and sums of larger ones do not hold a millionth of a point in double precision."""
@@ -36,10 +59,9 @@ def normalised(given: Mapping[str, Any]) -> dict[str, Any]:
     BadProblem
         With the key and the index of the first thing that is wrong.
     """
-    known = Problem.keys()
     for key in given:
-        if key not in known:
-            raise BadProblem(f"{key!r} is not a key of a problem; the keys are {', '.join(known)}")
+        if key not in KEYS:
+            raise BadProblem(f"{key!r} is not a key of a problem; the keys are {', '.join(KEYS)}")
     for key in ("size", "gain"):
         if key not in given:
             raise BadProblem(f"{key} is missing; a problem needs at least size and gain")

@@ -1,7 +1,8 @@
 """Score and check a set from the problem alone, by code that knows no solver.
 
-Every solver test calls these functions; so does the ledger. They follow the formula of DESIGN section 5 term by term
-and are written for plainness, not for speed.
+Every solver test calls these functions; so does the ledger. They follow the formula of the README term by term and are
+written for plainness, not for speed. ``phi`` says the same of a problem that has no weights yet: the score is the sum
+of weight times ``phi`` over the terms.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from setsolver.domain.problem import Floats, Problem
+    from setsolver.domain.unweighted import Unweighted
 
-__all__ = ["Terms", "best_look", "broken_rules", "look_window", "score_terms"]
+__all__ = ["Broken", "Terms", "best_look", "broken", "broken_rules", "effort_of", "look_window", "phi", "score_terms"]
 
 FEASIBILITY_TOLERANCE = 1e-9
 """Absolute tolerance in tone units for reach, so that a look on the very border counts as reached."""
@@ -64,52 +66,104 @@ def best_look(problem: Problem, chosen: Sequence[int]) -> Floats | None:
     low, high = look_window(problem, chosen)
     if np.any(low > high + FEASIBILITY_TOLERANCE):
         return None
-    high = np.maximum(low, high)
     tone = problem.tone[np.asarray(chosen, dtype=np.int64)]
-    look = np.empty(len(low))
-    for axis, slack in enumerate(problem.tone_slack):
-        kinks = np.concatenate([tone[:, axis] - slack, tone[:, axis] + slack, [low[axis], high[axis]]])
-        kinks = np.clip(kinks[np.isfinite(kinks)], low[axis], high[axis])
-        effort = np.maximum(0.0, np.abs(tone[:, axis][:, None] - kinks) - slack).sum(axis=0)
-        flat = kinks[effort <= effort.min() + 1e-12]
-        look[axis] = (flat.min() + flat.max()) / 2
-    return look
+    axes = zip(tone.T, problem.tone_slack, problem.tone_reach, strict=True)
+    return np.array([_least_effort(value, float(slack), float(reach)) for value, slack, reach in axes])
+
+
+def _least_effort(value: Floats, slack: float, reach: float) -> float:
+    """Return the level of least effort for values [N] on one axis, in everyone's reach where there is such a level."""
+    low, high = value.max() - reach - slack, value.min() + reach + slack
+    high = max(low, high)
+    kinks = np.concatenate([value - slack, value + slack, [low, high]])
+    kinks = np.clip(kinks[np.isfinite(kinks)], low, high)
+    effort = np.maximum(0.0, np.abs(value[:, None] - kinks) - slack).sum(axis=0)
+    flat = kinks[effort <= effort.min() + 1e-12]
+    return float((flat.min() + flat.max()) / 2)
+
+
+class Broken(NamedTuple):
+    """A rule that a set breaks: its key in the problem with the index, what was found, and what was wanted."""
+
+    rule: str
+    found: str
+    wanted: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.rule}: {self.found}" + (f", {self.wanted}" if self.wanted else "")
 
 
 def broken_rules(problem: Problem, chosen: Sequence[int], roles: Sequence[int], look: Sequence[float]) -> list[str]:
-    """Return every rule that the set breaks, named by key and index; empty for a valid set."""
+    """Return every rule that the set breaks as a line that begins with its key and index; empty for a valid set."""
+    return [str(rule) for rule in broken(problem, chosen, roles, look)]
+
+
+def broken(problem: Problem, chosen: Sequence[int], roles: Sequence[int], look: Sequence[float]) -> list[Broken]:
+    """Return every rule that the set breaks; empty for a valid set."""
     index = np.asarray(chosen, dtype=np.int64)
     frames = problem.frame[index]
-    broken: list[str] = []
+    found: list[Broken] = []
     if len(index) != problem.size:
-        broken.append(f"size: {len(index)} chosen, {problem.size} wanted")
+        found.append(Broken("size", f"{len(index)} chosen", f"{problem.size} wanted"))
     if len(set(frames.tolist())) != len(frames):
-        broken.append("frame: a frame is in twice")
-    broken += _broken_roles(problem, index, roles)
+        found.append(Broken("frame", "a frame is in twice"))
+    found += _broken_roles(problem, index, roles)
     away = np.abs(problem.tone[index] - np.asarray(look, dtype=np.float64)) - problem.tone_slack - problem.tone_reach
-    broken += [f"tone_reach[{k}]: out of reach" for k in np.flatnonzero((away > FEASIBILITY_TOLERANCE).any(axis=0))]
+    beyond = np.flatnonzero((away > FEASIBILITY_TOLERANCE).any(axis=0))
+    found += [Broken(f"tone_reach[{k}]", "out of reach") for k in beyond]
     for row, cap in enumerate(problem.group_cap):
         labels = problem.group[row, index]
         counts = np.bincount(labels[labels >= 0]) if np.any(labels >= 0) else np.zeros(1, dtype=np.int64)
         if counts.max() > cap:
-            broken.append(f"group_cap[{row}]: {counts.max()} with label {counts.argmax()}, at most {cap}")
+            found.append(Broken(f"group_cap[{row}]", str(counts.max()), f"at most {cap}"))
     pairs = {(int(a), int(b)) for a, b in problem.conflict} | {(int(b), int(a)) for a, b in problem.conflict}
-    broken += [f"conflict: frames {a} and {b}" for a, b in combinations(frames.tolist(), 2) if (a, b) in pairs]
-    broken += [f"include: frame {f} is missing" for f in problem.include if f not in frames]
-    broken += [f"exclude: frame {f} is in" for f in problem.exclude if f in frames]
-    return broken
+    found += [Broken("conflict", f"frames {a} and {b}") for a, b in combinations(frames.tolist(), 2) if (a, b) in pairs]
+    found += [Broken("include", f"frame {f} is missing") for f in problem.include if f not in frames]
+    return found + [Broken("exclude", f"frame {f} is in") for f in problem.exclude if f in frames]
 
 
-def _broken_roles(problem: Problem, index: np.ndarray, roles: Sequence[int]) -> list[str]:
-    broken = [
-        f"gain[{i}, {r}]: cannot play this role"
+def _broken_roles(problem: Problem, index: np.ndarray, roles: Sequence[int]) -> list[Broken]:
+    found = [
+        Broken(f"gain[{i}, {r}]", "cannot play this role")
         for i, r in zip(index, roles, strict=True)
         if np.isnan(problem.gain[i, r])
     ]
     counts = np.bincount(np.asarray(roles, dtype=np.int64), minlength=len(problem.role_min))
     for role, count in enumerate(counts):
         if count < problem.role_min[role]:
-            broken.append(f"role_min[{role}]: {count}, at least {problem.role_min[role]}")
+            found.append(Broken(f"role_min[{role}]", str(count), f"at least {problem.role_min[role]}"))
         if count > problem.role_max[role]:
-            broken.append(f"role_max[{role}]: {count}, at most {problem.role_max[role]}")
-    return broken
+            found.append(Broken(f"role_max[{role}]", str(count), f"at most {problem.role_max[role]}"))
+    return found
+
+
+def phi(
+    parts: Unweighted, chosen: Sequence[int], roles: Sequence[int], look: Sequence[float] | Floats | None = None
+) -> dict[str, float]:
+    """Return what a set is worth to each term before weights, by the term's name; rules are not checked here.
+
+    A gain term gives the sum over its members, 0 to N. An axis term gives minus the effort beyond the slack, summed
+    over members and its axes. A place term gives the sum over pairs of squared distance, divided by N - 1.
+
+    Parameters
+    ----------
+    look : a value for each axis; NaN, or None for all, means the look of least effort.
+    """
+    index = np.asarray(chosen, dtype=np.int64)
+    worth = {term: float(part[index, np.asarray(roles, dtype=np.int64)].sum()) for term, part in parts.gains.items()}
+    for place in parts.places:
+        at = place.at[index]
+        distance = ((at[:, None, :] - at[None, :, :]) ** 2).sum(axis=2)
+        worth[place.term] = float(np.triu(distance, 1).sum()) / max(1, len(index) - 1)
+    for number, axis in enumerate(parts.axes):
+        level = np.nan if look is None else float(look[number])
+        effort = effort_of(axis.value[index], axis.slack, axis.reach, level)
+        worth[axis.term] = worth.get(axis.term, 0.0) - float(effort.sum())
+    return worth
+
+
+def effort_of(value: Floats, slack: float, reach: float, level: float = np.nan) -> Floats:
+    """Return the effort beyond the slack, >= 0, of values [N] on one axis at a level of the look; NaN = the best."""
+    if np.isnan(level):
+        level = _least_effort(value, slack, reach)
+    return np.maximum(0.0, np.abs(value - level) - slack)

@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 from setsolver.rules.draft import Draft
+from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["Aspect"]
 
 
-class Aspect:
+class Aspect(Term):
     """Takes out crops that cut the subject; an included frame keeps its largest crop all the same."""
 
     name = "aspect"
+    key = "aspect"
+    rank = 12
+    waived = True
 
     def apply(self, draft: Draft) -> None:
         """Take out the rows that lose their subject or a main face."""
         meant = draft.wished & (draft.table.linear == 1.0)
         draft.rule_out(
-            self.name,
+            self,
             ~draft.table.keeps & ~meant,
             lambda frames: self.says(frames, draft.brief.aspect),
             lambda _: self.why(draft.brief.aspect),

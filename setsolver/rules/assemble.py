@@ -1,37 +1,15 @@
-"""From a catalog and a brief to the problem: each rule of the brief becomes one of its terms."""
+"""From a catalog and a brief to the problem: each term gives its part, weights come last."""
 
 from __future__ import annotations
 
-import numpy as np
-
 from setsolver.domain.brief import Brief
-from setsolver.domain.problem import Problem
 from setsolver.domain.snapshot import Snapshot
-from setsolver.rules.aspect import Aspect
+from setsolver.errors import BadBrief
 from setsolver.rules.assembly import Assembly
-from setsolver.rules.columns import Floats
-from setsolver.rules.composition import Composition
-from setsolver.rules.draft import Draft, Rule
-from setsolver.rules.gains import GainRule
-from setsolver.rules.moment_cap import MomentCap
-from setsolver.rules.near_duplicates import NearDuplicates
-from setsolver.rules.quality import Quality
-from setsolver.rules.rating import Rating, Rejected
-from setsolver.rules.renditions import cut_crops
-from setsolver.rules.resolution import Resolution
-from setsolver.rules.role_fit import RoleFit
-from setsolver.rules.roles import Roles
-from setsolver.rules.scene_cap import SceneCap
-from setsolver.rules.size import Size
-from setsolver.rules.tone import Tone
-from setsolver.rules.variety import Variety
-from setsolver.rules.wishes import Wishes
+from setsolver.rules.draft import Draft
+from setsolver.rules.registry import terms, unknown_weights, weights_of
 
-__all__ = ["GAINS", "assemble"]
-
-FILTERS: tuple[Rule, ...] = (Rejected(), Resolution(), Aspect(), Roles())
-GAINS: tuple[GainRule, ...] = (Quality(), RoleFit(), Composition(), Rating())
-TERMS: tuple[Rule, ...] = (MomentCap(), SceneCap(), NearDuplicates(), Tone(), Variety())
+__all__ = ["assemble"]
 
 
 def assemble(snapshot: Snapshot, brief: Brief) -> Assembly:
@@ -42,65 +20,37 @@ def assemble(snapshot: Snapshot, brief: Brief) -> Assembly:
     Raises
     ------
     BadBrief
-        For a size above the catalog, or wishes about frames that do not exist, contradict each other or cannot be used.
+        For a size above the catalog, weights that no term has, or wishes about frames that do not exist, contradict
+        each other or cannot be used.
     TooFewFrames
         Where the rules leave fewer frames than the set needs.
     """
-    size, wishes = Size(), Wishes()
-    size.check(brief.size, len(snapshot.frames))
-    draft = Draft(snapshot, brief, cut_crops(snapshot.frames, brief))
-    wishes.apply(draft)
-    for rule in FILTERS:
-        rule.apply(draft)
-    wishes.finish(draft)
-    size.apply(draft)
-    draft.render()
-    for rule in (*GAINS, *TERMS):
-        rule.apply(draft)
+    for says in unknown_weights(brief.weights).values():
+        raise BadBrief(says)
+    if not snapshot.frames:
+        raise BadBrief(f"size = {brief.size}, but the catalog holds no frame; scan a folder with photographs first")
+    draft = Draft.begin(snapshot, brief)
+    for term in terms():
+        term.apply(draft)
     return _finished(draft)
 
 
 def _finished(draft: Draft) -> Assembly:
-    playable = np.where(np.isnan(draft.fit), np.nan, 0.0)
-    parts = {name: np.asarray(part + playable) for name, part in draft.parts.items()}
-    for index, group in enumerate(draft.groups):
-        draft.words[f"group_cap[{index}]"] = group.says
+    for index, cap in enumerate(draft.caps):
+        draft.words[f"group_cap[{index}]"] = cap.says
+    parts, weights = draft.unweighted(), weights_of(terms(), draft.brief.weights)
+    for index, at in enumerate(parts.kept(weights)):
+        draft.words[f"tone_reach[{index}]"] = draft.words[f"reach of {parts.axes[at].name}"]
     return Assembly(
         snapshot=draft.snapshot,
         brief=draft.brief,
+        terms=terms(),
         renditions=draft.renditions,
-        problem=_problem(draft, parts),
         parts=parts,
-        axes=draft.tone.axes if draft.tone else (),
+        problem=parts.weigh(weights),
+        caps=tuple(draft.caps),
         ruled_out=tuple(draft.ruled_out),
         words=draft.words,
         reasons=draft.reasons,
-        marks=draft.table.marks,
-        tilt=draft.table.tilt,
+        table=draft.table,
     )
-
-
-def _problem(draft: Draft, parts: dict[str, Floats]) -> Problem:
-    rows = len(draft.renditions)
-    arrays = {
-        "size": draft.brief.size,
-        "frame": draft.table.frame,
-        "gain": sum(parts.values(), start=np.zeros(draft.fit.shape)),
-        "role_min": draft.role_min,
-        "role_max": draft.role_max,
-        "place": draft.place,
-        "variety_weight": draft.brief.weights.variety,
-        "group": np.array([group.labels for group in draft.groups], dtype=np.int64).reshape(len(draft.groups), rows),
-        "group_cap": [group.cap for group in draft.groups],
-        "conflict": np.array(draft.conflict, dtype=np.int64).reshape(-1, 2),
-        "include": draft.included,
-        "exclude": draft.excluded,
-    }
-    if draft.tone is not None:
-        arrays |= {
-            "tone": draft.tone.tone,
-            "tone_weight": draft.tone.weight,
-            "tone_slack": draft.tone.slack,
-            "tone_reach": draft.tone.reach,
-        }
-    return Problem.from_arrays(arrays)

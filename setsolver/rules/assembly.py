@@ -1,54 +1,87 @@
-"""A problem with everything needed to speak about it: renditions, parts of the gain, and words."""
+"""A problem with everything needed to speak about it: renditions, terms, what each gives, and words."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
 
-from setsolver.domain.brief import Brief
+from setsolver.crops.renditions import CropTable
+from setsolver.domain.brief import Brief, Weights
 from setsolver.domain.outcome import RuledOut
 from setsolver.domain.problem import Problem
 from setsolver.domain.rendition import Rendition
 from setsolver.domain.snapshot import Snapshot
-from setsolver.rules.columns import Floats
-from setsolver.rules.framing import Framing
-from setsolver.rules.gains import Member
+from setsolver.domain.unweighted import Axis, Unweighted
+from setsolver.rules.chosen import ChosenSet, Member
+from setsolver.rules.draft import Cap
+from setsolver.rules.registry import weights_of
+from setsolver.rules.term import Term
 
 __all__ = ["Assembly"]
 
 
 @dataclass(frozen=True, eq=False)
 class Assembly:
-    """What rules make of a catalog and a brief. M renditions, R roles, K tone axes.
+    """What terms make of a catalog and a brief. M renditions, R roles.
 
-    renditions : [M], aligned with the problem's rows; the problem numbers frames by their ids.
-    parts : gains by rule, each float64[M, R]; they add up to ``problem.gain``, NaN where a role cannot be played.
-    axes : names of the tone axes. ruled_out : what rules took out, in the order in which they spoke.
-    words : the problem's keys, such as "role_min[2]" or "tone_reach[0]", in plain words.
-    reasons : why each frame that cannot be in is out, by id, excluded frames among them.
-    marks : framing of each crop, [M]. tilt : degrees that each stays off level, [M].
+    renditions : [M], aligned with the problem's rows; the problem numbers frames by their ids. terms : all that spoke,
+    in their order. parts : what they give, unweighted. problem : the same under the brief's weights. caps : as in the
+    problem's groups. ruled_out : what was taken out, in the order in which terms spoke. words : the problem's keys,
+    such as "role_min[2]" or "group_cap[0]", in plain words. reasons : why each frame that cannot be in is out, by id,
+    excluded frames among them. table : the crops behind the renditions.
     """
 
     snapshot: Snapshot
     brief: Brief
+    terms: tuple[Term, ...]
     renditions: tuple[Rendition, ...]
+    parts: Unweighted
     problem: Problem
-    parts: dict[str, Floats]
-    axes: tuple[str, ...]
+    caps: tuple[Cap, ...]
     ruled_out: tuple[RuledOut, ...]
     words: dict[str, str]
     reasons: dict[int, str]
-    marks: Framing
-    tilt: Floats
+    table: CropTable
+
+    @cached_property
+    def weights(self) -> Mapping[str, float]:
+        """Points for one unit of each term, by the term's name."""
+        return weights_of(self.terms, self.brief.weights)
+
+    def score(self, worth: Mapping[str, float]) -> float:
+        """Return the points of a set from its ``phi``: the sum of weight times worth over the terms."""
+        return sum(self.weights.get(term, 0.0) * value for term, value in worth.items())
+
+    def reweighed(self, weights: Weights) -> Assembly:
+        """Return the assembly under other weights: nothing is cut or measured again, no rule changes.
+
+        Changes that were made to the problem alone are lost.
+        """
+        brief = self.brief.model_copy(update={"weights": weights})
+        return replace(self, brief=brief, problem=self.parts.weigh(weights_of(self.terms, weights)))
+
+    @property
+    def axes(self) -> tuple[Axis, ...]:
+        """The problem's tone axes, in its order."""
+        return tuple(self.parts.axes[at] for at in self.parts.kept(self.weights))
+
+    def chosen_set(self, chosen: tuple[int, ...], roles: tuple[int, ...], look: tuple[float, ...]) -> ChosenSet:
+        """Return a set as terms see it. chosen, roles : indexes [N] of the problem. look : in the problem's axes."""
+        numbers = (tuple(int(row) for row in chosen), tuple(int(role) for role in roles))
+        return ChosenSet(self, *numbers, tuple(float(value) for value in look))
 
     def member(self, row: int, role: int) -> Member:
-        """Return a rendition in a role, as gain rules want it."""
+        """Return a rendition in a role, as terms explain it."""
         return Member(
             snapshot=self.snapshot,
             brief=self.brief,
             rendition=self.renditions[row],
             role=self.brief.role_names[role],
-            marks=Framing(*(float(mark[row]) for mark in self.marks)),  # type: ignore[arg-type]  # one crop's marks
-            tilt=float(self.tilt[row]),
+            row=row,
+            column=role,
+            marks=self.table.marks.of(row),
+            tilt=float(self.table.tilt[row]),
         )
 
     def says(self, key: str) -> str:

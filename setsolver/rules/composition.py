@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.rules.columns import Floats
+from setsolver.crops.framing import Framing
+from setsolver.domain.problem import Floats
+from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
-from setsolver.rules.framing import Framing
-from setsolver.rules.gains import Member
+from setsolver.rules.term import GainTerm
 
 __all__ = ["FAULTS", "Composition", "composition_marks"]
 
@@ -57,19 +58,20 @@ BLAME = {
 }
 
 
-class Composition:
-    """``weights.composition`` points, less a share for each fault of the crop."""
+class Composition(GainTerm):
+    """A crop without a fault earns 1; each fault takes its share."""
 
     name = "composition"
+    key = "weights.composition"
+    rank = 42
 
     def apply(self, draft: Draft) -> None:
-        """Add the part."""
+        """Pay what the faults leave."""
         table = draft.table
-        sure = np.array([frame.measures.subject.confidence for frame in draft.snapshot.frames])[table.frame]
+        sure = draft.by_frame(frame.measures.subject.confidence for frame in draft.frames)
         clear = clearness(sure, table.odds[:, 0])
         marks = composition_marks(table.marks, table.tilt, table.level_cost, clear)
-        earned = sum((share * marks[fault] for fault, share in FAULTS.items()), start=np.zeros(1))
-        draft.parts[self.name] = draft.brief.weights.composition * earned[:, None]
+        draft.pay(self, np.asarray(sum((share * marks[fault] for fault, share in FAULTS.items()), start=np.zeros(1))))
 
     def says(self, member: Member) -> str:
         """Return the faults, or what is right where there are none."""

@@ -1,102 +1,187 @@
-"""The problem while rules work on it: each rule reads the draft and adds its own term."""
+"""The problem while terms work on it: everything that a term can give is a method here.
+
+Rows are crops. A term may take rows out at any time; what others have given so far goes with them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 import numpy as np
 
+from setsolver.crops.renditions import CropTable, cut_crops, to_renditions
 from setsolver.domain.brief import Brief
+from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import RuledOut
+from setsolver.domain.problem import Floats, Ints
 from setsolver.domain.rendition import Rendition
 from setsolver.domain.snapshot import Snapshot
-from setsolver.rules.columns import Floats, Ints
-from setsolver.rules.renditions import CropTable, to_renditions
+from setsolver.domain.unweighted import Axis, Place, Unweighted
+from setsolver.errors import BadBrief
+from setsolver.rules.term import Term
 
-__all__ = ["Draft", "Group", "Rule", "ToneTerms"]
+__all__ = ["Cap", "Draft"]
 
 EXAMPLES = 5
 
 
-class Group(NamedTuple):
-    """A cap on renditions that share a label: labels [M] (-1 = in no group), the cap, and the rule in words."""
+class Cap(NamedTuple):
+    """A cap on renditions that share a label: labels [M] (-1 = in no group), the cap, and the words.
+
+    one : what one label is called, such as "scene". says : the rule.
+    """
 
     labels: Ints
-    cap: int
+    most: int
+    one: str
     says: str
 
 
-class ToneTerms(NamedTuple):
-    """Tone axes: names, tone [M, K], and weight, slack, reach [K]."""
-
-    axes: tuple[str, ...]
-    tone: Floats
-    weight: Floats
-    slack: Floats
-    reach: Floats
-
-
-class Rule(Protocol):
-    """One rule of a brief: its name in the ledger and in what was ruled out, and what it does to a draft."""
-
-    name: str
-
-    def apply(self, draft: Draft) -> None:
-        """Add the rule's term, or take rows out with the reason."""
-        ...
+def _none() -> Ints:
+    return np.zeros(0, dtype=np.int64)
 
 
 @dataclass
 class Draft:
-    """Crops with what rules have said of them so far: M rows, R roles; frames are numbered by their ids.
+    """Crops with what terms have given so far: M rows, R roles; frames are numbered by their ids.
 
-    fit : [M, R], how well a row plays a role, 0 to 1; NaN = not at all. parts : gains by rule, [M, R] or [M, 1].
-    words : the problem's keys in plain words. reasons : why each frame that is out is out, by id.
+    fit : [M, R], how well a row plays a role, 0 to 1; NaN = not at all. words : the problem's keys in plain words.
+    reasons : why each frame that is out is out, by id.
     """
 
     snapshot: Snapshot
     brief: Brief
     table: CropTable
-    included: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
-    excluded: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    included: Ints = field(default_factory=_none)
+    excluded: Ints = field(default_factory=_none)
     role_min: list[int] = field(default_factory=list)
     role_max: list[int] = field(default_factory=list)
     fit: Floats = field(default_factory=lambda: np.zeros((0, 0)))
-    parts: dict[str, Floats] = field(default_factory=dict)
-    groups: list[Group] = field(default_factory=list)
+    gains: dict[str, Floats] = field(default_factory=dict)
+    axes: list[Axis] = field(default_factory=list)
+    places: list[Place] = field(default_factory=list)
+    caps: list[Cap] = field(default_factory=list)
     conflict: list[tuple[int, int]] = field(default_factory=list)
-    renditions: tuple[Rendition, ...] = ()
-    tone: ToneTerms | None = None
-    place: Floats | None = None
     reasons: dict[int, str] = field(default_factory=dict)
     ruled_out: list[RuledOut] = field(default_factory=list)
     words: dict[str, str] = field(default_factory=dict)
+    _rendered: tuple[Rendition, ...] | None = None
+
+    @classmethod
+    def begin(cls, snapshot: Snapshot, brief: Brief) -> Draft:
+        """Return the draft of a brief on a catalog: every crop tried, nothing given."""
+        return cls(snapshot, brief, cut_crops(snapshot.frames, brief))
+
+    @property
+    def frames(self) -> tuple[Frame, ...]:
+        """All frames of the catalog; ``table.frame`` indexes them."""
+        return self.snapshot.frames
 
     @property
     def wished(self) -> np.ndarray:
         """Which rows [M] are of frames that the brief includes: rules of taste do not take these out."""
         return np.isin(self.table.frame, self.included)
 
-    def rule_out(self, rule: str, bad: np.ndarray, says: Callable[[int], str], why: Callable[[CropTable], str]) -> None:
-        """Take out the rows marked in ``bad`` [M]; frames that lose their last row are counted under the rule.
+    @property
+    def renditions(self) -> tuple[Rendition, ...]:
+        """The rows as renditions, with their tones; costly, so best asked once nothing more is taken out."""
+        if self._rendered is None:
+            self._rendered = to_renditions(self.frames, self.table, self.brief.tone.treatment)
+        return self._rendered
+
+    def by_frame(self, values: Iterable[float]) -> Floats:
+        """Return a value for each row [M] from one for each frame of the catalog."""
+        return np.fromiter(values, dtype=np.float64, count=len(self.frames))[self.table.frame]
+
+    def labels(self, numbers: Iterable[int]) -> Ints:
+        """Return a label for each row [M] from one for each frame of the catalog; below 0 means in no group."""
+        labels = np.fromiter(numbers, dtype=np.int64, count=len(self.frames))
+        return np.maximum(labels, -1)[self.table.frame]
+
+    def rule_out(
+        self, term: Term, bad: np.ndarray, says: Callable[[int], str], why: Callable[[CropTable], str]
+    ) -> None:
+        """Take out the rows marked in ``bad`` [M]; frames that lose their last row are counted under the term.
 
         says : told the number of such frames, returns the sentence. why : told the first crop of one such frame,
         returns what is wrong with it.
+
+        Raises
+        ------
+        BadBrief
+            Where a frame that the brief includes is taken out.
         """
         kept = np.flatnonzero(~bad)
         gone = np.setdiff1d(self.table.frame, self.table.frame[kept])
         _, first = np.unique(self.table.frame, return_index=True)
         for row in first[np.isin(self.table.frame[first], gone)]:
             self.reasons[int(self.table.frame[row])] = why(self.table.take(np.array([row])))
-        self.table = self.table.take(kept)
-        if self.fit.size:
-            self.fit = self.fit[kept]
+        self._keep(kept)
+        for frame in np.intersect1d(gone, self.included):
+            raise BadBrief(
+                f'frames.include: "{self.frames[frame].path}" cannot be used: {self.reasons[int(frame)]}; '
+                "change that rule, or do not include it"
+            )
         if len(gone):
-            paths = tuple(self.snapshot.frames[frame].path for frame in gone[:EXAMPLES])
-            self.ruled_out.append(RuledOut(rule=rule, frames=len(gone), says=says(len(gone)), examples=paths))
+            paths = tuple(self.frames[frame].path for frame in gone[:EXAMPLES])
+            self.ruled_out.append(RuledOut(rule=term.name, frames=len(gone), says=says(len(gone)), examples=paths))
 
-    def render(self) -> None:
-        """Make the renditions of the rows that are left; from here on no row may go."""
-        self.renditions = to_renditions(self.snapshot.frames, self.table, self.brief.tone.treatment)
+    def pay(self, term: Term, worth: Floats) -> None:
+        """Give a gain, 0 to 1 and unweighted: [M] for a rendition in any role, or [M, R]."""
+        gain = np.nan_to_num(worth if worth.ndim == 2 else worth[:, None])
+        self.gains[term.name] = np.broadcast_to(gain, (len(self.table.frame), len(self.role_min))).copy()
+
+    def agree(self, term: Term, name: str, value: Floats, slack: float, reach: float = np.inf, says: str = "") -> None:
+        """Give an axis on which the set should agree: value [M] in any unit, costing what lies beyond the slack.
+
+        A set whose values cannot all be within reach + slack of one level is none. says : the axis in words.
+        """
+        axis = Axis(term.name, name, says or name, np.asarray(value, dtype=np.float64), slack, reach)
+        self.words[f"reach of {name}"] = f"reach of {axis.says} ({reach:g})"
+        self.axes.append(axis)
+
+    def place(self, term: Term, at: Floats) -> None:
+        """Give places [M, D]: a set earns the mean squared distance of each member to the others."""
+        self.places.append(Place(term.name, at))
+
+    def cap(self, labels: Ints, most: int, one: str, says: str) -> None:
+        """Allow at most so many renditions of one label: labels [M], -1 = in no group."""
+        self.caps.append(Cap(labels, most, one, says))
+
+    def part(self, pairs: Iterable[tuple[int, int]], says: str, each: Callable[[str, str], str]) -> None:
+        """Keep pairs of frames (by id) apart: never both in. each : told the two paths, returns the rule for them."""
+        self.words["conflict"] = says
+        for a, b in pairs:
+            self.words[f"conflict[{len(self.conflict)}]"] = each(self.frames[a].path, self.frames[b].path)
+            self.conflict.append((a, b))
+
+    def unweighted(self) -> Unweighted:
+        """Return the problem without weights."""
+        rows = len(self.table.frame)
+        return Unweighted(
+            size=self.brief.size,
+            frame=self.table.frame,
+            playable=~np.isnan(self.fit),
+            role_min=np.array(self.role_min, dtype=np.int64),
+            role_max=np.array(self.role_max, dtype=np.int64),
+            gains=dict(self.gains),
+            axes=tuple(self.axes),
+            places=tuple(self.places),
+            group=np.array([cap.labels for cap in self.caps], dtype=np.int64).reshape(len(self.caps), rows),
+            group_cap=np.array([cap.most for cap in self.caps], dtype=np.int64),
+            conflict=np.array(self.conflict, dtype=np.int64).reshape(-1, 2),
+            include=self.included,
+            exclude=self.excluded,
+        )
+
+    def _keep(self, rows: Ints) -> None:
+        """Keep some rows, of everything that has been given."""
+        self.table = self.table.take(rows)
+        self.fit = self.fit[rows] if self.fit.size else self.fit
+        self.gains = {term: gain[rows] for term, gain in self.gains.items()}
+        self.axes = [axis._replace(value=axis.value[rows]) for axis in self.axes]
+        self.places = [place._replace(at=place.at[rows]) for place in self.places]
+        self.caps = [cap._replace(labels=cap.labels[rows]) for cap in self.caps]
+        self._rendered = None if self._rendered is None else tuple(self._rendered[row] for row in rows)

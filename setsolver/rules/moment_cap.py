@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from setsolver.rules.draft import Draft, Group
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["MomentCap"]
 
 
-class MomentCap:
+class MomentCap(Term):
     """One group row: the moment of each rendition's frame."""
 
     name = "moment"
+    key = "repeats.moment"
+    rank = 50
 
     def apply(self, draft: Draft) -> None:
-        """Add the group row."""
-        moments = np.array([frame.moment for frame in draft.snapshot.frames], dtype=np.int64)
+        """Cap the moments."""
         cap = draft.brief.repeats.moment
-        draft.groups.append(Group(np.maximum(moments, -1)[draft.table.frame], cap, self.says(cap)))
+        draft.cap(draft.labels(frame.moment for frame in draft.frames), cap, "moment", self.says(cap))
 
     def says(self, cap: int) -> str:
         """Return the rule in words."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.domain.frame import Frame
-from setsolver.rules.columns import Floats
+from setsolver.domain.problem import Floats
+from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
-from setsolver.rules.gains import Member
 from setsolver.rules.sisters import exposure_lag, sharpness_lead
+from setsolver.rules.term import GainTerm
 
 __all__ = ["Quality", "sharpness_of_crops", "sister_costs"]
 
@@ -29,19 +30,21 @@ GRAINY, CLEAN = 1.5, 0.5
 CLIPPED = 0.02
 
 
-class Quality:
-    """``weights.quality`` points times quality, 0 to 1."""
+class Quality(GainTerm):
+    """A technically faultless frame earns 1."""
 
     name = "quality"
+    key = "weights.quality"
+    rank = 40
 
     def apply(self, draft: Draft) -> None:
-        """Add the part."""
+        """Pay quality, 0 to 1."""
         frames, table = draft.snapshot.frames, draft.table
         measured = np.array([frame.measures.quality for frame in frames])
         tighter = TIGHTER_COSTS * -np.log2(table.linear)
         soft = SOFT_CROP_COSTS * (1.0 - sharpness_of_crops(frames, table.frame, table.box))
         quality = np.clip((measured - sister_costs(frames))[table.frame] - tighter - soft, 0.0, 1.0)
-        draft.parts[self.name] = draft.brief.weights.quality * quality[:, None]
+        draft.pay(self, quality)
 
     def says(self, member: Member) -> str:
         """Return what is good and bad about the pixels."""

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+from setsolver.crops.pixels import pixels_needed
+from setsolver.crops.renditions import CropTable
 from setsolver.domain.brief import Brief
 from setsolver.rules.draft import Draft
-from setsolver.rules.pixels import pixels_needed
-from setsolver.rules.renditions import CropTable
+from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["Resolution"]
 
 
-class Resolution:
+class Resolution(Term):
     """Takes out crops with too few pixels for the print, whoever wishes for them: paper does not forgive."""
 
     name = "resolution"
+    key = "min_ppi"
+    rank = 11
 
     def apply(self, draft: Draft) -> None:
         """Take out the rows with too few pixels."""
         draft.rule_out(
-            self.name,
+            self,
             ~draft.table.enough,
             lambda frames: self.says(frames, draft.brief),
             lambda crop: self.why(crop, draft.brief),

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.domain.measures import SCALES
+from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
-from setsolver.rules.gains import Member
+from setsolver.rules.term import GainTerm
 
 __all__ = ["UNSURE", "RoleFit"]
 
@@ -14,17 +15,19 @@ UNSURE = 0.5
 """Odds of the best scale below which a rendition counts as unsure and earns half: the odds are then worth little."""
 
 
-class RoleFit:
-    """``weights.role`` points times the odds of the scale; half of that for unsure ones; all for one's own match."""
+class RoleFit(GainTerm):
+    """A frame earns the odds of its role's scale; half of that where it is unsure; 1 for a match of one's own."""
 
     name = "role"
+    key = "weights.role"
+    rank = 41
 
     def apply(self, draft: Draft) -> None:
-        """Add the part."""
+        """Pay how surely each row is what each role asks for."""
         unsure = draft.table.odds.max(axis=1) < UNSURE
         scales = np.array([_by_scale(draft, role) for role in draft.brief.role_names])
         half = np.where(unsure[:, None] & scales[None, :], 0.5, 1.0)
-        draft.parts[self.name] = draft.brief.weights.role * half * draft.fit
+        draft.pay(self, half * draft.fit)
 
     def says(self, member: Member) -> str:
         """Return how surely the member plays its role."""

@@ -6,12 +6,13 @@ from fnmatch import fnmatchcase
 
 import numpy as np
 
+from setsolver.crops.renditions import CropTable
 from setsolver.domain.brief import RoleWish
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES
-from setsolver.rules.columns import Floats
+from setsolver.domain.problem import Floats
 from setsolver.rules.draft import Draft
-from setsolver.rules.renditions import CropTable
+from setsolver.rules.term import Term
 from setsolver.rules.words import count, in_a_row
 
 __all__ = ["LEAST_ODDS", "Roles", "matches"]
@@ -21,10 +22,12 @@ LEAST_ODDS = 0.2
 viewer would not see it as such. An included frame may play any."""
 
 
-class Roles:
+class Roles(Term):
     """Bounds of each role, and how well each rendition fits it: the odds of its scale, or 1 for a role of one's own."""
 
     name = "roles"
+    key = "roles"
+    rank = 20
 
     def apply(self, draft: Draft) -> None:
         """Set bounds and fit, and take out the rows that play no role."""
@@ -36,7 +39,7 @@ class Roles:
         for index, (role, wish) in enumerate(zip(names, wishes, strict=True)):
             self._say(draft, index, role, wish)
         useless = np.asarray(np.isnan(draft.fit).all(axis=1))
-        draft.rule_out(self.name, useless, lambda frames: self.says(frames, names), lambda crop: self.why(crop, names))
+        draft.rule_out(self, useless, lambda frames: self.says(frames, names), lambda crop: self.why(crop, names))
 
     def says(self, frames: int, names: tuple[str, ...]) -> str:
         """Return the sentence for frames that are out."""

@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from setsolver.rules.draft import Draft, Group
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["SceneCap"]
 
 
-class SceneCap:
+class SceneCap(Term):
     """One group row, where the brief sets a cap: the scene of each rendition's frame."""
 
     name = "scene"
+    key = "repeats.scene"
+    rank = 51
 
     def apply(self, draft: Draft) -> None:
-        """Add the group row."""
+        """Cap the scenes."""
         cap = draft.brief.repeats.scene
-        if cap is None:
-            return
-        scenes = np.array([frame.scene for frame in draft.snapshot.frames], dtype=np.int64)
-        draft.groups.append(Group(np.maximum(scenes, -1)[draft.table.frame], cap, self.says(cap)))
+        if cap is not None:
+            draft.cap(draft.labels(frame.scene for frame in draft.frames), cap, "scene", self.says(cap))
 
     def says(self, cap: int) -> str:
         """Return the rule in words."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.domain.frame import Frame
-from setsolver.rules.columns import Floats, Ints
+from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["exposure_lag", "sharpness_lead"]
 

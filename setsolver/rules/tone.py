@@ -6,33 +6,26 @@ import numpy as np
 
 from setsolver.domain.brief import ToneAmounts
 from setsolver.domain.rendition import TONE_AXES_IN_WORDS, Look, axes_of
-from setsolver.rules.draft import Draft, ToneTerms
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import AxisTerm
 
 __all__ = ["Tone", "amount_of", "correction"]
 
 
-class Tone:
-    """One term for each tone axis of the treatment; both cast axes share the brief's ``cast``, mono has none."""
+class Tone(AxisTerm):
+    """One axis for each tone of the treatment, in L* or a*b*: both casts share the brief's ``cast``, mono has none."""
 
     name = "tone"
+    key = "weights.tone"
+    rank = 80
 
     def apply(self, draft: Draft) -> None:
-        """Add the terms."""
-        wish, axes = draft.brief.tone, axes_of(draft.brief.tone.treatment)
-        tone = np.array([[getattr(rendition.tone, axis) for axis in axes] for rendition in draft.renditions])
-        draft.tone = ToneTerms(
-            axes=axes,
-            tone=tone.reshape(len(draft.renditions), len(axes)),
-            weight=np.full(len(axes), draft.brief.weights.tone),
-            slack=np.array([amount_of(wish.slack, axis) for axis in axes]),
-            reach=np.array([amount_of(wish.reach, axis) for axis in axes]),
-        )
-        for index, axis in enumerate(axes):
-            draft.words[f"tone_reach[{index}]"] = self.says(axis, amount_of(wish.reach, axis))
-
-    def says(self, axis: str, reach: float) -> str:
-        """Return the rule in words."""
-        return f"reach of {TONE_AXES_IN_WORDS[axis]} ({reach:g})"
+        """Give the axes."""
+        wish = draft.brief.tone
+        for axis in axes_of(wish.treatment):
+            value = np.array([getattr(rendition.tone, axis) for rendition in draft.renditions], dtype=np.float64)
+            slack, reach = amount_of(wish.slack, axis), amount_of(wish.reach, axis)
+            draft.agree(self, axis, value, slack, reach, TONE_AXES_IN_WORDS[axis])
 
 
 def amount_of(amounts: ToneAmounts, axis: str) -> float:

@@ -6,8 +6,11 @@ import numpy as np
 from threadpoolctl import threadpool_limits
 
 from setsolver.domain.frame import Frame
-from setsolver.rules.columns import Floats
+from setsolver.domain.outcome import LedgerLine
+from setsolver.domain.problem import Floats
+from setsolver.rules.chosen import ChosenSet
 from setsolver.rules.draft import Draft
+from setsolver.rules.term import Term
 
 __all__ = ["DIMENSIONS", "SCALE_SPREAD", "Variety", "content_places"]
 
@@ -19,15 +22,28 @@ SCALE_SPREAD = 0.3
 """How far apart wide and close views of one thing stand, against 1 for the length of a place."""
 
 
-class Variety:
-    """``weights.variety`` points for each unit of mean squared distance from a frame to the others."""
+class Variety(Term):
+    """A set earns, for each frame, the mean squared distance to the others: 0 the same, 2 nothing in common."""
 
     name = "variety"
+    key = "weights.variety"
+    rank = 70
 
     def apply(self, draft: Draft) -> None:
         """Give each row its place: that of its frame, moved a little by its shot scale."""
         places = content_places(draft.snapshot.frames)
-        draft.place = np.concatenate([places[draft.table.frame], SCALE_SPREAD * draft.table.odds], axis=1)
+        draft.place(self, np.concatenate([places[draft.table.frame], SCALE_SPREAD * draft.table.odds], axis=1))
+
+    def explain(self, found: ChosenSet) -> list[LedgerLine]:
+        """Return one line, on the two frames that are most alike."""
+        if len(found.chosen) < 2:
+            return []
+        at = next(place.at for place in found.parts.places if place.term == self.name)[list(found.chosen)]
+        first, second = np.triu_indices(len(at), 1)
+        apart = ((at[first] - at[second]) ** 2).sum(axis=1)
+        closest = int(apart.argmin())
+        alike = found.paths[first[closest]], found.paths[second[closest]]
+        return [found.line(self, found.phi[self.name], alike, self.says(float(apart.mean()), *alike))]
 
     def says(self, mean: float, first: str, second: str) -> str:
         """Return how varied a set is: mean squared distance (0 same, 2 nothing in common), and its closest pair."""

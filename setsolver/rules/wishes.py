@@ -7,19 +7,22 @@ from fnmatch import fnmatchcase
 import numpy as np
 
 from setsolver.domain.outcome import RuledOut
+from setsolver.domain.problem import Ints
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadBrief
-from setsolver.rules.columns import Ints
 from setsolver.rules.draft import EXAMPLES, Draft
+from setsolver.rules.term import Term
 from setsolver.rules.words import count, nearest
 
 __all__ = ["Wishes", "frames_named", "matching"]
 
 
-class Wishes:
+class Wishes(Term):
     """Reads the brief's wishes as frame ids. A glob means every frame that it fits; ``*`` also crosses folders."""
 
     name = "frames"
+    key = "frames.include"
+    rank = 0
 
     def apply(self, draft: Draft) -> None:
         """Put included and excluded frames into the draft.
@@ -42,21 +45,6 @@ class Wishes:
                 "include fewer, or raise size"
             )
         self._say(draft)
-
-    def finish(self, draft: Draft) -> None:
-        """Refuse an included frame that no rule of taste, but a hard rule took out.
-
-        Raises
-        ------
-        BadBrief
-            With the frame and the rule.
-        """
-        for frame in np.setdiff1d(draft.included, draft.table.frame):
-            path = draft.snapshot.frames[frame].path
-            raise BadBrief(
-                f'frames.include: "{path}" cannot be used: {draft.reasons[int(frame)]}; '
-                "change that rule, or do not include it"
-            )
 
     def _say(self, draft: Draft) -> None:
         frames = draft.snapshot.frames

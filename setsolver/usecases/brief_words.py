@@ -10,6 +10,7 @@ from pydantic_core import ErrorDetails
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
+from setsolver.rules.registry import weight_names
 from setsolver.rules.words import in_a_row, nearest
 
 __all__ = ["allowed", "dotted", "fault", "known_keys", "undefined_role"]
@@ -55,8 +56,8 @@ def _unknown_key(where: Where) -> str:
 
 
 def known_keys(where: Where) -> tuple[str, ...]:
-    """Return the keys of a table of the brief."""
-    return tuple(_node(where).get("properties", {}))
+    """Return the keys of a table of the brief; of weights, those of all terms that there are."""
+    return weight_names() if where == ("weights",) else tuple(_node(where).get("properties", {}))
 
 
 def allowed(where: Where) -> str:

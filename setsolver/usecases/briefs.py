@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
 from setsolver.errors import BadBrief
+from setsolver.rules.registry import unknown_weights
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
 from setsolver.usecases.brief_words import fault, undefined_role
@@ -78,10 +79,14 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
         given = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise BadBrief(f"{source}: not TOML: {error}; a line reads key = value, a text stands in quotes") from error
+    faults: list[tuple[tuple[str | int, ...], str]] = []
     try:
-        return Brief.model_validate(given)
+        brief = Brief.model_validate(given)
+        faults += [(("weights", name), says) for name, says in unknown_weights(brief.weights).items()]
     except ValidationError as error:
-        faults = _faults(error, given)
+        faults += _faults(error, given)
+    if not faults:
+        return brief
     lines = key_lines(text)
     placed = sorted((line_of(lines, where) or 0, says) for where, says in faults)
     told = [f"line {line}: {says}" if line else says for line, says in placed]

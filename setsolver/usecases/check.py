@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from setsolver.domain.validate import best_look, broken_rules
+from setsolver.domain.validate import best_look, broken
 from setsolver.errors import BadInput
 from setsolver.rules.wishes import frames_named
 from setsolver.usecases.effort import Effort
@@ -44,9 +44,9 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
     assembly, asked = modest_assembly(snapshot, brief)
     playing = set(assembly.problem.frame.tolist())
     usable = [frame for frame in frames if frame in playing]
-    broken = [] if len(frames) == brief.size else [f"{len(frames)} frames given, the brief wants {brief.size}"]
-    broken += _wishes_broken(snapshot, brief, frames)
-    broken += [
+    faults = [] if len(frames) == brief.size else [f"{len(frames)} frames given, the brief wants {brief.size}"]
+    faults += _wishes_broken(snapshot, brief, frames)
+    faults += [
         f"{snapshot.frames[f].path}: {assembly.reasons.get(f, 'no rendition of it can play a role')}"
         for f in frames
         if f not in playing
@@ -58,9 +58,9 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
     graded = _graded(assembly, usable, effort) if usable else None
     if graded is not None:
         choice, more = graded
-        broken += more
+        faults += more
         document["set"] = set_found(assembly, choice).model_dump(mode="json")
-    return {**document, "holds": not broken, "broken": broken, "set": document.get("set")}
+    return {**document, "holds": not faults, "broken": faults, "set": document.get("set")}
 
 
 def _frame_id(snapshot: Snapshot, path: str) -> int:
@@ -93,8 +93,8 @@ def _graded(assembly: Assembly, usable: list[int], effort: Effort) -> tuple[Choi
         return None
     choice = relaxed.best
     look = best_look(strict, choice.chosen)
-    broken = broken_rules(strict, choice.chosen, choice.roles, choice.look if look is None else look.tolist())
-    return _mapped(assembly, choice, usable), broken_in_words(assembly, broken)
+    faults = broken(strict, choice.chosen, choice.roles, choice.look if look is None else look.tolist())
+    return _mapped(assembly, choice, usable), broken_in_words(assembly, faults)
 
 
 def _rows(problem: Problem, frames: list[int]) -> np.ndarray:
@@ -103,17 +103,7 @@ def _rows(problem: Problem, frames: list[int]) -> np.ndarray:
 
 def _only(problem: Problem, frames: list[int]) -> Problem:
     """Return the problem of choosing exactly these frames."""
-    rows = _rows(problem, frames)
-    arrays = problem.to_arrays()
-    for key in ("frame", "gain", "tone", "place"):
-        arrays[key] = arrays[key][rows]
-    arrays["group"] = arrays["group"][:, rows]
-    return type(problem).from_arrays({**arrays, "include": frames, "conflict": _within(problem, frames)})
-
-
-def _within(problem: Problem, frames: list[int]) -> np.ndarray:
-    inside: np.ndarray = problem.conflict[np.isin(problem.conflict, frames).all(axis=1)]
-    return inside
+    return problem.take(_rows(problem, frames), include=frames)
 
 
 def _lifted(problem: Problem) -> Problem:

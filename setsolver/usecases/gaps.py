@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from setsolver.crops.pixels import pixels_needed
 from setsolver.errors import BadBrief
 from setsolver.rules import Assembly
-from setsolver.rules.pixels import pixels_needed
 from setsolver.rules.wishes import frames_named
 from setsolver.rules.words import count, in_a_row
 from setsolver.solver.feasible import possible

@@ -87,8 +87,9 @@ def without_set(snapshot: Snapshot, brief: Brief, error: TooFewFrames) -> Outcom
 
 
 def look_of(assembly: Assembly, values: tuple[float, ...]) -> Look:
-    """Return the look behind the problem's tone axes; axes that do not count are 0."""
-    return Look(**{"black": 0.0, "mid": 0.0, "white": 0.0, **dict(zip(assembly.axes, values, strict=True))})
+    """Return the tones among the problem's axes; those that do not count are 0."""
+    tones = {axis.name: value for axis, value in zip(assembly.axes, values, strict=True) if axis.name in Look._fields}
+    return Look(**{"black": 0.0, "mid": 0.0, "white": 0.0} | tones)
 
 
 def set_found(assembly: Assembly, choice: Choice) -> SetFound:
@@ -113,6 +114,7 @@ def set_found(assembly: Assembly, choice: Choice) -> SetFound:
         look=ToneRecord(**look._asdict()),
         frames=frames,
         ledger=ledger(assembly, choice.chosen, choice.roles, choice.look),
+        terms=assembly.chosen_set(choice.chosen, choice.roles, choice.look).phi,
     )
 
 

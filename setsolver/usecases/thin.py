@@ -43,15 +43,8 @@ def _one_more(assembly: Assembly, best: Choice, role: int, effort: Effort) -> fl
     problem = assembly.problem
     gain = np.full((1, len(problem.role_min)), np.nan)
     gain[0, role] = worth_of(problem.gain[:, role])
-    arrays = {
-        **problem.to_arrays(),
-        "frame": np.append(problem.frame, problem.frame.max() + 1),
-        "gain": np.concatenate([problem.gain, gain]),
-        "tone": np.concatenate([problem.tone, np.asarray(best.look).reshape(1, -1)]),
-        "place": np.concatenate([problem.place, _place_of(problem, best, role)]),
-        "group": np.pad(problem.group, ((0, 0), (0, 1)), constant_values=-1),
-    }
-    better = effort.solve(type(problem).from_arrays(arrays)).best
+    more = problem.append(gain, np.asarray(best.look).reshape(1, -1), _place_of(problem, best, role))
+    better = effort.solve(more).best
     return max(0.0, better.score - best.score) if better else 0.0
 
 

@@ -12,10 +12,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from scipy.cluster.vq import kmeans2
 
-from setsolver.domain.problem import Problem
-
 if TYPE_CHECKING:
-    from setsolver.domain.problem import Floats, Ints
+    from setsolver.domain.problem import Floats, Ints, Problem
     from setsolver.usecases.modest import Asked
 
 __all__ = ["Wished", "with_wishes"]
@@ -49,20 +47,12 @@ def with_wishes(problem: Problem, asked: Asked, gain: float, seed: int = 0) -> W
     tone = np.tile(np.repeat(tones, asked.size, axis=0), (roles, 1))
     gains = np.full((len(role), roles), np.nan)
     gains[np.arange(len(role)), role] = gain
-    frames = int(problem.frame.max(initial=-1)) + 1 + np.arange(len(role))
     groups = np.pad(problem.group, ((0, 1), (0, len(role))), constant_values=-1)
     groups[-1, problem.renditions :] = 0
-    arrays = {
-        **problem.to_arrays(),
-        "frame": np.concatenate([problem.frame, frames]),
-        "gain": np.concatenate([problem.gain, gains]),
-        "tone": np.concatenate([problem.tone, tone]),
-        "place": np.concatenate([problem.place, np.zeros((len(role), problem.place.shape[1]))]),
-        "group": groups,
-        "group_cap": np.append(problem.group_cap, asked.size),
-        **asked._asdict(),
-    }
-    return Wished(Problem.from_arrays(arrays), problem.renditions, role)
+    caps = np.append(problem.group_cap, asked.size)
+    place = np.zeros((len(role), problem.place.shape[1]))
+    more = problem.append(gains, tone, place, group=groups, group_cap=caps, **asked._asdict())
+    return Wished(more, problem.renditions, role)
 
 
 def _tones(tone: Floats, seed: int) -> Floats:

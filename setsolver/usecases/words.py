@@ -6,7 +6,6 @@ import re
 from typing import TYPE_CHECKING
 
 from setsolver.domain.outcome import Clashing
-from setsolver.domain.rendition import TONE_AXES_IN_WORDS
 from setsolver.solver.ruleset import Rule
 from setsolver.solver.wording import Names, rule_in_words, way_out
 
@@ -14,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from setsolver.domain.solution import Clash
+    from setsolver.domain.validate import Broken
     from setsolver.rules import Assembly
 
 __all__ = ["broken_in_words", "clashes_in_words", "names_of", "rule_said"]
@@ -23,8 +23,8 @@ def names_of(assembly: Assembly) -> Names:
     """Return what the problem's roles, axes and frames are called in the brief and the catalog."""
     return Names(
         roles=assembly.brief.role_names,
-        axes=[TONE_AXES_IN_WORDS[axis] for axis in assembly.axes],
-        groups=[assembly.says(f"group_cap[{g}]").rpartition(" ")[2] for g in range(len(assembly.problem.group_cap))],
+        axes=[axis.says for axis in assembly.axes],
+        groups=[cap.one for cap in assembly.caps],
         frames={frame.id: frame.path for frame in assembly.snapshot.frames},
     )
 
@@ -53,12 +53,9 @@ def _rule(text: str) -> Rule:
     return Rule(key, None if number is None else int(number))
 
 
-def broken_in_words(assembly: Assembly, broken: Sequence[str]) -> list[str]:
-    """Return broken rules as ``domain.validate.broken_rules`` names them, in the brief's words."""
-    said = []
-    for line in broken:
-        key, _, rest = line.partition(": ")
-        words = assembly.says(key)
-        found = re.sub(r"( with label \d+)?, at (least|most) \d+$", "", rest)
-        said.append(line if words == key else f"{words}: {found}")
-    return said
+def broken_in_words(assembly: Assembly, broken: Sequence[Broken]) -> list[str]:
+    """Return broken rules in the brief's words."""
+    words = [assembly.says(rule.rule) for rule in broken]
+    return [
+        str(rule) if says == rule.rule else f"{says}: {rule.found}" for rule, says in zip(broken, words, strict=True)
+    ]

@@ -43,6 +43,6 @@ def write_shoot(folder, count=8):
         part = folder / ("morning" if number < count // 2 else "evening")
         part.mkdir(parents=True, exist_ok=True)
         exif = Image.Exif()
-        exif.get_ifd(0x8769)[0x9003] = f"2026:05:02 {9 + number // 4:02d}:{(number * 13) % 60:02d}:00"
+        exif.get_ifd(0x8769)[0x9003] = f"2026:05:02 {9 + number // 4:02d}:{(number * 13) % 60:02d}:{number % 2:02d}"
         draw(number).save(part / f"{number:04d}.jpg", quality=90, exif=exif)
     return folder

@@ -1,5 +1,7 @@
 """Every array that is wrong is named with its key and index; what is missing means "no such rule"."""
 
+from dataclasses import fields
+
 import numpy as np
 import pytest
 
@@ -116,3 +118,40 @@ def test_a_changed_copy_is_checked_too():
         problem.replaced(sizes=1)
     with pytest.raises(BadProblem, match="size: 0"):
         problem.replaced(size=0)
+
+
+def test_keys_are_the_fields_of_the_record():
+    assert Problem.keys() == tuple(field.name for field in fields(Problem))
+
+
+def test_taken_renditions_keep_their_arrays_and_lose_what_speaks_of_others():
+    part = Problem.from_arrays(GOOD).take(np.array([2, 1]), size=1)
+    assert part.frame.tolist() == [1, 1]
+    assert part.gain.tolist() == [[4.0, 5.0], [2.0, 3.0]]
+    assert part.tone.tolist() == [[3.0], [2.0]]
+    assert part.group.tolist() == [[-1, 0]]
+    assert part.include.tolist() == []
+    assert part.conflict.shape == (0, 2)
+
+
+def test_too_few_frames_cannot_be_taken():
+    with pytest.raises(BadProblem, match="size: 2 wanted but only 1 frames are left"):
+        Problem.from_arrays(GOOD).take(np.array([1]))
+
+
+def test_appended_renditions_are_frames_of_their_own_in_no_group():
+    more = Problem.from_arrays(GOOD).append(np.array([[7.0, np.nan]]), np.array([[4.0]]), np.array([[1.0, 1.0]]))
+    assert more.frame.tolist() == [0, 1, 1, 2]
+    assert more.group.tolist() == [[0, 0, -1, -1]]
+    assert more.gain[3, 0] == 7.0
+    assert more.take(np.arange(3)).to_arrays().keys() == more.to_arrays().keys()
+    again = more.take(np.arange(3))
+    for key, array in Problem.from_arrays(GOOD).to_arrays().items():
+        np.testing.assert_array_equal(getattr(again, key), array)
+
+
+def test_append_takes_frames_and_other_arrays_with_it():
+    changed = Problem.from_arrays(GOOD).append(
+        np.ones((1, 2)), np.ones((1, 1)), np.ones((1, 2)), frame=np.array([0]), group_cap=[2], size=1
+    )
+    assert (changed.frame.tolist(), changed.group_cap.tolist(), changed.size) == ([0, 1, 1, 0], [2], 1)

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from setsolver.crops.renditions import FACE_SHARE
+from setsolver.domain.brief import Weights
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.domain.validate import score_terms
 from setsolver.rules import assemble, ledger
-from setsolver.rules.renditions import FACE_SHARE
 from tests.rules.brute import valid_sets
 from tests.rules.builders import make_brief, make_frame, make_random_snapshot, make_shoot, make_snapshot
 
@@ -45,9 +46,34 @@ def test_the_ledger_of_any_set_adds_up_to_its_score(brief, seed):
 
 @settings(max_examples=20, deadline=None)
 @given(briefs, st.integers(0, 10_000))
-def test_parts_add_up_to_the_gain(brief, seed):
+def test_gains_are_0_to_1_and_their_weighted_sum_is_that_of_the_problem(brief, seed):
     assembly = assemble(make_random_snapshot(30, seed), brief)
-    np.testing.assert_allclose(sum(assembly.parts.values()), assembly.problem.gain, atol=1e-12)
+    parts = assembly.parts
+    assert all(part.min() >= 0 and part.max() <= 1 for part in parts.gains.values())
+    total = sum(assembly.weights[term] * part for term, part in parts.gains.items())
+    np.testing.assert_allclose(np.where(parts.playable, total, np.nan), assembly.problem.gain, atol=1e-12)
+
+
+@settings(max_examples=20, deadline=None)
+@given(briefs, st.integers(0, 10_000), st.dictionaries(st.sampled_from(list(Weights.model_fields)), st.floats(0, 90)))
+def test_the_score_is_weights_times_phi_and_other_weights_change_nothing_else(brief, seed, other):
+    assembly = assemble(make_random_snapshot(30, seed), brief)
+    chosen, roles, look = any_set(assembly.problem, np.random.default_rng(seed))
+    found = assembly.chosen_set(chosen, roles, look)
+    assert assembly.score(found.phi) == pytest.approx(
+        score_terms(assembly.problem, chosen, roles, look).score, abs=1e-9
+    )
+    reweighed = assembly.reweighed(Weights.model_validate(other))
+    assert reweighed.parts is assembly.parts
+    assert reweighed.renditions is assembly.renditions
+    again = reweighed.chosen_set(chosen, roles, look)
+    assert again.phi == found.phi
+    assert reweighed.score(again.phi) == pytest.approx(
+        score_terms(reweighed.problem, chosen, roles, look).score, abs=1e-9
+    )
+    fresh = assemble(assembly.snapshot, reweighed.brief).problem.to_arrays()
+    for key, array in reweighed.problem.to_arrays().items():
+        np.testing.assert_array_equal(array, fresh[key])
 
 
 @settings(max_examples=20, deadline=None)

@@ -61,7 +61,7 @@ def test_a_wide_view_needs_no_clear_subject():
     assembly = assemble(
         make_snapshot(*(make_frame(i, s, confidence=0.3) for i, s in enumerate(["wide", "close"]))), make_brief(size=2)
     )
-    wide, close = (assembly.parts["composition"][row][role] for row, role in ((0, 0), (1, 2)))
+    wide, close = (15 * assembly.parts.gains["composition"][row][role] for row, role in ((0, 0), (1, 2)))
     assert wide > close + 1
 
 

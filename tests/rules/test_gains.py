@@ -14,7 +14,7 @@ from tests.rules.builders import make_brief, make_frame, make_snapshot
 def whole(assembly, part):
     """Return a part's points of each frame's largest rendition in its best role."""
     rows = [row for row, rendition in enumerate(assembly.renditions) if rendition.kind == "largest"]
-    return np.nanmax(assembly.parts[part][rows], axis=1)
+    return assembly.weights[part] * assembly.parts.gains[part][rows].max(axis=1)
 
 
 def says(assembly, rule, row=0, role=1):
@@ -68,8 +68,10 @@ def sister_says(assembly):
 
 def test_a_tighter_crop_costs_quality():
     assembly = assemble(make_snapshot(make_frame(0)), make_brief(size=1))
-    by_size = {round(r.crop.h, 2): q for r, q in zip(assembly.renditions, assembly.parts["quality"][:, 1], strict=True)}
-    assert by_size[1.0] - by_size[0.5] == pytest.approx(40 * TIGHTER_COSTS)
+    by_size = {
+        round(r.crop.h, 2): q for r, q in zip(assembly.renditions, assembly.parts.gains["quality"][:, 1], strict=True)
+    }
+    assert by_size[1.0] - by_size[0.5] == pytest.approx(TIGHTER_COSTS)
 
 
 def test_a_crop_without_the_sharp_part_costs_quality():
@@ -81,7 +83,7 @@ def test_a_crop_without_the_sharp_part_costs_quality():
     assert whole(plain, "quality") == pytest.approx(whole(soft, "quality"))
     tight = [row for row, rendition in enumerate(soft.renditions) if rendition.kind == "tighter"]
     assert tight
-    assert np.all(soft.parts["quality"][tight, 1] < plain.parts["quality"][tight, 1] - 5)
+    assert np.all(soft.parts.gains["quality"][tight, 1] < plain.parts.gains["quality"][tight, 1] - 0.125)
 
 
 @pytest.mark.parametrize(
@@ -110,8 +112,8 @@ def test_clipping_is_named():
 def test_role_fit_pays_the_odds_and_half_when_unsure():
     frames = [make_frame(0, ScaleOdds(0.7, 0.3, 0.0)), make_frame(1, ScaleOdds(0.4, 0.35, 0.25))]
     assembly = assemble(make_snapshot(*frames), make_brief(size=2, weights={"role": 20}))
-    assert assembly.parts["role"][0, :2] == pytest.approx([14, 6])
-    assert assembly.parts["role"][1] == pytest.approx([4, 3.5, 2.5])
+    assert assembly.parts.gains["role"][0, :2] == pytest.approx([0.7, 0.3])
+    assert assembly.parts.gains["role"][1] == pytest.approx([0.2, 0.175, 0.125])
     assert says(assembly, "role", 0, 0) == "plays wide, 70 % sure"
     assert "earns half" in says(assembly, "role", 1, 0)
 

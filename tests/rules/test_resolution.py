@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from setsolver.crops.pixels import enough_pixels, pixels_needed
 from setsolver.rules import assemble
-from setsolver.rules.pixels import enough_pixels, pixels_needed
 from tests.rules.brute import paths_of
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 

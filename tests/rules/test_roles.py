@@ -55,7 +55,7 @@ def test_a_role_of_ones_own_takes_whom_it_matches_whatever_their_scale(match):
     kiln = make_frame(1, "close", path="evening/7.jpg", keywords=("Kiln", "fire"))
     assembly = roles_of([make_frame(0, "wide"), kiln], wide=[1, 1], kiln={"count": [1, 1], "match": match})
     assert {tuple(sorted(roles)) for _, roles, _ in valid_sets(assembly)} == {(0, 1)}
-    assert assembly.parts["role"][1, 1] == pytest.approx(20)
+    assert assembly.parts.gains["role"][1, 1] == pytest.approx(1)
 
 
 def test_a_role_of_ones_own_that_matches_nobody_says_so():

@@ -24,7 +24,7 @@ def test_trivial_frames_of_one_tone_cost_nothing():
     assembly = pair(GREY)
     look = best_look(assembly.problem, [0, 1])
     assert score_terms(assembly.problem, [0, 1], [1, 1], look).effort.sum() == pytest.approx(0)
-    assert assembly.axes == ("black", "mid", "white", "cast_a", "cast_b")
+    assert tuple(axis.name for axis in assembly.axes) == ("black", "mid", "white", "cast_a", "cast_b")
 
 
 def test_feasible_effort_is_what_lies_beyond_both_slacks():
@@ -53,7 +53,7 @@ def test_both_cast_axes_share_the_brief():
 
 def test_mono_has_no_cast():
     assembly = pair((8.0, 48.0, 92.0, 30.0, -30.0), treatment="mono")
-    assert assembly.axes == ("black", "mid", "white")
+    assert tuple(axis.name for axis in assembly.axes) == ("black", "mid", "white")
     assert paths_of(assembly)
     assert {(rendition.tone.cast_a, rendition.tone.cast_b) for rendition in assembly.renditions} == {(0.0, 0.0)}
 

@@ -5,6 +5,7 @@ import pytest
 
 from setsolver.domain.outcome import Outcome
 from setsolver.errors import BadBrief
+from setsolver.rules.registry import weight_names
 from setsolver.usecases.suggest import default_difference, suggest
 from tests.rules.builders import make_brief, make_frame, make_random_snapshot, make_shoot, make_snapshot
 
@@ -112,3 +113,38 @@ def test_an_alternate_is_not_the_same_pictures_from_the_same_moments():
     moments = [{frame.moment for frame in found.frames} for found in outcome.sets]
     assert moments[0] == {0, 1, 2}
     assert len(moments[0] & moments[1]) <= 1
+
+
+@pytest.mark.parametrize(
+    ("seed", "changes", "score", "paths"),
+    [
+        (3, {}, 258.2665001380799, "35 23 24"),
+        (5, {"roles": ROLES}, 214.15969368651534, "18 39 38"),
+        (
+            8,
+            {
+                "size": 4,
+                "aspect": "1:1",
+                "print_cm": 20,
+                "tone": {"treatment": "mono"},
+                "repeats": {"moment": 2, "scene": 2},
+            },
+            308.2601969816331,
+            "26 31 36 37",
+        ),
+    ],
+)
+def test_sets_and_scores_are_those_of_before_weights_came_last(seed, changes, score, paths):
+    weights = dict.fromkeys(weight_names(), 0) | {
+        "quality": 40,
+        "role": 20,
+        "composition": 15,
+        "rating": 10,
+        "variety": 12,
+        "tone": 1,
+    }
+    shoot = make_random_snapshot(40, seed=seed, faces=False)
+    best = suggest(shoot, make_brief(weights=weights, **changes), alternates=0).best
+    assert best.score == pytest.approx(score, abs=1e-9)
+    assert {frame.path for frame in best.frames} == {f"frame-00{number}.jpg" for number in paths.split()}
+    assert sum(weights[term] * worth for term, worth in best.terms.items()) == pytest.approx(best.score, abs=1e-9)

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
+from setsolver.crops.columns import FACES, stack_frames
+from setsolver.crops.framing import judge, scenery_of
+from setsolver.crops.renditions import cut_crops
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ScaleOdds
-from setsolver.rules.columns import FACES, stack_frames
-from setsolver.rules.framing import judge, scenery_of
-from setsolver.rules.renditions import cut_crops
 from tests.rules.builders import make_attention, make_brief, make_face, make_frame
 
 ENDS = tuple(zip(np.linspace(0.05, 0.95, 13), 0.05 - 0.001 * np.arange(13), strict=True))

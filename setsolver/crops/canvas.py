@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.rules.columns import Floats
+from setsolver.domain.problem import Floats
 
 __all__ = ["crop_height", "crops_at", "turn_attention", "turn_boxes"]
 

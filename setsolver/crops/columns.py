@@ -6,16 +6,13 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ATTENTION_GRID, Face
+from setsolver.domain.problem import Floats, Ints
 
-__all__ = ["FACES", "Floats", "FrameColumns", "Ints", "stack_frames"]
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+__all__ = ["FACES", "FrameColumns", "stack_frames"]
 
 FACES = 5
 """Faces that a crop must keep: the largest, and the outermost on each side; a crop that holds those holds all."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.rules.canvas import crops_at
-from setsolver.rules.columns import Floats
-from setsolver.rules.framing import Framing, Scenery, judge
+from setsolver.crops.canvas import crops_at
+from setsolver.crops.framing import Framing, Scenery, judge
+from setsolver.domain.problem import Floats
 
 __all__ = ["WORTH", "place_crops"]
 

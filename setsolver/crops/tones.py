@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from setsolver.domain.measures import LIGHTNESS_BINS, ToneTiles
+from setsolver.domain.problem import Floats, Ints
 from setsolver.domain.tone_tiles import BLACK_PERCENT, WHITE_PERCENT
-from setsolver.rules.columns import Floats, Ints
 
 __all__ = ["tones_of_crops"]
 

@@ -7,7 +7,7 @@ from math import ceil
 import numpy as np
 
 from setsolver.domain.brief import Brief
-from setsolver.rules.columns import Floats
+from setsolver.domain.problem import Floats
 
 __all__ = ["CM_PER_INCH", "enough_pixels", "pixels_needed"]
 

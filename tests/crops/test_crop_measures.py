@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from setsolver.crops.odds import odds_of_crops
+from setsolver.crops.tones import tones_of_crops
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ToneTiles
 from setsolver.domain.tone_tiles import tone_from_tiles
-from setsolver.rules.crop_odds import odds_of_crops
-from setsolver.rules.crop_tone import tones_of_crops
 from tests.rules.builders import make_tiles
 
 

@@ -11,9 +11,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from setsolver.rules.attention import running_sums, shares
-from setsolver.rules.canvas import turn_attention, turn_boxes
-from setsolver.rules.columns import Floats, FrameColumns, Ints
+from setsolver.crops.attention import running_sums, shares
+from setsolver.crops.canvas import turn_attention, turn_boxes
+from setsolver.crops.columns import FrameColumns
+from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["BORDER", "Framing", "Scenery", "judge", "scenery_of"]
 
@@ -78,6 +79,10 @@ class Framing(NamedTuple):
     room: Floats
     horizon: Floats
     shift: Floats
+
+    def of(self, row: int) -> Framing:
+        """Return the marks of one crop, as floats, of marks [M]."""
+        return Framing(*(float(mark[row]) for mark in self))  # type: ignore[arg-type]  # one crop's marks
 
     def pick(self, best: Ints) -> Framing:
         """Return the marks [F] of one crop of each frame."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.rules.columns import Floats
+from setsolver.domain.problem import Floats
 
 __all__ = ["odds_of_crops"]
 

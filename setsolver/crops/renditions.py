@@ -6,19 +6,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from setsolver.crops.canvas import crop_height
+from setsolver.crops.columns import FrameColumns, stack_frames
+from setsolver.crops.framing import Framing, scenery_of
+from setsolver.crops.odds import odds_of_crops
+from setsolver.crops.pixels import enough_pixels
+from setsolver.crops.placing import place_crops
+from setsolver.crops.straightening import level_angles, remaining_tilt
+from setsolver.crops.tones import tones_of_crops
 from setsolver.domain.brief import Brief
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ScaleOdds
+from setsolver.domain.problem import Floats, Ints
 from setsolver.domain.rendition import Look, Rendition
-from setsolver.rules.canvas import crop_height
-from setsolver.rules.columns import Floats, FrameColumns, Ints, stack_frames
-from setsolver.rules.crop_odds import odds_of_crops
-from setsolver.rules.crop_tone import tones_of_crops
-from setsolver.rules.crops import place_crops
-from setsolver.rules.framing import Framing, scenery_of
-from setsolver.rules.levelling import level_angles, remaining_tilt
-from setsolver.rules.pixels import enough_pixels
 
 __all__ = [
     "FACE_SHARE",

@@ -1,0 +1,1 @@
+"""From frames and aspects to renditions: canvas, straightening, framing, placing, and what follows of each crop."""
