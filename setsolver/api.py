@@ -23,6 +23,7 @@ from setsolver.usecases import suggest as _suggest
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.snapshot import snapshot
+from setsolver.usecases.tasks import READ
 
 __all__ = ["Brief", "Catalog", "suggest"]
 
@@ -109,7 +110,7 @@ class Catalog:
         FrameRefused
             Where the file cannot be read any more.
         """
-        with Store(index_file(self.folder), _scan.MEASURE_VERSION) as store:
+        with Store(index_file(self.folder), *READ) as store:
             turn = store.turn_of(path)
         return picture(to_file(self.folder, path), long_side, turn)
 

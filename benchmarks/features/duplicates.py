@@ -21,7 +21,7 @@ from tilt import turned
 
 from setsolver.colour.lab import linear_to_srgb, srgb_to_linear
 from setsolver.features.likeness import SAME_PICTURE, embed, hamming, signatures
-from setsolver.features.models import default_engine, load_embedding
+from setsolver.features.models import load_embedding
 from setsolver.features.phash import perceptual_hash
 from setsolver.features.views import MIDDLE, SMALL
 from setsolver.scaling import shrunk
@@ -77,7 +77,7 @@ def of_packages() -> Iterator[tuple[str, np.ndarray]]:
 
 def judge(title: str, photographs: Iterable[tuple[str, np.ndarray]], source: Mapping[str, str]) -> None:
     """Print which edited copies, and which pairs of different pictures, would be called the same."""
-    network, random = load_embedding(default_engine()), np.random.default_rng(0)
+    network, random = load_embedding(), np.random.default_rng(0)
     names, embeddings, hashes = [], [], []
     for name, full in photographs:
         rgb = shrunk(full, MIDDLE)

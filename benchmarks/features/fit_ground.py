@@ -18,7 +18,7 @@ from turns import TURNS, read_by_eye, turned, turned_line
 
 from setsolver.features.attention import look
 from setsolver.features.ground import GROUND_FILE, above_ground, share_above
-from setsolver.features.models import Network, default_engine, load_embedding
+from setsolver.features.models import Network, load_embedding
 from setsolver.features.views import MIDDLE
 from setsolver.scaling import shrunk
 
@@ -38,7 +38,7 @@ def places_of(rgb: np.ndarray, network: Network) -> np.ndarray:
 
 def every_above(photos: Path, wanted: dict[str, tuple[float, ...]]) -> dict[Turned, np.ndarray]:
     """What the network says of the places of photographs, each turned by the angles that are wanted."""
-    network, found = load_embedding(default_engine()), {}
+    network, found = load_embedding(), {}
     for name, turns in wanted.items():
         rgb = read(photos, name)
         for turn in turns:

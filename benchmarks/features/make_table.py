@@ -19,7 +19,7 @@ import numpy as np
 from PIL import Image, ImageOps
 
 from setsolver.features.likeness import embed
-from setsolver.features.models import Network, default_engine, load_embedding
+from setsolver.features.models import Network, load_embedding
 from setsolver.features.views import MIDDLE
 from setsolver.scaling import shrunk
 
@@ -63,7 +63,7 @@ def main(photos: Path) -> None:
     source = {row["id"][:4]: row["source"] for row in rows(photos / "photos.csv")}
     names = sorted(set(source.values()))
     ids = [row["id"] for row in labels]
-    whole, inner = embeddings(photos / "frames", ids, load_embedding(default_engine()))
+    whole, inner = embeddings(photos / "frames", ids, load_embedding())
     code, top = coded(np.concatenate([whole, extra["embedding"]]))
     inner_code, inner_top = coded(np.concatenate([inner, extra["quadrant_mean"]]))
     columns = {

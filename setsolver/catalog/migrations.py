@@ -100,6 +100,26 @@ STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             """,
         ),
     ),
+    (
+        "arrays of any measure; those of older versions are measured again",
+        (
+            """
+            CREATE TABLE array (
+                frame INTEGER NOT NULL REFERENCES frame (id) ON DELETE CASCADE,
+                name TEXT NOT NULL,
+                kind TEXT NOT NULL,
+                shape TEXT NOT NULL,
+                value BLOB NOT NULL,
+                PRIMARY KEY (frame, name)
+            ) WITHOUT ROWID
+            """,
+            *(
+                f"ALTER TABLE frame DROP COLUMN {name}"
+                for name in ("phash", "tiles", "neutral", "detail", "attention", "embedding")
+            ),
+            "UPDATE frame SET version = '', facts = '{}'",
+        ),
+    ),
 )
 
 

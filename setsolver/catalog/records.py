@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Measures
 
-__all__ = ["Groups", "Known", "Measured", "Pairs", "RefusedRow"]
+__all__ = ["Groups", "Known", "Measured", "Pairs", "RefusedRow", "Retold"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,15 @@ class Measured:
     shot: Shot
     note: str
     measures: Measures | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Retold:
+    """A frame measured again from what was kept of it; its file was not opened, all else of its row stays."""
+
+    path: str
+    version: str
+    measures: Measures
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Self
@@ -13,24 +13,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog import corrections
-from setsolver.catalog.codec import COLUMNS, pack_measures, pack_shot, unpack_measures, unpack_shot
+from setsolver.catalog.codec import Array, array_of, pack_measures, pack_shot, unpack_measures, unpack_shot
 from setsolver.catalog.groups import pairs_in, put_groups, series_in
 from setsolver.catalog.migrations import migrate
-from setsolver.catalog.records import Groups, Known, Measured, RefusedRow
+from setsolver.catalog.records import Groups, Known, Measured, RefusedRow, Retold
 from setsolver.domain.frame import Frame, Shot
-from setsolver.domain.measures import EMBEDDING_SIZE
+from setsolver.domain.measures import EMBEDDING_SIZE, Measures
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput, CatalogBusy
 
 __all__ = ["Store"]
 
 _GROUPED, _REMARKS = "grouped", "remarks"
-_MEASURES = ", ".join(f"frame.{name}" for name in COLUMNS)
-_FRAMES = f"""
-    SELECT path, width, height, bytes, shot, note, coalesce(degrees, 0), moment, scene, chapter, {_MEASURES}
+_FRAMES = """
+    SELECT id, path, width, height, bytes, shot, note, coalesce(degrees, 0), moment, scene, chapter, facts
     FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN turned ON turned.frame = frame.id
-    WHERE version = ? ORDER BY path
-"""  # noqa: S608 - names of columns, from a constant
+    WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path
+"""
+_ARRAYS = "SELECT name, kind, shape, value FROM array WHERE frame = ?"
+_READ = "WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path"
 _PATIENCE = 30.0
 """Seconds to wait for another writer's batch."""
 
@@ -38,12 +39,12 @@ _PATIENCE = 30.0
 class Store:
     """An open index. Use as a context manager; every writing method is one transaction.
 
-    version : of the measuring; frames measured by another are there to be measured again, and are not read.
+    versions : of the measuring; frames measured by another are there to be measured again, and are not read.
     """
 
-    def __init__(self, file: Path, version: str) -> None:
+    def __init__(self, file: Path, *versions: str) -> None:
         self.file = file
-        self.version = version
+        self._versions = json.dumps(versions)
         try:
             self._db = sqlite3.connect(file, timeout=_PATIENCE, isolation_level=None)
             self._db.execute("PRAGMA journal_mode = WAL")
@@ -105,14 +106,17 @@ class Store:
         rows = self._db.execute("SELECT path, bytes, mtime_ns, stamp, version, why, again FROM refused")
         return {path: RefusedRow(path, Known(*known), why, bool(again)) for path, *known, why, again in rows}
 
-    def write(self, measured: Iterable[Measured], refused: Iterable[RefusedRow] = ()) -> None:
+    def write(self, measured: Iterable[Measured | Retold], refused: Iterable[RefusedRow] = ()) -> None:
         """Write a batch; a path is then either measured or refused. Grouping is due again."""
         measured, refused = list(measured), list(refused)
         if not measured and not refused:
             return
         with self._transaction():
             for row in measured:
-                self._put(row)
+                if isinstance(row, Retold):
+                    self._put_measures(row.path, row.version, row.measures)
+                else:
+                    self._put(row)
                 self._db.execute("DELETE FROM refused WHERE path = ?", (row.path,))
             for out in refused:
                 known = out.known
@@ -120,6 +124,10 @@ class Store:
                 self._drop(out.path)
                 self._db.execute("INSERT OR REPLACE INTO refused VALUES (?, ?, ?, ?, ?, ?, ?)", values)
             self._due()
+
+    def count(self, version: str) -> int:
+        """Return how many frames were measured by a version."""
+        return int(self._db.execute("SELECT count(*) FROM frame WHERE version = ?", (version,)).fetchone()[0])
 
     def forget(self, paths: Iterable[str]) -> None:
         """Remove files that are gone from the folder. Corrections stay: the file may come back."""
@@ -156,9 +164,9 @@ class Store:
     def frames(self) -> Iterator[Frame]:
         """Yield all frames in order of path, ids 0..n-1; ``said`` holds corrections only, labels -1 where none."""
         corrected = self.corrections()
-        rows = self._db.execute(_FRAMES, (self.version,))
+        rows = self._db.execute(_FRAMES, (self._versions,))
         for number, row in enumerate(rows):
-            path, width, height, size, shot, note, turn, moment, scene, chapter, *packed = row
+            key, path, width, height, size, shot, note, turn, moment, scene, chapter, facts = row
             said = corrected.get(path, {})
             known = unpack_shot(shot)
             yield Frame(
@@ -168,7 +176,7 @@ class Store:
                 height=height,
                 file_bytes=size,
                 shot=known,
-                measures=unpack_measures(tuple(packed)),
+                measures=unpack_measures(facts, self._arrays(key)),
                 moment=-1 if moment is None else moment,
                 scene=-1 if scene is None else scene,
                 chapter=-1 if chapter is None else chapter,
@@ -177,26 +185,35 @@ class Store:
                 note="; ".join(filter(None, (note, known.remark))),
             )
 
+    def measures(self, path: str, without: Collection[str]) -> Measures | None:
+        """Return the measures of a frame, whatever their version, without those that are due; None where it is gone."""
+        row = self._db.execute("SELECT id, facts FROM frame WHERE path = ?", (path,)).fetchone()
+        return None if row is None else unpack_measures(row[1], self._arrays(row[0]), without)
+
+    def _arrays(self, key: int) -> dict[str, Array]:
+        return {name: Array(*parts) for name, *parts in self._db.execute(_ARRAYS, (key,))}
+
     def ids(self) -> list[int]:
         """Return what ``looks`` and ``group`` know the frames by, in order of path."""
-        rows = self._db.execute("SELECT id FROM frame WHERE version = ? ORDER BY path", (self.version,))
+        rows = self._db.execute(f"SELECT id FROM frame {_READ}", (self._versions,))  # noqa: S608 - a constant
         return [row for (row,) in rows]
 
     def shots(self) -> Iterator[tuple[str, Shot]]:
         """Yield folder and metadata of all frames in order of path."""
-        rows = self._db.execute("SELECT path, shot FROM frame WHERE version = ? ORDER BY path", (self.version,))
+        rows = self._db.execute(f"SELECT path, shot FROM frame {_READ}", (self._versions,))  # noqa: S608 - a constant
         for path, shot in rows:
             yield path.rpartition("/")[0], unpack_shot(shot)
 
     def looks(self, ids: Sequence[int]) -> tuple[NDArray[np.float16], NDArray[np.uint64]]:
         """Return embeddings float16[n, 1280] and hashes uint64[n] of some hundred frames."""
         places = ", ".join("?" * len(ids))
-        query = f"SELECT id, phash, embedding FROM frame WHERE id IN ({places})"  # noqa: S608 - question marks
+        query = f"SELECT frame, kind, shape, value FROM array WHERE name = ? AND frame IN ({places})"  # noqa: S608 - question marks
         at = {row: number for number, row in enumerate(ids)}
         embedding, phash = np.empty((len(ids), EMBEDDING_SIZE), np.float16), np.empty(len(ids), np.uint64)
-        for row, digest, vector in self._db.execute(query, ids):
-            embedding[at[row]] = np.frombuffer(vector, "<f2")
-            phash[at[row]] = int.from_bytes(digest, "big")
+        for row, *parts in self._db.execute(query, ("embedding", *ids)):
+            embedding[at[row]] = array_of(Array(*parts))
+        for row, *parts in self._db.execute(query, ("phash", *ids)):
+            phash[at[row]] = array_of(Array(*parts))
         return embedding, phash
 
     @contextmanager
@@ -249,18 +266,18 @@ class Store:
             "mtime_ns": known.mtime_ns,
             "stamp": known.stamp,
             "digest": known.digest,
-            "version": known.version,
+            "version": "",
             "width": row.width,
             "height": row.height,
             "note": row.note,
             "shot": pack_shot(row.shot),
+            "facts": "{}",
         }
         if row.measures is None:
             kept = {name: values[name] for name in ("bytes", "mtime_ns", "stamp", "shot")}
             places = ", ".join(f"{name} = ?" for name in kept)
             self._db.execute(f"UPDATE frame SET {places} WHERE path = ?", (*kept.values(), row.path))  # noqa: S608 - names from above
             return
-        values |= dict(zip(COLUMNS, pack_measures(row.measures), strict=True))
         updates = ", ".join(f"{name} = excluded.{name}" for name in values if name != "path")
         self._db.execute(
             f"INSERT INTO frame ({', '.join(values)}) VALUES ({', '.join('?' * len(values))}) "  # noqa: S608 - names from above
@@ -268,11 +285,20 @@ class Store:
             tuple(values.values()),
         )
         self._turned(row.path, known.turn)
+        self._put_measures(row.path, known.version, row.measures)
 
     def _turned(self, path: str, degrees: int) -> None:
         self._db.execute("DELETE FROM turned WHERE frame = (SELECT id FROM frame WHERE path = ?)", (path,))
         if degrees:
             self._db.execute("INSERT INTO turned SELECT id, ? FROM frame WHERE path = ?", (degrees, path))
+
+    def _put_measures(self, path: str, version: str, measures: Measures) -> None:
+        facts, arrays = pack_measures(measures)
+        self._db.execute("UPDATE frame SET version = ?, facts = ? WHERE path = ?", (version, facts, path))
+        (key,) = self._db.execute("SELECT id FROM frame WHERE path = ?", (path,)).fetchone()
+        self._db.execute("DELETE FROM array WHERE frame = ?", (key,))
+        packed = [(key, name, *array) for name, array in arrays.items()]
+        self._db.executemany("INSERT INTO array VALUES (?, ?, ?, ?, ?)", packed)
 
     def _drop(self, path: str) -> None:
         corrections.keep_content(self._db, path)

@@ -12,14 +12,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box
+from setsolver.domain.origin import measured
 
 __all__ = [
     "ATTENTION_GRID",
+    "CLIP_SIZE",
     "DETAIL_GRID",
     "EMBEDDING_SIZE",
     "LIGHTNESS_BINS",
     "SCALES",
     "TONE_GRID",
+    "Clip",
     "Detail",
     "Face",
     "Measures",
@@ -37,6 +40,8 @@ LIGHTNESS_BINS = 100
 ATTENTION_GRID = (16, 16)
 DETAIL_GRID = (8, 8)
 EMBEDDING_SIZE = 1280
+CLIP_SIZE = (512, 768)
+"""Numbers of CLIP's embedding, and of what it says of one place."""
 
 
 class ScaleOdds(NamedTuple):
@@ -135,24 +140,43 @@ class Face(NamedTuple):
     sharpness: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Measures:
-    """All features of one frame.
+class Clip(NamedTuple):
+    """What CLIP's image tower says of a frame in one look.
 
-    ``inner`` and ``inner_odds``: a tighter view about the subject, at half the frame's width and height, and its shot
-    scale, which tell what a tight crop would be. ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash as
-    an unsigned integer. ``embedding`` : float16[1280].
+    embedding : float16[512]. places : float16[768], mean over its 14 x 14 places. inner : the same over the places
+    that lie in the inner view.
     """
 
-    tone: Tone
-    tiles: ToneTiles
-    detail: Detail
-    tilt: Tilt
-    subject: Subject
-    faces: tuple[Face, ...]
-    quality: float
-    odds: ScaleOdds
-    inner: Box
-    inner_odds: ScaleOdds
-    phash: int
     embedding: NDArray[np.float16]
+    places: NDArray[np.float16]
+    inner: NDArray[np.float16]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measures:
+    """All features of one frame: for each its type, its version, and the other measures that it is told from.
+
+    A feature is one line here and one function in ``features/``; the index keeps whatever types stand here. Who
+    changes what a feature finds raises its version, and the next scan measures that feature again, and those told from
+    it, from pixels only where one of them needs pixels.
+
+    ``embedding`` and ``inner_embedding`` : float16[1280], EfficientNet-Lite0 on the frame and on its inner view.
+    ``clip`` : None where a quick scan left it for later. ``inner`` and ``inner_odds`` : a tighter view about the
+    subject, at half the frame's width and height, and its shot scale, which tell what a tight crop would be.
+    ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash.
+    """
+
+    tone: Tone = measured("1")
+    tiles: ToneTiles = measured("1")
+    detail: Detail = measured("1", "subject")
+    tilt: Tilt = measured("1", "embedding")
+    subject: Subject = measured("1", "embedding", "faces")
+    faces: tuple[Face, ...] = measured("1", "embedding")
+    quality: float = measured("1", "tone", "tiles", "detail", "subject", "faces", pixels=False)
+    odds: ScaleOdds = measured("1", "embedding", "inner_embedding")
+    inner: Box = measured("1", "subject", pixels=False)
+    inner_odds: ScaleOdds = measured("1", "embedding", "inner_embedding", pixels=False)
+    phash: np.uint64 = measured("1")
+    embedding: NDArray[np.float16] = measured("1")
+    inner_embedding: NDArray[np.float16] = measured("1", "inner")
+    clip: Clip | None = measured("1", "inner", later=True, default=None)

@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import DETAIL_GRID, Detail
-from setsolver.features.edges import BlurMap
+from setsolver.features.edges import BlurMap, blur_of
+from setsolver.features.grain import noise_of
+from setsolver.features.sight import Sight, feature
 
 __all__ = ["measure_detail", "sharpness_in", "sharpness_tiles"]
 
@@ -135,3 +137,10 @@ def _swing(blur: NDArray[np.float32], waves: NDArray[np.float64]) -> tuple[float
     swing = float(np.hypot(fit[1], fit[2]))
     explained = 1.0 - float(np.var(square - waves @ fit)) / max(float(np.var(square)), 1e-9)
     return float(fit[0]) + swing, float(np.clip(swing / max(float(fit[0]), 1e-3), 0.0, 1.0) * max(0.0, explained))
+
+
+@feature("detail")
+def _detail(sight: Sight) -> Detail:
+    edges = sight.once(blur_of)
+    grain = sight.once(noise_of).lightness
+    return measure_detail(edges, sharpness_tiles(edges), sight.found.subject.box, grain)

@@ -8,7 +8,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["BlurMap"]
+from setsolver.features.grain import noise_of
+from setsolver.features.sight import Sight
+from setsolver.features.views import views_of
+
+__all__ = ["BlurMap", "blur_of"]
 
 _REBLUR: Final = 1.0
 """Standard deviation, in preview pixels, of the known blur that edges are compared under."""
@@ -97,3 +101,8 @@ def _peaks(own: NDArray[np.int16], before: NDArray[np.int16], after: NDArray[np.
         cv2.compare(own, before, cv2.CMP_GE), cv2.compare(own, after, cv2.CMP_GT)
     )
     return peaks
+
+
+def blur_of(sight: Sight) -> BlurMap:
+    """Return the blur of a frame's edges; to be asked for by ``sight.once``."""
+    return BlurMap(sight.once(views_of).grey, sight.once(noise_of).codes)

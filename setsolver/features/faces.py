@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import Face
 from setsolver.features.detail import sharpness_in
-from setsolver.features.edges import BlurMap
-from setsolver.features.views import Views
+from setsolver.features.edges import BlurMap, blur_of
+from setsolver.features.sight import Sight, feature
+from setsolver.features.views import Views, views_of
 from setsolver.features.yunet import MIN_FACE_SCORE, Detector
 
 __all__ = ["LIKELY_PEOPLE", "facing", "find_faces"]
@@ -112,3 +113,11 @@ def facing(points: NDArray[np.floating]) -> str:
     if abs(offset) < _TURNED:
         return "front"
     return "right" if offset > 0 else "left"
+
+
+@feature("faces")
+def _faces(sight: Sight) -> tuple[Face, ...]:
+    people = float(sight.models.people.odds(sight.found.embedding[None])[0, 1])
+    if people < LIKELY_PEOPLE:
+        return ()
+    return find_faces(sight.once(views_of), sight.models.faces, sight.once(blur_of))

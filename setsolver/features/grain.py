@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.colour.lab import lightness_of_luminance, srgb_to_linear
+from setsolver.features.sight import Sight
+from setsolver.features.views import views_of
 
-__all__ = ["Noise", "measure_noise"]
+__all__ = ["Noise", "measure_noise", "noise_of"]
 
 _BLOCK: Final = 16
 _FLATTEST: Final = 10
@@ -51,3 +53,8 @@ def _block_means(plane: NDArray[np.int16], rows: int, columns: int) -> NDArray[n
         cv2.resize(sums, (columns, rows), interpolation=cv2.INTER_AREA) / strips.shape[1]
     )
     return means
+
+
+def noise_of(sight: Sight) -> Noise:
+    """Return the noise of a frame; to be asked for by ``sight.once``."""
+    return measure_noise(sight.once(views_of).grey)

@@ -9,9 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.measures import Tilt
+from setsolver.features.attention import glance
+from setsolver.features.ground import above_ground
 from setsolver.features.horizon_cues import horizon_cues
 from setsolver.features.lines import edge_points, strongest_lines
-from setsolver.features.views import Views
+from setsolver.features.sight import Sight, feature
+from setsolver.features.views import Views, views_of
 
 __all__ = ["HORIZON_WEIGHTS", "LEAST_ODDS", "MOST_LINES", "SURE_TILT", "choose_horizon", "find_tilt"]
 
@@ -82,3 +85,9 @@ def choose_horizon(
     chance /= chance.sum() + np.exp(-top)
     best = int(np.argmax(chance))
     return best, float(chance[np.abs(degrees - degrees[best]) < _AGREE].sum())
+
+
+@feature("tilt")
+def _tilt(sight: Sight) -> Tilt:
+    likely = float(sight.models.horizon.odds(sight.found.embedding[None])[0, 1])
+    return find_tilt(sight.once(views_of), likely, above_ground(sight.once(glance).before))

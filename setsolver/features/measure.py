@@ -1,65 +1,60 @@
-"""All features of one frame, from its preview."""
+"""All features of one frame, from its preview, or those of them that are due."""
 
 from __future__ import annotations
+
+from collections.abc import Collection
+from importlib import import_module
+from pkgutil import iter_modules
 
 import numpy as np
 from numpy.typing import NDArray
 
+import setsolver.features
 from setsolver.domain.measures import Measures
-from setsolver.features.attention import look
-from setsolver.features.detail import measure_detail, sharpness_tiles
-from setsolver.features.edges import BlurMap
-from setsolver.features.faces import LIKELY_PEOPLE, find_faces
-from setsolver.features.grain import measure_noise
-from setsolver.features.ground import above_ground
-from setsolver.features.horizon import find_tilt
+from setsolver.domain.origin import in_order, origins
+from setsolver.errors import BadInput
 from setsolver.features.models import Models
-from setsolver.features.phash import perceptual_hash
-from setsolver.features.quality import quality
-from setsolver.features.scale import inner_box, scale_alone, scale_odds
-from setsolver.features.subject import find_subject
-from setsolver.features.tone import measure_tone
-from setsolver.features.views import make_views
+from setsolver.features.sight import FEATURES, Sight
 
 __all__ = ["Models", "measure"]
 
 
-def measure(rgb: NDArray[np.uint8], *, models: Models) -> Measures:
+def measure(
+    rgb: NDArray[np.uint8] | None,
+    *,
+    models: Models,
+    known: Measures | None = None,
+    names: Collection[str] | None = None,
+) -> Measures:
     """Measure a frame.
 
     Parameters
     ----------
-    rgb : uint8[H, W, 3], sRGB, upright, long side about 1280 pixels. models : as loaded in this process.
+    rgb : uint8[H, W, 3], sRGB, upright, long side about 1280 pixels; None where nothing that is due needs pixels.
+    models : as loaded in this process. known : an older record, of which all but ``names`` is kept. names : what is
+        measured, None = everything; what is neither known nor measured keeps the record's default.
 
     Raises
     ------
     FrameRefused
         Where ``rgb`` is no picture that can be measured.
     """
-    views = make_views(rgb)
-    tone, tiles = measure_tone(views)
-    noise = measure_noise(views.grey)
-    edges = BlurMap(views.grey, noise.codes)
-    sharp = sharpness_tiles(edges)
-    whole, places, maps = look(views.middle, models.embedding)
-    people, horizon = (float(head.odds(whole[None])[0, 1]) for head in (models.people, models.horizon))
-    alone = scale_alone(whole, models)
-    faces = find_faces(views, models.faces, edges) if people >= LIKELY_PEOPLE else ()
-    subject = find_subject(views, places, faces, alone.wide)
-    detail = measure_detail(edges, sharp, subject.box, noise.lightness)
-    inner = inner_box(subject)
-    odds, inner_odds = scale_odds(views, whole, alone, inner, models)
-    return Measures(
-        tone=tone,
-        tiles=tiles,
-        detail=detail,
-        tilt=find_tilt(views, horizon, above_ground(maps)),
-        subject=subject,
-        faces=faces,
-        quality=quality(tone, tiles, detail, subject.box, faces),
-        odds=odds,
-        inner=inner,
-        inner_odds=inner_odds,
-        phash=perceptual_hash(views.small),
-        embedding=whole,
-    )
+    every = origins(Measures)
+    due = every if names is None else names
+    kept = {} if known is None else {name: getattr(known, name) for name in every if name not in due}
+    sight = Sight(rgb, models, {name: None for name in every if name not in due} | kept)
+    for name in in_order(Measures, due):
+        kept[name] = FEATURES[name](sight)
+        sight.put(name, kept[name])
+    return Measures(**kept)
+
+
+def _gather() -> None:
+    """Import every file of the package, so that each says what it measures."""
+    for module in iter_modules(setsolver.features.__path__):
+        import_module(f"{setsolver.features.__name__}.{module.name}")
+    if missing := origins(Measures).keys() - FEATURES.keys():
+        raise BadInput(f"no file of this installation measures {', '.join(sorted(missing))}; install setsolver again")
+
+
+_gather()

@@ -1,4 +1,4 @@
-"""The two networks and the scale head, loaded once per process."""
+"""The networks and the heads on what they say, loaded once per process; onnxruntime runs all of them."""
 
 from __future__ import annotations
 
@@ -6,28 +6,29 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, partial
 from importlib import import_module, resources
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.errors import BadInput
 from setsolver.features.head import Head
 from setsolver.features.kernel_head import KernelHead
-from setsolver.features.yunet import Detector, onnxruntime_detector, opencv_detector
+from setsolver.features.yunet import Detector, face_detector
 
 __all__ = [
+    "CLIP_FILE",
     "EMBEDDING_FILE",
     "FACES_FILE",
     "HEADS_FILE",
+    "ClipNetwork",
+    "ClipSeen",
     "Models",
     "Network",
     "Seen",
-    "default_engine",
     "likeness_mean",
+    "load_clip",
     "load_detector",
     "load_embedding",
     "weights_file",
@@ -35,6 +36,7 @@ __all__ = [
 
 EMBEDDING_FILE = "efficientnet_lite0_fp16.onnx"
 FACES_FILE = "face_detection_yunet_2023mar.onnx"
+CLIP_FILE = "clip_vit_b16_image_int8.onnx"
 HEADS_FILE = "heads.npz"
 
 
@@ -51,54 +53,70 @@ class Seen(NamedTuple):
     before: NDArray[np.float32]
 
 
+class ClipSeen(NamedTuple):
+    """What CLIP says of one picture.
+
+    embedding : float32[512]. places : float32[14, 14, 768], rows from the top, one for every 16 x 16 of 224 x 224.
+    """
+
+    embedding: NDArray[np.float32]
+    places: NDArray[np.float32]
+
+
 Network = Callable[[NDArray[np.float32]], Seen]
 _OUTPUTS: Final = ("embedding", "r91", "a84")
 """Names in the file of what ``Seen`` holds."""
+ClipNetwork = Callable[[NDArray[np.float32]], ClipSeen]
+"""From float32[1, 3, 224, 224]."""
+_CLIP_OUTPUTS: Final = ("image_embeds", "onnx::Gather_1524")
+"""Names in the file of the embedding and of the tokens: one for the whole picture, then 196 places."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Models:
-    """embedding : float32[n, 3, side, side] to what is seen. faces : the detector, see ``yunet``.
+    """embedding : float32[n, 3, side, side] to what is seen. faces : the detector, see ``yunet``. clip : loaded when
+    it is first used.
 
     scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
     same from one embedding. horizon : head for odds of (no horizon, a horizon). people : head
     for odds of (nobody, people).
-    engine : what runs both networks, "onnxruntime" or "opencv". Not to be shared between threads or pickled: every
-    process loads its own.
-    """
+    Not to be shared between threads or pickled: every process loads its own.
+    """  # noqa: D205 - one list of fields
 
     embedding: Network
     faces: Detector
+    clip: ClipNetwork
     scale: KernelHead
     scale_alone: KernelHead
     horizon: Head
     people: Head
-    engine: str
 
     @classmethod
-    def load(cls, engine: str | None = None) -> Models:
+    def load(cls) -> Models:
         """Load the weights that come with the package.
-
-        Parameters
-        ----------
-        engine : "onnxruntime", "opencv", or None for onnxruntime where the extra ``fast`` is installed.
 
         Raises
         ------
         BadInput
-            Where the engine is unknown or not installed, or weights are missing from the installation.
+            Where weights are missing from the installation.
         """
-        chosen = engine or default_engine()
-        network, detector = load_embedding(chosen), load_detector(chosen)
         with np.load(weights_file(HEADS_FILE)) as arrays:
             scale, scale_alone = (KernelHead.of_arrays(arrays, name) for name in ("scale", "scale_alone"))
             horizon, people = (Head.of_arrays(arrays, name) for name in ("horizon", "people"))
-        return cls(network, detector, scale, scale_alone, horizon, people, chosen)
+        return cls(load_embedding(), load_detector(), _Later(load_clip), scale, scale_alone, horizon, people)
 
 
-def default_engine() -> str:
-    """Return "onnxruntime" where the extra ``fast`` is installed, else "opencv"."""
-    return "onnxruntime" if find_spec("onnxruntime") else "opencv"
+class _Later:
+    """CLIP, loaded when it is first used: a quick scan does without its 90 MB."""
+
+    def __init__(self, load: Callable[[], ClipNetwork]) -> None:
+        self._load = load
+        self._network: ClipNetwork | None = None
+
+    def __call__(self, batch: NDArray[np.float32]) -> ClipSeen:
+        if self._network is None:
+            self._network = self._load()
+        return self._network(batch)
 
 
 @cache
@@ -108,20 +126,19 @@ def likeness_mean() -> NDArray[np.float32]:
         return np.asarray(arrays["likeness_mean"], np.float32)
 
 
-def load_embedding(engine: str) -> Network:
+def load_embedding() -> Network:
     """Return the embedding network alone; errors as in ``Models.load``."""
-    return _EMBEDDINGS[_known(engine)](weights_file(EMBEDDING_FILE))
+    return partial(_run, _session(str(weights_file(EMBEDDING_FILE))))
 
 
-def load_detector(engine: str) -> Detector:
+def load_detector() -> Detector:
     """Return the face detector alone; errors as in ``Models.load``."""
-    return _DETECTORS[_known(engine)](weights_file(FACES_FILE))
+    return face_detector(weights_file(FACES_FILE), _session)
 
 
-def _known(engine: str) -> str:
-    if engine not in _EMBEDDINGS:
-        raise BadInput(f"{engine!r} runs no network here; use one of {', '.join(_EMBEDDINGS)}")
-    return engine
+def load_clip() -> ClipNetwork:
+    """Return CLIP's image tower alone; errors as in ``Models.load``."""
+    return partial(_run_clip, _session(str(weights_file(CLIP_FILE))))
 
 
 def weights_file(name: str) -> Path:
@@ -132,25 +149,9 @@ def weights_file(name: str) -> Path:
     return path
 
 
-def _opencv(path: Path) -> Network:
-    return partial(_forward, cv2.dnn.readNetFromONNX(str(path)))
-
-
-def _forward(network: cv2.dnn.Net, batch: NDArray[np.float32]) -> Seen:
-    network.setInput(batch)
-    embedding, last, before = network.forward(list(_OUTPUTS))
-    return Seen(embedding.reshape(len(batch), -1), last, before)
-
-
-def _onnxruntime(path: Path) -> Network:
-    return partial(_run, _session(str(path)))
-
-
 def _session(network: str | bytes) -> Any:
     """Return onnxruntime's session of a file or of its bytes."""
-    if not find_spec("onnxruntime"):
-        raise BadInput("onnxruntime is not installed; install setsolver[fast] or use the engine 'opencv'")
-    onnxruntime = import_module("onnxruntime")  # an extra, loaded only where it is installed
+    onnxruntime = import_module("onnxruntime")  # it loads long, and a scan without news needs none of it
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = options.inter_op_num_threads = 1  # frames run in parallel, not layers
     options.log_severity_level = 3  # errors alone: the face detector's file states sizes of one input only
@@ -161,8 +162,6 @@ def _run(session: Any, batch: NDArray[np.float32]) -> Seen:
     return Seen(*session.run(list(_OUTPUTS), {"input": batch}))
 
 
-_EMBEDDINGS: dict[str, Callable[[Path], Network]] = {"onnxruntime": _onnxruntime, "opencv": _opencv}
-_DETECTORS: dict[str, Callable[[Path], Detector]] = {
-    "onnxruntime": partial(onnxruntime_detector, session=_session),
-    "opencv": opencv_detector,
-}
+def _run_clip(session: Any, batch: NDArray[np.float32]) -> ClipSeen:
+    embedding, tokens = session.run(list(_CLIP_OUTPUTS), {"pixel_values": batch})
+    return ClipSeen(embedding[0], tokens[0, 1:].reshape(14, 14, -1))

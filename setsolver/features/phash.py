@@ -7,6 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from setsolver.features.sight import Sight, feature
+from setsolver.features.views import views_of
+
 __all__ = ["perceptual_hash"]
 
 
@@ -22,3 +25,8 @@ def perceptual_hash(rgb: NDArray[np.uint8]) -> int:
     rgb : uint8[H, W, 3], sRGB.
     """
     return int(str(imagehash.phash(Image.fromarray(rgb))), 16)
+
+
+@feature("phash")
+def _phash(sight: Sight) -> np.uint64:
+    return np.uint64(perceptual_hash(sight.once(views_of).small))

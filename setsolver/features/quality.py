@@ -10,6 +10,7 @@ import numpy as np
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import Detail, Face, Tone, ToneTiles
 from setsolver.domain.tone_tiles import lightness_of_crop
+from setsolver.features.sight import Sight, feature
 
 __all__ = ["PARTS", "quality"]
 
@@ -53,3 +54,9 @@ def _blown(tiles: ToneTiles, subject: Box) -> float:
     """Return the share of the subject that is as light as can be."""
     lightness = lightness_of_crop(tiles, subject)
     return float(lightness[_WHITE:].sum() / max(float(lightness.sum()), 1e-9))
+
+
+@feature("quality")
+def _quality(sight: Sight) -> float:
+    found = sight.found
+    return quality(found.tone, found.tiles, found.detail, found.subject.box, found.faces)

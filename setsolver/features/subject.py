@@ -11,8 +11,11 @@ from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ATTENTION_GRID, Face, Subject
+from setsolver.features.attention import glance
 from setsolver.features.saliency import SIDE, enclosed, surprising
-from setsolver.features.views import Views
+from setsolver.features.scale import scale_alone
+from setsolver.features.sight import Sight, feature
+from setsolver.features.views import Views, views_of
 
 __all__ = ["drawn_attention", "find_subject", "sureness_cues"]
 
@@ -135,3 +138,9 @@ def _with_faces(box: Box, faces: tuple[Face, ...]) -> Box:
         right, bottom = max(right, box.right), max(bottom, box.bottom)
     left, top = max(0.0, left), max(0.0, top)
     return Box(left, top, min(1.0, right) - left, min(1.0, bottom) - top)
+
+
+@feature("subject")
+def _subject(sight: Sight) -> Subject:
+    wide = scale_alone(sight.found.embedding, sight.models).wide
+    return find_subject(sight.once(views_of), sight.once(glance).places, sight.found.faces, wide)

@@ -15,7 +15,8 @@ from setsolver.domain.geometry import WHOLE
 from setsolver.domain.measures import LIGHTNESS_BINS, TONE_GRID, Tone, ToneTiles
 from setsolver.domain.tone_tiles import BLACK_PERCENT, WHITE_PERCENT, cast_of_crop, lightness_at, lightness_of_crop
 from setsolver.features.cells import area_means
-from setsolver.features.views import Views
+from setsolver.features.sight import Sight, feature
+from setsolver.features.views import Views, views_of
 
 __all__ = ["measure_tone"]
 
@@ -204,3 +205,17 @@ def _vignette_places() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     at = (np.arange(_VIGNETTE_GRID) + 0.5) / _VIGNETTE_GRID * 2 - 1
     x, y = np.meshgrid(at, at)
     return x, y
+
+
+def _toned(sight: Sight) -> tuple[Tone, ToneTiles]:
+    return measure_tone(sight.once(views_of))
+
+
+@feature("tone")
+def _tone(sight: Sight) -> Tone:
+    return sight.once(_toned)[0]
+
+
+@feature("tiles")
+def _tone_tiles(sight: Sight) -> ToneTiles:
+    return sight.once(_toned)[1]

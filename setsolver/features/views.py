@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.colour.lab import linear_to_lab, srgb_to_linear
+from setsolver.domain.geometry import Box
 from setsolver.errors import FrameRefused
+from setsolver.features.sight import Sight
 from setsolver.scaling import LEAST_SIDE, shrunk
 
-__all__ = ["MIDDLE", "SMALL", "Views", "make_views"]
+__all__ = ["MIDDLE", "SMALL", "Views", "cut", "make_views", "views_of"]
 
 MIDDLE = 640
 """Long side of the view that tone, horizon, faces and the embedding are read from."""
@@ -60,3 +62,16 @@ def make_views(rgb: NDArray[np.uint8]) -> Views:
     linear = srgb_to_linear(middle)
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
     return Views(rgb, grey, middle, shrunk(middle, SMALL), linear, linear_to_lab(linear))
+
+
+def views_of(sight: Sight) -> Views:
+    """Return the views of a frame; to be asked for by ``sight.once``."""
+    return make_views(sight.rgb)
+
+
+def cut(views: Views, box: Box) -> NDArray[np.uint8]:
+    """Return the preview's pixels in a box, at least one pixel wide and high."""
+    height, width = views.rgb.shape[:2]
+    top, left = int(box.y * height), int(box.x * width)
+    bottom, right = max(top + 1, round(box.bottom * height)), max(left + 1, round(box.right * width))
+    return views.rgb[top:bottom, left:right]

@@ -1,4 +1,4 @@
-"""The face detector YuNet: its network run by OpenCV or by onnxruntime, the same rows from both.
+"""The face detector YuNet: its network, and boxes and landmarks from its outputs.
 
 W. Wu, H. Peng, S. Yu, "YuNet: a tiny millisecond-level face detector", Machine Intelligence Research 20, 2023.
 """
@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LEAST_SUSPICION", "MIN_FACE_SCORE", "Detector", "onnxruntime_detector", "opencv_detector"]
+__all__ = ["LEAST_SUSPICION", "MIN_FACE_SCORE", "Detector", "face_detector"]
 
 MIN_FACE_SCORE: Final = 0.8
 """Below it the detector fires on animals: at 0.6 on 76 of 368 animal photographs (models/NOTICE.md)."""
@@ -36,25 +36,8 @@ _FREE: Final = bytes.fromhex("0a03120168" + "0a03120177")
 """The same with dim_param "h" and "w": the network is convolutional, its file names one size only."""
 
 
-def opencv_detector(path: Path) -> Detector:
-    """Return the detector run by OpenCV."""
-    log = cv2.utils.logging
-    level = log.getLogLevel()
-    log.setLogLevel(log.LOG_LEVEL_ERROR)  # OpenCV 5 warns that its new engine knows no targets, on every load
-    try:
-        return partial(_detect, cv2.FaceDetectorYN.create(str(path), "", (320, 320), LEAST_SUSPICION, _SAME, _MOST))
-    finally:
-        log.setLogLevel(level)
-
-
-def _detect(detector: cv2.FaceDetectorYN, rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
-    detector.setInputSize(rgb.shape[1::-1])
-    found = detector.detect(cv2.cvtColor(rgb, cv2.COLOR_RGB2BGR))[1]
-    return np.empty((0, 15), np.float32) if found is None else found
-
-
-def onnxruntime_detector(path: Path, session: Callable[[bytes], Any]) -> Detector:
-    """Return the detector run by onnxruntime, which needs less than half of the time; ``session`` loads a network."""
+def face_detector(path: Path, session: Callable[[bytes], Any]) -> Detector:
+    """Return the detector of a weights file; ``session`` loads a network."""
     network = session(path.read_bytes().replace(_FIXED, _FREE))
     return partial(_run, network, [f"{part}_{stride}" for stride in _STRIDES for part in _PARTS])
 

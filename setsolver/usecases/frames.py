@@ -16,7 +16,7 @@ from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadInput, NoSuchFrame
-from setsolver.usecases.scan import MEASURE_VERSION
+from setsolver.usecases.tasks import READ
 
 __all__ = ["Said", "correct", "frames_document"]
 
@@ -37,7 +37,7 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
         Where the index has no frame of this path. BadInput : where what is said is nothing that can be said, or two
         paths lead to one frame and say different things.
     """
-    with Store(index_file(folder), MEASURE_VERSION) as store:
+    with Store(index_file(folder), *READ) as store:
         known, kept = store.known(), dict[str, dict[str, str | None]]()
         for path, values in said.items():
             own = _own_path(folder, path, known)

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from setsolver.catalog.store import Store
+from setsolver.domain.measures import Measures
+from setsolver.domain.origin import fingerprint, origins
 
 __all__ = ["GROUPING_VERSION", "regroup"]
 
 GROUPING_VERSION = "4"
 """Goes up when grouping, or what counts as the same picture, changes; catalogs grouped by another are grouped again."""
+
+_SEEN = fingerprint(Measures, without=origins(Measures).keys() - {"embedding", "phash"})
 
 
 def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, ...]:
@@ -20,7 +24,7 @@ def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, .
     CatalogBusy
         Where another process changes the frames meanwhile.
     """
-    key = f"{GROUPING_VERSION}/{store.version}"
+    key = f"{GROUPING_VERSION} {_SEEN}"
     if store.grouped() == key:
         return store.remarks()
     from setsolver.usecases.sighting import groups_of  # noqa: PLC0415 - what it needs loads longer than a scan without news

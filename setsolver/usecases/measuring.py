@@ -18,12 +18,15 @@ from typing import Any
 import cv2
 import numpy as np
 from joblib.externals.loky import ProcessPoolExecutor
+from numpy.typing import NDArray
 
 from setsolver.catalog.reader import content_hash, read, read_shot
-from setsolver.catalog.records import Known, Measured, RefusedRow
+from setsolver.catalog.records import Known, Measured, RefusedRow, Retold
+from setsolver.domain.measures import Measures
+from setsolver.domain.origin import later
 from setsolver.errors import FrameOutOfReach, FrameRefused
 from setsolver.interrupts import answered, deaf_children
-from setsolver.usecases.tasks import Factory, Measurer, Result, Results, Task
+from setsolver.usecases.tasks import EVERYTHING, Factory, Measurer, Result, Results, Task, needs_pixels
 
 __all__ = [
     "WORKER_ENVIRONMENT",
@@ -41,13 +44,20 @@ _WAITING = 4
 """Chunks in flight for each worker; more would only fill memory."""
 
 
-def features(engine: str | None = None) -> Measurer:
-    """Return the measuring of ``setsolver.features``, all that it reads loaded; engine as in ``Models.load``."""
+def features() -> Measurer:
+    """Return the measuring of ``setsolver.features``, all that it reads loaded, CLIP aside."""
     from setsolver.features.measure import Models, measure  # noqa: PLC0415 - only where frames are measured
 
-    models = Models.load(engine)
-    measure(np.zeros((64, 64, 3), np.uint8), models=models)  # loads what is only loaded when it is first needed
-    return lambda rgb: measure(rgb, models=models)
+    models = Models.load()
+
+    def measurer(
+        rgb: NDArray[np.uint8] | None, known: Measures | None = None, due: frozenset[str] = EVERYTHING
+    ) -> Measures:
+        return measure(rgb, models=models, known=known, names=due)
+
+    quick = EVERYTHING - later(Measures)
+    measurer(np.zeros((64, 64, 3), np.uint8), due=quick)  # loads what is only loaded when it is first needed
+    return measurer
 
 
 def measure_task(task: Task, measurer: Measurer) -> Result:
@@ -55,19 +65,22 @@ def measure_task(task: Task, measurer: Measurer) -> Result:
     listed = task.listed
     known = Known(listed.size, listed.mtime_ns, listed.stamp, task.version, turn=task.turn)
     try:
+        if task.known is not None and not needs_pixels(task.due):
+            return Retold(listed.path, task.version, measurer(None, task.known, task.due))
         digest = content_hash(listed.file, listed.companion)
-        if digest == task.digest:
+        if digest == task.digest and task.known is None:
             shot = read_shot(listed.file, listed.companion, listed.sidecar)
             return Measured(listed.path, replace(known, digest=digest), 0, 0, shot, "", measures=None)
+        if digest != task.digest:
+            task = task.whole()
         reading = read(listed.file, listed.companion, listed.sidecar, turn=task.turn)
-        measures = measurer(reading.rgb)
+        measures = measurer(reading.rgb, task.known, task.due)
     except FrameRefused as error:
         return RefusedRow(listed.path, known, str(error), again=isinstance(error, FrameOutOfReach))
     except Exception as error:  # noqa: BLE001 - no file of any kind ends a scan
         return RefusedRow(listed.path, known, f"it cannot be measured ({type(error).__name__}: {error})")
-    return Measured(
-        listed.path, replace(known, digest=digest), reading.width, reading.height, reading.shot, reading.note, measures
-    )
+    known = replace(known, digest=digest, version=task.version)
+    return Measured(listed.path, known, reading.width, reading.height, reading.shot, reading.note, measures)
 
 
 def measure_here(tasks: Iterable[Task], factory: Factory) -> Results:

@@ -4,25 +4,35 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from setsolver.catalog.listing import Listed, Listing, listing
 from setsolver.catalog.place import index_file
-from setsolver.catalog.records import Known, Measured, RefusedRow
+from setsolver.catalog.records import Known, Measured, RefusedRow, Retold
 from setsolver.catalog.store import Store
+from setsolver.domain.measures import Measures
+from setsolver.domain.origin import due, later
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput, SetsolverError
 from setsolver.interrupts import held
 from setsolver.usecases.grouping import regroup
-from setsolver.usecases.tasks import Factory, Result, Results, Task
+from setsolver.usecases.tasks import (
+    EVERYTHING,
+    QUICK_VERSION,
+    READ,
+    VERSION,
+    Factory,
+    Result,
+    Results,
+    Task,
+    needs_pixels,
+)
 
-__all__ = ["MEASURE_VERSION", "Progress", "ScanReport", "scan"]
+__all__ = ["Progress", "ScanReport", "scan"]
 
-MEASURE_VERSION = "7"
-"""Goes up when measuring changes what it finds; frames measured by another version are measured again."""
 Progress = Callable[[str, int, int], None]
 """Told what is being done ("measuring", "grouping"), how much of it is done, and how much there is."""
 _BATCH = 64
@@ -71,6 +81,7 @@ def scan(
     progress: Progress | None = None,
     cluster: str | None = None,
     force: bool = False,
+    quick: bool = False,
     factory: Factory | None = None,
 ) -> ScanReport:
     """Measure new and changed frames of a folder and write them to its index; nothing else is written anywhere.
@@ -79,7 +90,8 @@ def scan(
     ----------
     workers : processes; None = one a core, 0 = measure in this process.
     progress : told how far the scan is. cluster : address of a Dask scheduler whose workers see the same files.
-    force : measure unchanged frames again too. factory : makes what measures pixels; None = the features of setsolver.
+    force : measure unchanged frames again too. quick : leave for a later scan what ``Measures`` says takes long.
+    factory : makes what measures pixels; None = the features of setsolver.
 
     Raises
     ------
@@ -92,21 +104,23 @@ def scan(
     if workers is not None and workers < 0:
         raise BadInput(f"{workers} workers cannot measure anything; give 0 (this process) or more")
     tell = progress or _silent
-    with Store(index_file(folder), MEASURE_VERSION) as store, store.scanning():
+    with Store(index_file(folder), *READ) as store, store.scanning():
         here = folder if folder.is_absolute() else folder.resolve()  # workers of a cluster are started elsewhere
         found = listing(here)
-        plan = _planned(found, store, force=force)
+        plan = _planned(found, store, force=force, quick=quick)
         if plan.gone:
             store.forget(plan.gone)
         store.write((), plan.closed)
         new = changed = same = lost = 0
         if plan.tasks:
-            new, changed, same, lost = _written(_measured(plan.tasks, factory, workers, cluster), plan, store, tell)
+            new, changed, same, lost = _written(
+                _measured(plan.tasks, store, factory, workers, cluster), plan, store, tell
+            )
         removed = sum(path in plan.known for path in plan.gone)
         kept, unseen, unread, said = plan.kept + same + lost, plan.unseen, found.unread, found.remarks
         del plan, found  # they grow with the catalog, and so does what grouping needs
         moved = map(_moved, store.carry_corrections())
-        remarks = (*said, *_of_lost(lost), *moved, *regroup(store, tell))
+        remarks = (*said, *_of_lost(lost), *_of_later(store.count(QUICK_VERSION)), *moved, *regroup(store, tell))
         seconds = time.monotonic() - start
         return ScanReport(new, changed, kept, removed, store.refused(), seconds, remarks, unseen, unread)
 
@@ -115,7 +129,7 @@ def _moved(paths: tuple[str, str]) -> str:
     return f"{paths[1]!r} has the content that {paths[0]!r} had, and is corrected as that was"
 
 
-def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:
+def _planned(found: Listing, store: Store, *, force: bool, quick: bool) -> _Plan:
     known, refused = store.known(), store.known_refused()
     turns = {path: int(said["turn"]) for path, said in store.corrections().items() if "turn" in said}
     tasks: list[Task] = []
@@ -124,24 +138,47 @@ def _planned(found: Listing, store: Store, *, force: bool) -> _Plan:
         old = known.get(listed.path)
         out = refused.get(listed.path)
         turn = turns.get(listed.path, 0)
-        if not force and old is not None and _same(old, listed) and old.turn == turn:
+        if not force and old is not None and old.turn == turn and _same(old, listed) and not _due(old, quick=quick):
             kept += 1
-        elif not force and out is not None and _same(out.known, listed) and not (out.again and _reachable(listed)):
+        elif not force and out is not None and _still_refused(out, listed):
             continue
         else:
-            again = old is None or force or old.version != MEASURE_VERSION or old.turn != turn
-            tasks.append(Task(listed, MEASURE_VERSION, b"" if again or old is None else old.digest, turn))
-    shut = [RefusedRow(out.path, Known(0, 0, "", MEASURE_VERSION), out.why, again=True) for out in found.closed]
+            task = Task(listed, VERSION, turn=turn, quick=quick).whole()
+            tasks.append(task if force else _partly(task, old))
+    shut = [RefusedRow(out.path, Known(0, 0, "", VERSION), out.why, again=True) for out in found.closed]
     closed = tuple(row for row in shut if refused.get(row.path) != row)
     gone = _gone(found, [*known, *refused])
     away = known.keys() - {listed.path for listed in found.frames} - {*gone, *(out.path for out in closed)}
-    unseen = sum(known[path].version == MEASURE_VERSION for path in away)
+    unseen = sum(known[path].version in READ for path in away)
     return _Plan(tuple(tasks), known, kept, unseen, gone, closed)
 
 
 def _same(known: Known, listed: Listed) -> bool:
-    now = Known(listed.size, listed.mtime_ns, listed.stamp, MEASURE_VERSION, known.digest, known.turn)
-    return known == now
+    return known == replace(known, size=listed.size, mtime_ns=listed.mtime_ns, stamp=listed.stamp)
+
+
+def _still_refused(out: RefusedRow, listed: Listed) -> bool:
+    return _same(out.known, listed) and out.known.version in READ and not (out.again and _reachable(listed))
+
+
+def _due(known: Known, *, quick: bool) -> frozenset[str]:
+    """Return what of a frame is measured again because features have changed; all that is left for later may wait."""
+    old = due(Measures, known.version)
+    return frozenset() if quick and known.version in READ else old
+
+
+def _partly(task: Task, old: Known | None) -> Task:
+    """Return what is to be done about a file that is new, changed, turned, or measured by other versions."""
+    if old is None or old.turn != task.turn:
+        return task
+    again = _due(old, quick=task.quick)
+    if not again:
+        return replace(task, digest=old.digest)
+    if again == EVERYTHING or not _same(old, task.listed):
+        return task
+    version = QUICK_VERSION if task.quick and again & later(Measures) else VERSION
+    names = again - later(Measures) if task.quick else again
+    return replace(task, version=version, digest=old.digest, due=names)
 
 
 def _reachable(listed: Listed) -> bool:
@@ -160,17 +197,37 @@ def _gone(found: Listing, paths: Iterable[str]) -> tuple[str, ...]:
     return tuple(path for path in paths if path not in here and not path.startswith(closed))
 
 
-def _measured(tasks: tuple[Task, ...], factory: Factory | None, workers: int | None, cluster: str | None) -> Results:
+def _measured(
+    tasks: Sequence[Task], store: Store, factory: Factory | None, workers: int | None, cluster: str | None
+) -> Results:
     from setsolver.usecases.measuring import features, measure_files, measure_here  # noqa: PLC0415 - loads long
 
     factory = factory or features
     if cluster is not None:
         from setsolver.usecases.cluster import measure_on_cluster  # noqa: PLC0415 - an extra
 
-        return measure_on_cluster(tasks, factory, cluster)
-    if workers == 0:
-        return measure_here(tasks, factory)
-    return measure_files(tasks, factory, min(workers or os.cpu_count() or 1, len(tasks)))
+        here = [task for task in tasks if _partial(task) and not needs_pixels(task.due)]
+        there = [task.whole() if _partial(task) else task for task in tasks if task not in here]
+        yield from measure_here(_with_known(here, store), factory)
+        yield from measure_on_cluster(there, factory, cluster)
+    elif workers == 0:
+        yield from measure_here(_with_known(tasks, store), factory)
+    else:
+        count = min(workers or os.cpu_count() or 1, len(tasks))
+        yield from measure_files(_with_known(tasks, store), factory, count)
+
+
+def _partial(task: Task) -> bool:
+    return bool(task.digest) and task.due != task.whole().due
+
+
+def _with_known(tasks: Iterable[Task], store: Store) -> Iterator[Task]:
+    """Yield tasks with what was measured before, read when they are taken: all of a large catalog fill the memory."""
+    for task in tasks:
+        if not _partial(task):
+            yield task
+        elif (known := store.measures(task.listed.path, task.due)) is not None:
+            yield replace(task, known=known)
 
 
 def _written(results: Results, plan: _Plan, store: Store, tell: Progress) -> tuple[int, int, int, int]:
@@ -194,7 +251,7 @@ def _written(results: Results, plan: _Plan, store: Store, tell: Progress) -> tup
 
 def _kept(row: RefusedRow, listed: Listed, known: Known | None) -> bool:
     """Tell whether a frame keeps its measures: it is here, but whoever was to measure it could not reach it."""
-    return row.again and known is not None and known.version == MEASURE_VERSION and _reachable(listed)
+    return row.again and known is not None and known.version in READ and _reachable(listed)
 
 
 def _of_lost(count: int) -> tuple[str, ...]:
@@ -204,7 +261,16 @@ def _of_lost(count: int) -> tuple[str, ...]:
     return (f"{what}: out of reach while measured, by workers of a cluster or for want of memory; scan --again",)
 
 
-def _batches(results: Results, total: int, tell: Progress) -> Iterator[tuple[list[Measured], list[RefusedRow]]]:
+def _of_later(count: int) -> tuple[str, ...]:
+    if not count:
+        return ()
+    what = "1 frame was" if count == 1 else f"{count} frames were"
+    return (f"{what} measured quickly: content and appeal are left for a scan without --fast",)
+
+
+def _batches(
+    results: Results, total: int, tell: Progress
+) -> Iterator[tuple[list[Measured | Retold], list[RefusedRow]]]:
     """Yield results in batches to write; what is in hand is yielded even when the scan is stopped."""
     batch: list[Result] = []
     first = time.monotonic()
@@ -222,8 +288,8 @@ def _batches(results: Results, total: int, tell: Progress) -> Iterator[tuple[lis
     yield _sorted_out(batch)
 
 
-def _sorted_out(batch: list[Result]) -> tuple[list[Measured], list[RefusedRow]]:
-    measured = [result for result in batch if isinstance(result, Measured)]
+def _sorted_out(batch: list[Result]) -> tuple[list[Measured | Retold], list[RefusedRow]]:
+    measured = [result for result in batch if not isinstance(result, RefusedRow)]
     return measured, [result for result in batch if isinstance(result, RefusedRow)]
 
 

@@ -16,7 +16,7 @@ from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import refit
 from setsolver.features.distance import framed_metres, with_framed_width
 from setsolver.usecases.grouping import regroup
-from setsolver.usecases.scan import MEASURE_VERSION
+from setsolver.usecases.tasks import READ
 
 __all__ = ["snapshot"]
 
@@ -27,7 +27,7 @@ def snapshot(folder: Path) -> Snapshot:
     A scale said by a keyword (``scale:close``) counts as the user's own unless a correction says otherwise. What is
     said of some frames also moves the odds of those that look like them. Keywords that say several scales say none.
     """
-    with Store(index_file(folder), MEASURE_VERSION) as store:
+    with Store(index_file(folder), *READ) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = _learned([_with_said(_with_optics(frame)) for frame in store.frames()])
         return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused(), store.series())

@@ -8,6 +8,7 @@ import time
 import numpy as np
 
 from setsolver.domain.measures import Measures
+from setsolver.usecases.tasks import EVERYTHING
 from tests.rules.builders import make_frame
 
 KILLER = (250, 0, 0)
@@ -34,7 +35,7 @@ def missing_measurer():
     raise ModuleNotFoundError("No module named 'not_on_workers'")
 
 
-def measure(rgb: np.ndarray) -> Measures:
+def measure(rgb, known=None, due=EVERYTHING) -> Measures:
     """Return measures whose embedding is the picture in small, so that like pictures are near."""
     if tuple(rgb[0, 0]) == KILLER:
         time.sleep(0.5)  # Dask's nanny replaces no worker that dies while it starts
@@ -45,12 +46,12 @@ def measure(rgb: np.ndarray) -> Measures:
     return make_frame(0, place=small.ravel()[:1200] - 0.5).measures
 
 
-def measure_slowly(rgb: np.ndarray) -> Measures:
+def measure_slowly(rgb, known=None, due=EVERYTHING) -> Measures:
     """Measure after a twentieth of a second."""
     time.sleep(0.05)
     return measure(rgb)
 
 
-def fail(rgb: np.ndarray) -> Measures:
+def fail(rgb, known=None, due=EVERYTHING) -> Measures:
     """Raise what a bug in a feature might raise."""
     raise ZeroDivisionError(f"no tone in {rgb.shape}")

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from setsolver.catalog import migrations
 from setsolver.catalog.codec import pack_measures, pack_shot, unpack_measures, unpack_shot
-from setsolver.catalog.records import Groups, Known, Measured, Pairs, RefusedRow
+from setsolver.catalog.records import Groups, Known, Measured, Pairs, RefusedRow, Retold
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
-from setsolver.domain.measures import Tilt
+from setsolver.domain.measures import Clip, Tilt
 from setsolver.errors import BadInput, CatalogBusy
 from tests.rules.builders import make_face, make_frame
 
@@ -50,13 +50,21 @@ def same(one, two):
 
 
 def test_measures_come_back_bit_by_bit():
-    assert same(unpack_measures(pack_measures(FRAME.measures)), FRAME.measures)
+    assert same(unpack_measures(*pack_measures(FRAME.measures)), FRAME.measures)
 
 
 def test_measures_with_numpy_scalars_pack():
     tone = FRAME.measures.tone._replace(black=np.float32(3.5))
-    back = unpack_measures(pack_measures(dataclasses.replace(FRAME.measures, tone=tone)))
+    back = unpack_measures(*pack_measures(dataclasses.replace(FRAME.measures, tone=tone)))
     assert back.tone.black == 3.5
+
+
+def test_what_a_quick_scan_left_and_what_another_version_stored_is_none():
+    seen = Clip(*(np.arange(size, dtype=np.float16) for size in (512, 768, 768)))
+    text, arrays = pack_measures(dataclasses.replace(FRAME.measures, clip=seen))
+    assert same(unpack_measures(text, arrays).clip, seen)
+    assert unpack_measures(text, arrays, without={"clip", "tone"}).tone is None
+    assert unpack_measures(*pack_measures(FRAME.measures)).clip is None
 
 
 @given(
@@ -98,6 +106,57 @@ def test_touched_files_keep_their_measures(store):
     assert same(frame.measures, make_frame(5).measures)
     assert (frame.width, frame.file_bytes) == (6000, 11)
     assert store.known()["a.jpg"] == Known(11, 99, "x", "1", b"digest")
+
+
+def test_what_is_told_anew_keeps_the_file_and_its_metadata(store):
+    store.write([row("a.jpg", 5)])
+    store.write([Retold("a.jpg", "1", make_frame(6).measures)])
+    (frame,) = store.frames()
+    assert same(frame.measures, make_frame(6).measures)
+    assert (frame.width, frame.shot.rating) == (6000, 3.0)
+    assert store.known()["a.jpg"] == Known(10, 20, "", "1", b"digest")
+
+
+def test_measures_of_another_version_are_read_without_what_is_due(tmp_path):
+    with Store(tmp_path / "catalog.db", "1") as old:
+        old.write([row("a.jpg", 5)])
+    with Store(tmp_path / "catalog.db", "2", "3") as new:
+        known = new.measures("a.jpg", {"tone"})
+        assert known.tone is None
+        assert same(known.tilt, make_frame(5).measures.tilt)
+        assert new.measures("b.jpg", ()) is None
+
+
+def test_frames_of_every_version_named_are_read(tmp_path):
+    with Store(tmp_path / "catalog.db", "1", "2") as store:
+        store.write([row(f"{version}.jpg", known=Known(1, 2, "", version, b"x")) for version in "123"])
+        assert [frame.path for frame in store.frames()] == ["1.jpg", "2.jpg"]
+        assert [store.count(version) for version in "124"] == [1, 1, 0]
+
+
+def test_an_index_of_before_keeps_corrections_and_is_measured_again(tmp_path, monkeypatch):
+    file = tmp_path / "catalog.db"
+    before = next(n for n, (name, _) in enumerate(migrations.STEPS) if name.startswith("arrays of any measure"))
+    with monkeypatch.context() as patched:
+        patched.setattr(migrations, "STEPS", migrations.STEPS[:before])
+        db = sqlite3.connect(file, isolation_level=None)
+        migrations.migrate(db)
+        old = ("a.jpg", 10, 20, "", b"digest", "7", 60, 40, "", "{}", '{"tone":[]}', *[b"\0" * 8] * 6)
+        names = "path, bytes, mtime_ns, stamp, digest, version, width, height, note, shot, facts"
+        names += ", phash, tiles, neutral, detail, attention, embedding"
+        db.execute(f"INSERT INTO frame ({names}) VALUES ({', '.join('?' * len(old))})", old)
+        columns = [name for _, name, *_ in db.execute("PRAGMA table_info(correction)")]
+        said = {"path": "a.jpg", "scale": "close", "name": "scale", "value": "close"}
+        kept = {name: said[name] for name in columns if name in said}
+        db.execute(
+            f"INSERT INTO correction ({', '.join(kept)}) VALUES ({', '.join('?' * len(kept))})", tuple(kept.values())
+        )
+        db.close()
+    with Store(file, "1") as store:
+        assert list(store.frames()) == []
+        assert store.known() == {"a.jpg": Known(10, 20, "", "", b"digest")}
+        store.write([row("a.jpg")])
+        assert [frame.said for frame in store.frames()] == ["close"]
 
 
 def test_corrections_outlive_their_frame(store):
@@ -281,8 +340,6 @@ def test_migrations_are_recorded_once(tmp_path):
 
 
 def test_a_failed_migration_changes_nothing(tmp_path, monkeypatch):
-    from setsolver.catalog import migrations  # noqa: PLC0415 - its steps are replaced
-
     good = migrations.STEPS
     monkeypatch.setattr(migrations, "STEPS", (*good, ("broken", ("CREATE TABLE extra (x)", "NO SQL AT ALL"))))
     with pytest.raises(BadInput, match="cannot be used"):

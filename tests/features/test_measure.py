@@ -5,10 +5,20 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from setsolver.domain.measures import ATTENTION_GRID, DETAIL_GRID, EMBEDDING_SIZE, LIGHTNESS_BINS, TONE_GRID
-from setsolver.errors import BadInput, FrameRefused
-from setsolver.features.measure import Models, measure
+from setsolver.domain.measures import (
+    ATTENTION_GRID,
+    CLIP_SIZE,
+    DETAIL_GRID,
+    EMBEDDING_SIZE,
+    LIGHTNESS_BINS,
+    TONE_GRID,
+    Measures,
+)
+from setsolver.domain.origin import later, origins
+from setsolver.errors import FrameRefused
+from setsolver.features.measure import measure
 from setsolver.features.scale import SURE
+from setsolver.features.sight import FEATURES, Sight, feature
 
 
 @pytest.mark.parametrize("crop", [np.s_[:, :], np.s_[:100, :], np.s_[:, :40], np.s_[:16, :16]])
@@ -18,8 +28,10 @@ def test_every_field_is_in_range_whatever_the_shape(astronaut, models, crop):
     assert found.detail.tiles.shape == DETAIL_GRID
     assert found.subject.attention.shape == ATTENTION_GRID
     assert found.subject.attention.sum() == pytest.approx(1, abs=1e-5)
-    assert found.embedding.shape == (EMBEDDING_SIZE,)
-    assert found.embedding.dtype == np.float16
+    assert found.embedding.shape == found.inner_embedding.shape == (EMBEDDING_SIZE,)
+    assert found.embedding.dtype == found.inner_embedding.dtype == np.float16
+    assert [part.shape for part in found.clip] == [(CLIP_SIZE[0],), (CLIP_SIZE[1],), (CLIP_SIZE[1],)]
+    assert {part.dtype for part in found.clip} == {np.dtype(np.float16)}
     assert 0 <= found.phash < 2**64
     assert sum(found.odds) == pytest.approx(1)
     assert sum(found.inner_odds) == pytest.approx(1)
@@ -52,26 +64,70 @@ def test_what_is_no_picture_is_refused(models):
         measure(np.zeros((50, 50, 4), np.uint8), models=models)
 
 
-def test_an_unknown_engine_is_refused_with_the_choices():
-    with pytest.raises(BadInput, match="'abacus' runs no network here; use one of onnxruntime, opencv"):
-        Models.load("abacus")
+class Refused:
+    """A network that nobody may ask."""
+
+    def __call__(self, batch):
+        """Fail."""
+        pytest.fail(f"a network was asked about {batch.shape}")
 
 
-def test_a_surely_close_frame_is_looked_at_once(astronaut, models):
-    """A head fills the frame of the enlarged face; the whole portrait is less sure and gets its inner view."""
+def counted(models, **more):
+    """The models, and a list that grows by how many pictures each look at the small network takes."""
     looked = []
 
-    def counting(batch):
+    def network(batch):
         looked.append(len(batch))
         return models.embedding(batch)
 
-    counted = replace(models, embedding=counting)
-    found = measure(astronaut, models=counted)
-    alone = models.scale_alone.odds(found.embedding[None])[0]
-    assert sum(looked) == (1 if alone[2] >= SURE else 2)
+    return replace(models, embedding=network, **more), looked
+
+
+def test_a_frame_that_is_sure_is_looked_at_twice_its_inner_view_included(astronaut, models):
     sure = replace(models.scale_alone, bias=models.scale_alone.bias + np.float32([0, 0, 30]))
-    looked.clear()
-    close = measure(astronaut, models=replace(counted, scale_alone=sure))
-    assert sum(looked) == 1
+    counting, looked = counted(models, scale_alone=sure)
+    close = measure(astronaut, models=counting)
+    assert sum(looked) == 2
     assert close.odds == close.inner_odds
     assert close.odds.best == "close"
+    assert close.odds.sure >= SURE
+
+
+def test_each_measure_is_one_feature():
+    assert FEATURES.keys() == origins(Measures).keys()
+    with pytest.raises(ValueError, match="'tone' is measured twice"):
+        feature("tone")(len)
+    with pytest.raises(ValueError, match="'charm' is measured twice, or is no field"):
+        feature("charm")(len)
+
+
+def test_features_read_nothing_but_what_their_line_names(astronaut, models):
+    """Each is told from just that, pixels only where it says so, and finds what the whole measuring found."""
+    whole = measure(astronaut, models=models)
+    for name, origin in origins(Measures).items():
+        known = {other: getattr(whole, other) for other in origin.reads}
+        again = FEATURES[name](Sight(astronaut if origin.pixels else None, models, known))
+        assert str(again) == str(getattr(whole, name)), name
+
+
+def test_pixels_are_only_for_those_that_say_so(models):
+    with pytest.raises(LookupError, match="asks for pixels"):
+        Sight(None, models, {}).rgb  # noqa: B018 - asking is what is tested
+
+
+def test_a_quick_measuring_leaves_the_large_network_alone_and_the_rest_can_follow(astronaut, models):
+    quick = measure(astronaut, models=replace(models, clip=Refused()), names=origins(Measures).keys() - later(Measures))
+    assert quick.clip is None
+    counting, looked = counted(models)
+    full = measure(astronaut, models=counting, known=quick, names=later(Measures))
+    assert looked == []
+    assert np.array_equal(full.clip.embedding, measure(astronaut, models=models).clip.embedding)
+
+
+def test_heads_are_told_again_without_pixels_or_networks(astronaut, models):
+    whole = measure(astronaut, models=models)
+    names = {name for name, origin in origins(Measures).items() if not origin.pixels}
+    idle = replace(models, embedding=Refused(), clip=Refused(), faces=Refused())
+    again = measure(None, models=idle, known=whole, names=names)
+    assert (again.quality, again.inner, again.inner_odds) == (whole.quality, whole.inner, whole.inner_odds)
+    assert again.tone is whole.tone

@@ -9,8 +9,8 @@ from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ScaleOdds
 from setsolver.features.likeness import embed
 from setsolver.features.models import Seen
-from setsolver.features.scale import SURE, UNSURE, cut, scale_odds
-from setsolver.features.views import make_views
+from setsolver.features.scale import SURE, UNSURE, scale_odds
+from setsolver.features.views import cut, make_views
 
 DOUBTFUL = ScaleOdds(0.2, 0.3, 0.5)
 
@@ -36,35 +36,34 @@ def told(models, *answers, by_itself=DOUBTFUL):
         return Seen(*(np.asarray(part) for part in models.embedding(batch)))
 
     head = Said(*answers)
-    known = replace(models, embedding=counting, scale=head, scale_alone=Said((0.1, 0.2, 0.7)))
+    known = replace(models, embedding=counting, scale=head)
     picture = np.random.default_rng(3).integers(0, 255, (90, 130, 3), dtype=np.uint8)
     views = make_views(picture)
     box = Box(0.0, 0.0, 0.5, 0.5)
     whole, inner = embed([picture, cut(views, box)], models.embedding)
-    frame, alone = scale_odds(views, whole, by_itself, box, known)
-    assert alone == pytest.approx((0.1, 0.2, 0.7))
+    frame = scale_odds(views, whole, inner, by_itself, known)
     return frame, head, sum(looked), inner
 
 
 def test_a_sure_frame_is_told_from_two_views(models):
     frame, head, looked, _ = told(models, (UNSURE, 1 - UNSURE, 0.0))
     assert frame == pytest.approx((UNSURE, 1 - UNSURE, 0))
-    assert looked == 1
+    assert looked == 0
     assert len(head.asked) == 1
 
 
-def test_a_frame_sure_by_itself_keeps_its_odds_and_its_inner_view_is_told(models):
+def test_a_frame_sure_by_itself_keeps_its_odds(models):
     by_itself = ScaleOdds(SURE, 1 - SURE, 0.0)
     frame, head, looked, _ = told(models, by_itself=by_itself)
     assert frame == by_itself
-    assert looked == 1
+    assert looked == 0
     assert head.asked == []
 
 
 def test_an_unsure_frame_is_told_again_from_its_quarters(models):
     frame, head, looked, inner = told(models, (0.5, 0.5, 0.0), (0.2, 0.8, 0.0))
     assert frame == pytest.approx((0.2, 0.8, 0.0))
-    assert looked == 5
+    assert looked == 4
     first, second = head.asked
     assert np.array_equal(first[:1280], second[:1280])
     assert np.array_equal(first[1280:], inner)

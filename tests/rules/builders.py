@@ -111,8 +111,9 @@ def make_frame(
         odds=odds,
         inner=inner_box,
         inner_odds=inner_odds,
-        phash=int(np.random.default_rng(number).integers(0, 2**63)),
+        phash=np.uint64(np.random.default_rng(number).integers(0, 2**63)),
         embedding=make_embedding(place, seed=number),
+        inner_embedding=make_embedding(place, seed=number),
     )
     shot = Shot(time=time or START + timedelta(minutes=5 * number), rating=rating, keywords=keywords)
     return Frame(

@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-from setsolver.usecases.measuring import features
 from setsolver.usecases.scan import scan
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
@@ -18,13 +17,8 @@ def shoot(folder, count=3):
 
 
 def run(folder, **options):
-    return scan(folder, factory=fakes.measurer, **({"workers": 0} | options))
+    return scan(folder, **({"workers": 0, "factory": fakes.measurer} | options))
 
 
 def counts(report):
     return report.new, report.changed, report.unchanged, report.removed
-
-
-def opencv_measurer():
-    """Return the real measuring by the engine of an installation without extras."""
-    return features("opencv")

@@ -17,7 +17,7 @@ from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
-from tests.usecases.shoots import ROOT, counts, opencv_measurer, shoot
+from tests.usecases.shoots import ROOT, counts, shoot
 from tests.usecases.test_scan_stopped import ended, wait_for_rows
 
 pytestmark = pytest.mark.filterwarnings("ignore")  # distributed and its asyncio loop warn of their own deprecations
@@ -128,14 +128,14 @@ def test_a_cluster_finds_what_this_machine_finds(tmp_path, address):
 
 @pytest.mark.slow
 def test_threads_of_one_worker_find_what_this_machine_finds(tmp_path):
-    """With networks of OpenCV, which fail or answer wrongly where threads share one."""
+    """Every thread has networks of its own."""
     for name in ("here", "there"):
         (tmp_path / name).mkdir()
         for file in sorted((ROOT / "demo_catalog").rglob("*.jpg"))[::6]:
             shutil.copy(file, tmp_path / name)
     with running(tmp_path, workers=1, threads=4) as address:
-        report = scan(tmp_path / "there", factory=opencv_measurer, cluster=address)
-    scan(tmp_path / "here", factory=opencv_measurer, workers=2)  # like those of a cluster: one thread for sums
+        report = scan(tmp_path / "there", cluster=address)
+    scan(tmp_path / "here", workers=2)  # like those of a cluster: one thread for sums
     assert (report.refused, report.new >= 12) == ((), True)
     assert measures(tmp_path / "there") == measures(tmp_path / "here")
 

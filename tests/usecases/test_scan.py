@@ -1,18 +1,24 @@
 """Scans of real files with a fake measuring: what is new, changed and unchanged."""
 
 import os
+import sqlite3
 import subprocess
 import sys
 import threading
+from contextlib import closing
+from dataclasses import replace
 
 import pytest
 
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
+from setsolver.domain.measures import Measures
+from setsolver.domain.origin import later
 from setsolver.errors import BadInput, CatalogBusy
 from setsolver.usecases import measuring
-from setsolver.usecases.scan import MEASURE_VERSION
 from setsolver.usecases.snapshot import snapshot
+from setsolver.usecases.tasks import EVERYTHING, READ, VERSION
+from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
 from tests.catalog.test_xmp import packet
 from tests.usecases.shoots import counts, run, shoot
@@ -67,12 +73,85 @@ def test_force_measures_everything_again(tmp_path):
     assert counts(run(tmp_path, force=True)) == (0, 3, 0, 0)
 
 
-def test_a_new_version_of_the_measuring_measures_again(tmp_path, monkeypatch):
+def as_if_measured_before(folder, **versions):
+    """Let the index say that some measures are of other versions."""
+    with closing(sqlite3.connect(index_file(folder))) as db, db:
+        now = dict(part.split("=") for part in VERSION.split())
+        old = " ".join(f"{name}={version}" for name, version in sorted((now | versions).items()) if version)
+        db.execute("UPDATE frame SET version = ?", (old,))
+
+
+def test_a_changed_head_is_told_again_from_what_was_kept_and_no_file_is_opened(tmp_path, monkeypatch):
     shoot(tmp_path)
     run(tmp_path)
-    monkeypatch.setattr("setsolver.usecases.scan.MEASURE_VERSION", "another")
+    as_if_measured_before(tmp_path, quality="0")
+    asked = []
+
+    def measurer(rgb, known=None, due=()):
+        asked.append((rgb, due))
+        return replace(known, quality=0.125)
+
+    monkeypatch.setattr(measuring, "content_hash", lambda *_: pytest.fail("a file was read"))
+    assert counts(run(tmp_path, factory=lambda: measurer)) == (0, 3, 0, 0)
+    assert asked == [(None, {"quality"})] * 3
+    assert [frame.measures.quality for frame in snapshot(tmp_path).frames] == [0.125] * 3
+    assert counts(run(tmp_path)) == (0, 0, 3, 0)
+
+
+def test_a_changed_feature_is_measured_again_with_all_that_is_told_from_it_and_nothing_else(tmp_path):
+    shoot(tmp_path, 1)
+    run(tmp_path)
+    (before,) = snapshot(tmp_path).frames
+    as_if_measured_before(tmp_path, tone="0")
+    asked = []
+
+    def measurer(rgb, known=None, due=()):
+        asked.append((rgb is None, known.tone, known.phash == before.measures.phash, due))
+        return replace(known, tone=before.measures.tone, quality=0.5)
+
+    assert counts(run(tmp_path, factory=lambda: measurer)) == (0, 1, 0, 0)
+    assert asked == [(False, None, True, {"tone", "quality"})]
+
+
+def test_a_file_whose_content_changed_under_its_old_time_is_measured_whole(tmp_path):
+    path = shoot(tmp_path, 1) / "frame-000.png"
+    run(tmp_path)
+    as_if_measured_before(tmp_path, tone="0")
+    with closing(sqlite3.connect(index_file(tmp_path))) as db, db:
+        db.execute("UPDATE frame SET digest = ?", (b"other",))
+    asked = []
+    run(tmp_path, factory=lambda: lambda rgb, known=None, due=(): asked.append((known, due)) or fakes.measure(rgb))
+    assert (path.name, asked) == ("frame-000.png", [(None, EVERYTHING)])
+
+
+def test_an_unknown_version_measures_everything_again(tmp_path):
+    shoot(tmp_path)
+    run(tmp_path)
+    with closing(sqlite3.connect(index_file(tmp_path))) as db, db:
+        db.execute("UPDATE frame SET version = '7'")
     assert counts(run(tmp_path)) == (0, 3, 0, 0)
     assert counts(run(tmp_path)) == (0, 0, 3, 0)
+
+
+def test_a_quick_scan_leaves_the_slow_network_and_a_later_one_fills_in(tmp_path):
+    shoot(tmp_path, 2)
+    asked = []
+
+    def measurer(rgb, known=None, due=()):
+        asked.append(due)
+        return fakes.measure(rgb)
+
+    report = run(tmp_path, factory=lambda: measurer, quick=True)
+    assert counts(report) == (2, 0, 0, 0)
+    assert "2 frames were measured quickly" in report.remarks[0]
+    assert asked == [EVERYTHING - later(Measures)] * 2
+    assert len(snapshot(tmp_path).frames) == 2
+    assert counts(run(tmp_path, quick=True)) == (0, 0, 2, 0)
+    asked.clear()
+    report = run(tmp_path, factory=lambda: measurer)
+    assert (counts(report), report.remarks) == ((0, 2, 0, 0), ())
+    assert all(later(Measures) <= due < EVERYTHING for due in asked)
+    assert counts(run(tmp_path, quick=True)) == (0, 0, 2, 0)
 
 
 def test_a_sidecar_is_read_without_measuring_again(tmp_path, monkeypatch):
@@ -108,7 +187,7 @@ def test_negative_workers_are_bad_input(tmp_path, workers):
 def test_two_scans_at_once(tmp_path):
     shoot(tmp_path)
     with (
-        Store(index_file(tmp_path), MEASURE_VERSION) as store,
+        Store(index_file(tmp_path), *READ) as store,
         store.scanning(),
         pytest.raises(CatalogBusy, match="wait until it is done"),
     ):

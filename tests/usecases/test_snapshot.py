@@ -8,8 +8,9 @@ from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
 from setsolver.errors import BadInput, NoSuchFrame
 from setsolver.usecases.frames import correct, frames_document
-from setsolver.usecases.scan import MEASURE_VERSION, scan
+from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot
+from setsolver.usecases.tasks import READ
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
 from tests.catalog.test_metadata import keywords
@@ -74,12 +75,12 @@ def test_unknown_frames_and_scales_are_errors_with_a_way_out(folder):
 
 
 def test_groups_that_a_killed_scan_left_out_are_made_up_for(folder):
-    with Store(index_file(folder), MEASURE_VERSION) as store:
+    with Store(index_file(folder), *READ) as store:
         grouped = store.grouped()
         store._due()
     frames = snapshot(folder).frames
     assert min(frame.moment for frame in frames) == 0
-    with Store(index_file(folder), MEASURE_VERSION) as store:
+    with Store(index_file(folder), *READ) as store:
         assert store.grouped() == grouped
 
 
