@@ -24,12 +24,15 @@ _SAME = 1
 """A profile that moves no test colour by more than this many of 255 levels is sRGB in all but name."""
 
 
-def flat(image: Image.Image) -> Image.Image:
-    """Return the picture in mode L, RGB or CMYK with 8 bits, palettes resolved and alpha laid over white."""
+def flat(image: Image.Image, most: float | None = None) -> Image.Image:
+    """Return the picture in mode L, RGB or CMYK with 8 bits, palettes resolved and alpha laid over white.
+
+    most : the largest sample of the picture that this is a part of, where samples have 32 bits.
+    """
     if image.mode in ("L", "RGB", "CMYK"):
         return image if "transparency" not in image.info else _over_white(image.convert("RGBA"))
     if image.mode.startswith("I;16") or image.mode in ("I", "F"):
-        return Image.fromarray(_eight_bits(np.asarray(image)))
+        return Image.fromarray(_eight_bits(np.asarray(image), most))
     if image.mode in ("RGBA", "LA", "PA", "La", "RGBa") or "transparency" in image.info:
         return _over_white(image.convert("RGBA"))
     return image.convert("L" if image.mode == "1" else "RGB")
@@ -122,7 +125,7 @@ def _over_white(image: Image.Image) -> Image.Image:
     return Image.alpha_composite(white, image).convert("RGB")
 
 
-def _eight_bits(samples: NDArray[Any]) -> NDArray[np.uint8]:
+def _eight_bits(samples: NDArray[Any], most: float | None = None) -> NDArray[np.uint8]:
     """Return one channel of 16-bit, 32-bit or floating-point samples as 8 bits.
 
     Raises
@@ -134,6 +137,6 @@ def _eight_bits(samples: NDArray[Any]) -> NDArray[np.uint8]:
         if not (np.isfinite(samples).all() and samples.min() >= 0 and samples.max() <= 1):
             raise ValueError("floating-point samples outside 0 to 1")
         return np.asarray(np.rint(samples * 255), dtype=np.uint8)
-    most = int(samples.max(initial=0))
+    most = int(samples.max(initial=0)) if most is None else most
     wide = samples.dtype.itemsize == 2 or most > 255
     return np.asarray(np.clip(samples.astype(np.int64) // (256 if wide else 1), 0, 255), dtype=np.uint8)

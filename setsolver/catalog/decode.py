@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageFile, TiffImagePlugin
@@ -16,6 +17,7 @@ from PIL import Image, ImageFile, TiffImagePlugin
 from setsolver.catalog.colour import flat, oprgb_to_srgb, to_srgb
 from setsolver.catalog.exif import names_oprgb
 from setsolver.catalog.jpeg import jpeg_pixels
+from setsolver.catalog.limits import check_bytes, coefficient_bytes, fits_whole, stored_bytes
 from setsolver.catalog.orient import orientation_of, upright
 from setsolver.errors import FrameRefused
 from setsolver.scaling import LEAST_SIDE, fitted, shrunk
@@ -34,6 +36,7 @@ _STORED_AS_SHOT = ("JPEG", "MPO", "PNG", "WEBP")
 _HEIF_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1"})
 _ORIENTATION = 0x0112
 _BITS, _PLANES = 258, 284
+_BAND_PIXELS = 4_000_000
 _guard = threading.Lock()
 
 
@@ -87,7 +90,7 @@ def decode_small(image: Image.Image, long_side: int = LONG_SIDE, *, preview_of: 
     Raises
     ------
     FrameRefused
-        Where a JPEG is damaged in part, or is a preview and lacks its end.
+        Where a JPEG is damaged in part, is a preview and lacks its end, or takes more than ``limits`` allow.
     """
     whole = preview_of or image
     orientation = _stored_orientation(whole)
@@ -100,13 +103,15 @@ def decode_small(image: Image.Image, long_side: int = LONG_SIDE, *, preview_of: 
     else:
         lack = ""
         image.draft(None, fitted(image.size, long_side))
+        check_bytes(_kept_before(image) + stored_bytes(image))
+        whole_fits = fits_whole(image)
         with _own_guard() if image.format == "TIFF" else nullcontext():
             image.load()
         if image.format not in _STORED_AS_SHOT:
             full = image.size
         if image.mode == "LAB":
             profile = None  # L*a*b* says what it is by itself
-        pixels = np.asarray(flat(image))
+        pixels = np.asarray(flat(image)) if whole_fits else _in_bands(image, long_side)
     pixels = shrunk(pixels, long_side)
     if (
         profile is None
@@ -120,6 +125,29 @@ def decode_small(image: Image.Image, long_side: int = LONG_SIDE, *, preview_of: 
     note = "; ".join(part for part in (lack, note) if part)
     width, height = full if orientation < 5 else full[::-1]
     return Decoded(upright(rgb, orientation), width, height, note)
+
+
+def _kept_before(image: Image.Image) -> float:
+    stream = getattr(image, "fp", None)
+    return coefficient_bytes(stream) if stream is not None and image.format in {"JPEG", "MPO"} else 0.0
+
+
+def _in_bands(image: Image.Image, long_side: int) -> NDArray[np.uint8]:
+    """Return a large picture shrunk by a whole number, band by band: copies of all of it would not fit.
+
+    Twice ``long_side`` is left, so that the rest of the way is the same as for smaller pictures. Less than one step
+    is cut off at the right and below.
+    """
+    width, height = image.size
+    step = max(1, max(image.size) // (2 * long_side))
+    rows = step * max(1, _BAND_PIXELS // (width * step))
+    most: Any = image.getextrema()[1] if image.mode == "I" else None
+    bands = []
+    for top in range(0, height - step + 1, rows):
+        bottom = min(top + rows, height // step * step)
+        band = np.asarray(flat(image.crop((0, top, width // step * step, bottom)), most))
+        bands.append(cv2.resize(band, (width // step, (bottom - top) // step), interpolation=cv2.INTER_AREA))
+    return np.asarray(np.concatenate(bands), dtype=np.uint8)
 
 
 def _stored_orientation(image: Image.Image) -> int:

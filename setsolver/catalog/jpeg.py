@@ -10,6 +10,7 @@ import simplejpeg
 from numpy.typing import NDArray
 from PIL import Image
 
+from setsolver.catalog.limits import check_bytes, coefficient_bytes, file_bytes
 from setsolver.errors import FrameRefused
 
 __all__ = ["jpeg_pixels"]
@@ -58,6 +59,11 @@ def jpeg_pixels(image: Image.Image, least: tuple[int, int]) -> tuple[NDArray[np.
         scale for scale in _SCALES if scale == 1 or (width // scale >= least[0] and height // scale >= least[1])
     )
     size = {"min_height": -(-height // scale), "min_width": -(-width // scale)}  # libjpeg rounds up
+    check_bytes(
+        coefficient_bytes(stream)
+        + 2 * file_bytes(stream)
+        + size["min_width"] * size["min_height"] * 4 * len(image.mode)
+    )
     stream.seek(0)
     data, space, note = stream.read(), _SPACES[image.mode], ""
     try:

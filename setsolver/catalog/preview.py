@@ -6,16 +6,16 @@ attribute (type in the low 24 bits), size, offset from the TIFF header, and two 
 
 from __future__ import annotations
 
-import io
 import struct
-from collections.abc import Iterator
 from typing import IO
 
 from PIL import Image
 
+from setsolver.catalog.limits import file_bytes, most_bytes, segments
+
 __all__ = ["mpf_preview"]
 
-_APP2, _SOS, _MPF = 0xE2, 0xDA, b"MPF\0"
+_APP2, _MPF = 0xE2, b"MPF\0"
 _MP_ENTRY = 0xB002
 _LARGE_THUMBNAILS = (0x010001, 0x010002, 0x010003, 0x010004, 0x010005)
 """Types "Large Thumbnail" class 1 (VGA), 2 (full HD) and larger: the same view as the picture itself, reduced."""
@@ -29,50 +29,41 @@ def mpf_preview(image: Image.Image, stream: IO[bytes], long_side: int) -> bytes 
     """Return the smallest embedded JPEG of the same view that is at least ``long_side`` long, or None.
 
     ``image`` is opened from ``stream``, whose position is kept. A damaged index counts as none: the picture itself
-    is still there to be decoded.
+    is still there to be decoded. Only the preview that is returned is read, and only within the file.
     """
     if "mp" not in image.info:
         return None
-    before = stream.tell()
+    before, end = stream.tell(), file_bytes(stream)
     try:
-        fitting = [data for data in _thumbnails(*_index(stream), stream) if _fits(data, image, long_side)]
+        fitting = [
+            (size, at)
+            for size, at in _thumbnails(*_index(stream))
+            if 0 < size <= min(end - at, most_bytes() // 2) and _fits(stream, at, image, long_side)
+        ]
+        if not fitting:
+            return None
+        size, at = min(fitting)
+        stream.seek(at)
+        return stream.read(size)
     except (struct.error, IndexError, ValueError, OSError):
         return None
     finally:
         stream.seek(before)
-    return min(fitting, key=len, default=None)
 
 
 def _index(stream: IO[bytes]) -> tuple[bytes, int]:
     """Return the MP index and the place of its TIFF header in the file, from which offsets count."""
-    for marker, start, size in _segments(stream):
+    for marker, start, size in segments(stream):
         stream.seek(start)
         if marker == _APP2 and stream.read(4) == _MPF:
             return stream.read(size - 4), start + 4
     raise ValueError("no MPF segment")
 
 
-def _segments(stream: IO[bytes]) -> Iterator[tuple[int, int, int]]:
-    """Yield (marker, place of the data, its size) of a JPEG's segments up to the first scan (ITU-T T.81, B.1.1)."""
-    at = 2
-    while True:
-        stream.seek(at)
-        head = stream.read(4)
-        if len(head) < 4 or head[0] != 0xFF or head[1] == _SOS:
-            return
-        size = struct.unpack_from(">H", head, 2)[0]
-        yield head[1], at + 4, size - 2
-        at += 2 + size
-
-
-def _thumbnails(index: bytes, base: int, stream: IO[bytes]) -> list[bytes]:
-    """Return every large thumbnail that the MP index lists."""
-    found = []
-    for kind, size, offset in _entries(index):
-        if kind in _LARGE_THUMBNAILS and offset:
-            stream.seek(base + offset)
-            found.append(stream.read(size))
-    return found
+def _thumbnails(index: bytes, base: int) -> list[tuple[int, int]]:
+    """Return (size, place in the file) of every large thumbnail that the MP index lists."""
+    entries = dict.fromkeys(_entries(index))
+    return [(size, base + offset) for kind, size, offset in entries if kind in _LARGE_THUMBNAILS and offset]
 
 
 def _entries(index: bytes) -> list[tuple[int, int, int]]:
@@ -89,21 +80,23 @@ def _entries(index: bytes) -> list[tuple[int, int, int]]:
     return []
 
 
-def _fits(data: bytes, image: Image.Image, long_side: int) -> bool:
+def _fits(stream: IO[bytes], at: int, image: Image.Image, long_side: int) -> bool:
     """Tell whether a JPEG is large enough and shows the whole picture; its size stands in its frame header."""
-    size = _jpeg_size(data)
+    size = _jpeg_size(stream, at)
     if size is None or max(size) < long_side:
         return False
     (width, height), (full_width, full_height) = size, image.size
     return abs(width * full_height / (height * full_width) - 1) <= _ASPECT_OFF
 
 
-def _jpeg_size(data: bytes) -> tuple[int, int] | None:
+def _jpeg_size(stream: IO[bytes], at: int) -> tuple[int, int] | None:
     """Return (width, height) from the first frame header (ITU-T T.81, B.2.2), None where there is none."""
-    if data[:2] != b"\xff\xd8":
+    stream.seek(at)
+    if stream.read(2) != b"\xff\xd8":
         return None
-    for marker, start, _ in _segments(io.BytesIO(data)):
+    for marker, start, _ in segments(stream, at):
         if 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
-            height, width = struct.unpack_from(">HH", data, start + 1)
+            stream.seek(start + 1)
+            height, width = struct.unpack(">HH", stream.read(4))
             return (width, height) if width and height else None
     return None

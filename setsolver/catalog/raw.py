@@ -14,6 +14,7 @@ from PIL import Image
 
 from setsolver.catalog.decode import Decoded, decode_small, open_picture
 from setsolver.catalog.exif import believable, shot_from_exif
+from setsolver.catalog.limits import check_bytes
 from setsolver.catalog.orient import upright
 from setsolver.domain.frame import Shot
 from setsolver.errors import FrameRefused
@@ -29,6 +30,8 @@ _EXIF_DIRECTORY = 0x8769
 _ODD_TIFF_HEADS = {b"IIRO": b"II*\0", b"IIRS": b"II*\0", b"IIU\0": b"II*\0", b"MMOR": b"MM\0*"}
 """RAW formats that are TIFF but for their first four bytes."""
 _HEAD_BYTES = 1 << 20
+_BYTES_A_SAMPLE = 7
+"""Of a sensor's reading while it is developed at half size: 2 as read, 2 as sorted, 2 a quarter of RGB twice, rest."""
 _DAY = timedelta(days=1).total_seconds()
 
 
@@ -58,9 +61,11 @@ def read_raw(path: Path, long_side: int) -> RawFile:
             width, height = raw.sizes.width, raw.sizes.height
             if orientation >= 5:
                 width, height = height, width
-            return _preview(path, raw, orientation, (width, height), long_side) or _developed(
-                path, raw, (width, height), long_side
-            )
+            found = _preview(path, raw, orientation, (width, height), long_side)
+            if found is None:
+                check_bytes(raw.sizes.raw_width * raw.sizes.raw_height * _BYTES_A_SAMPLE, "developing it")
+                found = _developed(path, raw, (width, height), long_side)
+            return found
     except rawpy.LibRawError as error:
         reason = error.args[0].decode() if error.args and isinstance(error.args[0], bytes) else error
         raise FrameRefused(f"LibRaw cannot read this RAW file ({reason}); export it as DNG, TIFF or JPEG") from error

@@ -20,12 +20,14 @@ import numpy as np
 from joblib.externals.loky import ProcessPoolExecutor
 from numpy.typing import NDArray
 
+from setsolver.catalog.limits import TIME_VARIABLE, most_seconds
 from setsolver.catalog.reader import content_hash, read, read_shot
 from setsolver.catalog.records import Known, Measured, RefusedRow, Retold
 from setsolver.domain.measures import Measures
 from setsolver.domain.origin import later
 from setsolver.errors import FrameOutOfReach, FrameRefused
 from setsolver.interrupts import answered, deaf_children
+from setsolver.usecases.guards import OUT_OF_TIME, limit_memory, timed
 from setsolver.usecases.tasks import EVERYTHING, Factory, Measurer, Result, Results, Task, needs_pixels
 
 __all__ = [
@@ -110,7 +112,7 @@ def measure_files(tasks: Iterable[Task], factory: Factory, workers: int) -> Resu
         flight = _Flight(iter(suspects), factory, 1, 1)
         yield from flight.results()
         for task in flight.lost[:1]:
-            yield killer(task)
+            yield killer(task, out_of_time=flight.out_of_time())
         suspects = suspects[flight.started :] if flight.lost else []
 
 
@@ -124,12 +126,14 @@ class _Flight:
         self._todo, self._factory, self._workers, self._chunk = todo, factory, workers, chunk
         self._flying: dict[Future[list[Result]], list[Task]] = {}
         self._answers = SimpleQueue[Future[list[Result]]]()
+        self._processes: tuple[Any, ...] = ()
         self.lost: list[Task] = []
         self.started = 0
 
     def results(self) -> Iterator[Result]:
         """Yield results as they come; the pool ends with the generator, at once if that is closed early."""
-        pool = ProcessPoolExecutor(self._workers, initializer=_quiet, initargs=(os.getpid(),), env=WORKER_ENVIRONMENT)
+        given = os.getpid(), most_seconds()
+        pool = ProcessPoolExecutor(self._workers, initializer=_prepare, initargs=given, env=WORKER_ENVIRONMENT)
         in_time = False
         try:
             for _ in range(1 if self._chunk == 1 else _WAITING * self._workers):
@@ -152,6 +156,10 @@ class _Flight:
         finally:
             _end(pool, at_once=not in_time)
 
+    def out_of_time(self) -> bool:
+        """Tell whether a process was ended because a file took it too long."""
+        return OUT_OF_TIME is not None and any(process.exitcode == OUT_OF_TIME for process in self._processes)
+
     def _submit(self, pool: ProcessPoolExecutor) -> None:
         chunk = list(islice(self._todo, self._chunk))
         self.started += len(chunk)
@@ -159,7 +167,8 @@ class _Flight:
             return
         try:
             with deaf_children():
-                future = pool.submit(measure_chunk, chunk, self._factory)
+                future = pool.submit(_measure_guarded, chunk, self._factory)
+            self._processes = tuple(pool._processes.values())  # noqa: SLF001 - their exit codes are nowhere else
         except BrokenProcessPool:
             self.lost += chunk
             raise
@@ -189,11 +198,17 @@ WORKER_ENVIRONMENT = _ONE_THREAD | {"GLIBC_TUNABLES": ":".join(f"{name}={n}" for
 """Variables under which workers start."""
 
 
-def _quiet(parent: int) -> None:
+_seconds_of_this_worker = 0.0
+"""Time that a file may take; set when the worker starts."""
+
+
+def _prepare(parent: int, seconds: float) -> None:
     """Prepare a worker: Ctrl-C is the parent's to answer, one frame uses one core, and no worker outlives its scan.
 
-    parent : process id of the scan, which may be gone already.
+    parent : process id of the scan, which may be gone already. seconds : that a file may take.
     """
+    global _seconds_of_this_worker  # noqa: PLW0603 - a pool's initializer has no other way to leave something
+    _seconds_of_this_worker = seconds
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     cv2.setNumThreads(1)
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
@@ -206,8 +221,22 @@ def _end_with(parent: int) -> None:
     os._exit(1)
 
 
+def _measure_guarded(chunk: list[Task], factory: Factory) -> list[Result]:
+    """Measure a few files in a worker of our own, each within the memory and the time that a file may take."""
+    made: dict[Any, Measurer] = _of_this_thread.__dict__
+    new = factory not in made
+    measurer = _made(factory)
+    if new:
+        limit_memory()
+    found = []
+    for task in chunk:
+        with timed(_seconds_of_this_worker):
+            found.append(measure_task(task, measurer))
+    return found
+
+
 def measure_chunk(chunk: list[Task], factory: Factory) -> list[Result]:
-    """Measure a few files in a worker; the measurer is made once a thread."""
+    """Measure a few files in a worker of a cluster; the measurer is made once a thread."""
     measurer = _made(factory)
     return [measure_task(task, measurer) for task in chunk]
 
@@ -226,9 +255,14 @@ def _made(factory: Factory) -> Measurer:
     return made[factory]
 
 
-def killer(task: Task) -> RefusedRow:
-    """Return the refusal of a file that workers die over."""
+def killer(task: Task, *, out_of_time: bool = False) -> RefusedRow:
+    """Return the refusal of a file that workers die over, or that takes them longer than a file may take."""
     listed = task.listed
     known = Known(listed.size, listed.mtime_ns, listed.stamp, task.version)
     why = "it crashes the decoder (the worker process ended); save it anew or leave it out"
+    if out_of_time:
+        why = (
+            f"it takes longer than the {most_seconds():g} s that one file may take; save it anew, or raise "
+            f"{TIME_VARIABLE} and scan --again"
+        )
     return RefusedRow(listed.path, known, why)

@@ -13,6 +13,10 @@ from tests.rules.builders import make_frame
 
 KILLER = (250, 0, 0)
 """A frame whose first pixel has this colour kills the process that measures it."""
+ENDLESS = (0, 250, 0)
+"""And this colour keeps it busy for ever."""
+GREEDY = (0, 0, 250)
+"""And this colour makes it ask for four gigabytes."""
 
 
 def measurer():
@@ -40,6 +44,10 @@ def measure(rgb, known=None, due=EVERYTHING) -> Measures:
     if tuple(rgb[0, 0]) == KILLER:
         time.sleep(0.5)  # Dask's nanny replaces no worker that dies while it starts
         os._exit(9)
+    while tuple(rgb[0, 0]) == ENDLESS:
+        pass
+    if tuple(rgb[0, 0]) == GREEDY:
+        np.ones(4_000_000_000, np.uint8)
     rows = np.linspace(0, rgb.shape[0] - 1, 20).astype(int)
     columns = np.linspace(0, rgb.shape[1] - 1, 20).astype(int)
     small = rgb[rows][:, columns].astype(np.float64) / 255
