@@ -13,7 +13,7 @@ from setsolver.errors import SetsolverError
 
 __all__ = ["VERBS", "cli", "main"]
 
-VERBS = ("scan", "frames", "suggest", "check", "compare", "why", "gaps", "brief", "solve")
+VERBS = ("scan", "frames", "suggest", "check", "compare", "why", "gaps", "finish", "brief", "solve")
 """Every verb, in the order in which a person meets them; each is ``setsolver.cli.<verb>:command``."""
 
 INTERRUPTED = 130

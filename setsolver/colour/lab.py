@@ -15,7 +15,9 @@ from numpy.typing import ArrayLike, NDArray
 
 __all__ = [
     "LUMINANCE",
+    "TO_XYZ",
     "ciede2000",
+    "lab_to_linear",
     "lab_to_srgb",
     "lightness_of_luminance",
     "linear_to_lab",
@@ -25,17 +27,21 @@ __all__ = [
     "srgb_to_linear",
 ]
 
-_TO_XYZ: Final = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
-_WHITE: Final = _TO_XYZ.sum(axis=1)
-_TO_RELATIVE_XYZ: Final = np.ascontiguousarray(_TO_XYZ / _WHITE[:, None], dtype=np.float32)
-_FROM_RELATIVE_XYZ: Final = np.ascontiguousarray(np.linalg.inv(_TO_XYZ / _WHITE[:, None]), dtype=np.float32)
-LUMINANCE: Final = _TO_XYZ[1]
+TO_XYZ: Final = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
+_WHITE: Final = TO_XYZ.sum(axis=1)
+_TO_RELATIVE_XYZ: Final = np.ascontiguousarray(TO_XYZ / _WHITE[:, None], dtype=np.float32)
+_FROM_RELATIVE_XYZ: Final = np.ascontiguousarray(np.linalg.inv(TO_XYZ / _WHITE[:, None]), dtype=np.float32)
+LUMINANCE: Final = TO_XYZ[1]
 """Weights of linear R, G, B in relative luminance Y."""
 _EPSILON: Final = 216 / 24389  # (6/29)^3, where the cube root takes over
 _KAPPA: Final = 24389 / 27  # (29/3)^3
 _FOOT: Final = -_EPSILON * _KAPPA / 116
 _FROM_CURVE: Final = np.array([[0, 116, 0, 116 * _FOOT - 16], [500, -500, 0, 0], [0, 200, -200, 0]], np.float32)
 """L*, a*, b* of f(X), f(Y), f(Z) that are too high by -``_FOOT`` each (see ``_curve``)."""
+_TO_CURVE: Final = np.array(
+    [[1 / 116, 1 / 500, 0, 16 / 116], [1 / 116, 0, 0, 16 / 116], [1 / 116, 0, -1 / 200, 16 / 116]], np.float32
+)
+_EPSILON_ROOT: Final = np.float32(6 / 29)
 
 
 def _decode(codes: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -86,10 +92,15 @@ def srgb_to_lab(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
 
 def lab_to_srgb(lab: NDArray[np.floating]) -> NDArray[np.uint8]:
     """Return 8-bit sRGB of L*a*b* (D65); colours outside sRGB are clipped. [H, W, 3]."""
-    fy = (lab[..., 0] + 16) / 116
-    f = np.stack([fy + lab[..., 1] / 500, fy, fy - lab[..., 2] / 200], axis=-1)
-    ratio = np.where(f**3 > _EPSILON, f**3, (116 * f - 16) / _KAPPA)
-    return linear_to_srgb(cv2.transform(ratio.astype(np.float32), _FROM_RELATIVE_XYZ))
+    return linear_to_srgb(lab_to_linear(np.asarray(lab, np.float32)))
+
+
+def lab_to_linear(lab: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return linear sRGB of L*a*b* (D65), not clipped; float32[H, W, 3]."""
+    f = np.asarray(cv2.transform(lab, _TO_CURVE), np.float32)
+    ratio = np.where(f > _EPSILON_ROOT, f * f * f, f * np.float32(116 / _KAPPA) - np.float32(16 / _KAPPA))
+    linear: NDArray[np.float32] = cv2.transform(ratio, _FROM_RELATIVE_XYZ)
+    return linear
 
 
 def lightness_of_luminance(luminance: ArrayLike) -> NDArray[np.float64]:

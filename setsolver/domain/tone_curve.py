@@ -6,9 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
+from setsolver.colour.toning import Toning
 from setsolver.domain.outcome import Correction, ToneRecord
 
-__all__ = ["LEAST_SLOPE", "lightness_table", "reached"]
+__all__ = ["LEAST_SLOPE", "lightness_table", "reached", "toning_of"]
 
 LEAST_SLOPE = 0.25
 """Share of the distance between two tone points that a correction must leave, so that no tones merge (our choice)."""
@@ -27,6 +28,13 @@ def lightness_table(tone: ToneRecord, correction: Correction) -> tuple[NDArray[n
     before, after = _knots(tone, correction)
     at = np.linspace(0.0, 100.0, _STEPS)
     return at, np.clip(PchipInterpolator(before, after)(at), 0.0, 100.0)
+
+
+def toning_of(tone: ToneRecord, correction: Correction, treatment: str = "colour") -> Toning:
+    """Return what a correction does to the pixels of a frame of this tone, in "colour" or "mono"."""
+    before, after = lightness_table(tone, correction)
+    cast, centre = (correction.cast_a, correction.cast_b), (tone.cast_a, tone.cast_b)
+    return Toning(before, after, cast, centre, mono=treatment == "mono")
 
 
 def reached(tone: ToneRecord, correction: Correction) -> ToneRecord:

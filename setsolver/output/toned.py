@@ -6,14 +6,12 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.colour.toning import toned
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.domain.outcome import Correction, SetFrame, ToneRecord
-from setsolver.domain.tone_curve import lightness_table
+from setsolver.domain.tone_curve import toning_of
 
 __all__ = ["correct", "cut", "finish"]
-
-_NEUTRAL, _SATURATED = 22.0, 60.0
-"""Chroma, counted from the frame's cast, up to which a cast correction acts whole, and from which it does not act."""
 
 Pixels = NDArray[np.uint8]
 
@@ -66,19 +64,6 @@ def correct(rgb: Pixels, tone: ToneRecord, correction: Correction, treatment: st
 
     The shift fades out for colours far from the frame's own greys, so that saturated colours keep. Mono has no a*, b*.
     """
-    lab = cv2.cvtColor(rgb.astype(np.float32) / np.float32(255), cv2.COLOR_RGB2Lab)
-    lab[..., 0] = np.interp(lab[..., 0], *lightness_table(tone, correction))
-    if treatment == "mono":
-        lab[..., 1:] = 0.0
-    elif correction.cast_a or correction.cast_b:
-        lab[..., 1:] += _share(lab, tone)[..., None] * np.array([correction.cast_a, correction.cast_b], np.float32)
-    back = np.asarray(cv2.cvtColor(lab, cv2.COLOR_Lab2RGB), np.float32)
+    lab = np.asarray(cv2.cvtColor(rgb.astype(np.float32) / np.float32(255), cv2.COLOR_RGB2Lab), np.float32)
+    back = np.asarray(cv2.cvtColor(toned(lab, toning_of(tone, correction, treatment)), cv2.COLOR_Lab2RGB), np.float32)
     return np.rint(np.clip(back, 0.0, 1.0) * 255).astype(np.uint8)
-
-
-def _share(lab: NDArray[np.float32], tone: ToneRecord) -> NDArray[np.float32]:
-    """Return how much of a cast correction each pixel takes, 1 to 0 by a smooth step in chroma; float32[h, w]."""
-    chroma = np.hypot(lab[..., 1] - np.float32(tone.cast_a), lab[..., 2] - np.float32(tone.cast_b))
-    step = np.clip((_SATURATED - chroma) / (_SATURATED - _NEUTRAL), 0.0, 1.0)
-    smooth: NDArray[np.float32] = (step * step * (3.0 - 2.0 * step)).astype(np.float32)
-    return smooth

@@ -9,10 +9,11 @@ import json
 from pathlib import Path
 from typing import Any
 
+from setsolver.domain.finish import Finish
 from setsolver.domain.outcome import Outcome
 from setsolver.usecases.briefs import brief_schema
 
-__all__ = ["SCHEMAS", "outcome_schema", "write_schemas"]
+__all__ = ["SCHEMAS", "finish_schema", "outcome_schema", "write_schemas"]
 
 FOLDER = Path(__file__).parents[1] / "schemas"
 
@@ -23,7 +24,17 @@ def outcome_schema() -> dict[str, Any]:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
-SCHEMAS = {"brief.schema.json": brief_schema, "outcome.schema.json": outcome_schema}
+def finish_schema() -> dict[str, Any]:
+    """Return the JSON Schema of ``setsolver/finish`` version 1."""
+    schema = Finish.model_json_schema(mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+SCHEMAS = {
+    "brief.schema.json": brief_schema,
+    "finish.schema.json": finish_schema,
+    "outcome.schema.json": outcome_schema,
+}
 """File in the package and what makes it."""
 
 

@@ -1,0 +1,1 @@
+"""Prints: originals opened at full size, cut, toned, sharpened and encoded for a lab."""

@@ -1,0 +1,262 @@
+"""A set to prints at full size, each measured on its file: what goes to the lab and to the wall."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import re
+import threading
+from collections.abc import Callable
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from datetime import datetime
+from functools import partial
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING, Final
+
+from xxhash import xxh3_128
+
+from setsolver import __version__
+from setsolver.catalog.listing import RAW, companion_of
+from setsolver.catalog.paths import to_file
+from setsolver.catalog.place import index_file
+from setsolver.catalog.reader import content_hash, picture
+from setsolver.catalog.records import Known
+from setsolver.catalog.store import Store
+from setsolver.domain.brief import Brief
+from setsolver.domain.finish import Finish, FinishedPrint, NotFinished
+from setsolver.errors import FrameRefused, SetsolverError
+from setsolver.interrupts import answered, held
+from setsolver.usecases.finish_folder import kept, prepare, write_finish
+from setsolver.usecases.finish_print import SMALL, Job, Wish, make_print
+from setsolver.usecases.finish_tone import Aim
+from setsolver.usecases.tasks import READ
+from setsolver.writing import write_own
+
+if TYPE_CHECKING:
+    from setsolver.domain.outcome import Outcome, SetFound, SetFrame
+
+__all__ = ["LAB_FILE", "finish"]
+
+LAB_FILE = "lab.csv"
+_BUDGET: Final = 2_000_000_000
+"""Bytes that prints made at the same time may take together."""
+_BYTES_A_PIXEL: Final = 14
+"""What an original at 8 bits, turned, and the print made of it take; 16 bits take a third more."""
+_TICK: Final = 0.2
+_COLUMNS: Final = (
+    "file", "width_cm", "height_cm", "border_mm", "bleed_mm", "width_px", "height_px", "ppi", "profile", "count",
+)  # fmt: skip
+
+Told = Callable[[str, int, int], None]
+
+
+class _Stopped(Exception):  # noqa: N818 - no error, and never seen outside
+    """Raised in a thread that is asked to stop."""
+
+
+def finish(
+    outcome: Outcome,
+    found: SetFound,
+    catalog: Path,
+    out: Path,
+    wish: Wish,
+    *,
+    workers: int | None = None,
+    progress: Told = lambda *_: None,
+) -> Finish:
+    """Make the prints of a set in a folder and return its document, which is also written there.
+
+    Prints of the same set and wish that are there already are kept; so a finish that was stopped is taken up again.
+
+    Parameters
+    ----------
+    catalog : where the originals are. out : the folder. workers : prints made at the same time, None = what two
+    gigabytes of memory and the cores allow. progress : told what is done and how much there is.
+
+    Raises
+    ------
+    BadInput
+        Where the folder cannot be used. What is wrong with single frames is in the document's ``refused``.
+    """
+    index_file(catalog)
+    prepare(out, catalog)
+    brief = Brief.model_validate(outcome.brief)
+    aim = Aim(found.look, brief.tone.slack, brief.tone.treatment)
+    whole = Finish(
+        made=datetime.now().astimezone().isoformat(timespec="seconds"),
+        tool=f"setsolver {__version__}",
+        job=_job_of(found, brief, wish),
+        brief=brief.name,
+        catalog=str(catalog),
+        look=found.look,
+        slack=aim.slacks,
+        profile=wish.profile.name,
+        intent=wish.profile.intent,
+    )
+    folder = _Folder(out, whole, kept(out, whole.job))
+    jobs = [job for job in _jobs(found, catalog, aim, folder) if job.number not in folder.prints]
+    _run(jobs, wish, folder, workers or _side_by_side(jobs, wish), progress, len(found.frames))
+    return folder.close()
+
+
+class _Folder:
+    """What is made so far; the document is written anew after each print, so that a stop loses none."""
+
+    def __init__(self, out: Path, whole: Finish, prints: dict[int, FinishedPrint]) -> None:
+        self.out = out
+        self.prints = prints
+        self.refused: list[NotFinished] = []
+        self._whole = whole
+
+    def add(self, made: FinishedPrint) -> None:
+        self.prints[made.number] = made
+        self.write(complete=False)
+
+    def refuse(self, number: int, source: str, why: str) -> None:
+        self.refused.append(NotFinished(number=number, source=source, why=why))
+
+    def write(self, *, complete: bool, files: tuple[str, ...] = ()) -> Finish:
+        document = self._whole.model_copy(
+            update={
+                "prints": tuple(self.prints[number] for number in sorted(self.prints)),
+                "refused": tuple(sorted(self.refused, key=lambda r: r.number)),
+                "complete": complete,
+                "files": files,
+            }
+        )
+        write_finish(self.out, document)
+        return document
+
+    def close(self) -> Finish:
+        write_own(self.out / LAB_FILE, _list_for_the_lab(self.prints).encode(), _is_list)
+        return self.write(complete=not self.refused, files=(LAB_FILE,))
+
+
+def _job_of(found: SetFound, brief: Brief, wish: Wish) -> str:
+    """Return what tells one finish from another: the set as it is to look, and the options."""
+    profile = wish.profile.file.read_bytes() if wish.profile.file else b""
+    text = f"{__version__}|{found.look!r}|{found.frames!r}|{brief.tone!r}|{wish!r}"
+    return xxh3_128(text.encode() + profile).hexdigest()
+
+
+def _jobs(found: SetFound, catalog: Path, aim: Aim, folder: _Folder) -> list[Job]:
+    with Store(index_file(catalog), *READ) as store:
+        known = store.known()
+    jobs = []
+    for number, frame in enumerate(found.frames, start=1):
+        try:
+            jobs.append(_job(number, frame, catalog, known.get(frame.path), aim))
+        except SetsolverError as error:
+            folder.refuse(number, frame.path, str(error))
+    return jobs
+
+
+def _job(number: int, frame: SetFrame, catalog: Path, known: Known | None, aim: Aim) -> Job:
+    """Return what is to be done for a frame.
+
+    Raises
+    ------
+    FrameRefused
+        Where the original is gone or has changed since it was measured.
+    """
+    file = to_file(catalog, frame.path)
+    if not file.is_file():
+        raise FrameRefused("its original is gone; bring it back, or make the set again with `setsolver suggest`")
+    companion = companion_of(file)
+    digest = content_hash(file, companion)
+    if known is not None and known.digest and digest != known.digest:
+        raise FrameRefused(
+            "its original has changed since it was measured (its content differs); bring the old file back, or make "
+            "the set again with `setsolver suggest`"
+        )
+    turn = 0 if known is None else known.turn
+    return Job(
+        number=number,
+        frame=frame,
+        file=file,
+        raw=file.suffix[1:].lower() in RAW,
+        turn=turn,
+        name=f"{number:02d}-{_plain(PurePosixPath(frame.path).stem)}",
+        digest=digest.hex(),
+        aim=aim,
+        judged=partial(picture, file, SMALL, turn),
+        packet=lambda _record: b"",
+    )
+
+
+def _plain(stem: str) -> str:
+    return re.sub(r"[^A-Za-z0-9_.-]+", "-", stem)[:60].strip("-.") or "frame"
+
+
+def _side_by_side(jobs: list[Job], wish: Wish) -> int:
+    """Return how many prints fit into the memory that is allowed, at most one a core."""
+    largest = max((_bytes_of(job.frame, wish) for job in jobs), default=1)
+    return max(1, min(os.cpu_count() or 1, _BUDGET // largest))
+
+
+def _bytes_of(frame: SetFrame, wish: Wish) -> int:
+    inches = frame.position.width_cm * frame.position.height_cm / 2.54**2
+    return _BYTES_A_PIXEL * frame.width * frame.height + round(_BYTES_A_PIXEL * inches * wish.ppi**2)
+
+
+def _run(jobs: list[Job], wish: Wish, folder: _Folder, workers: int, progress: Told, total: int) -> None:
+    """Make prints on threads; Ctrl-C ends them between two tiles, and what is whole stays."""
+    stop = threading.Event()
+
+    def heed() -> None:
+        if stop.is_set():
+            raise _Stopped
+
+    progress("prints", len(folder.prints), total)
+    with held(), ThreadPoolExecutor(max(1, workers)) as pool:
+        running = {pool.submit(make_print, job, wish, folder.out, heed): job for job in jobs}
+        try:
+            waiting: set[Future[FinishedPrint]] = set(running)
+            while waiting:
+                with answered():
+                    done, waiting = wait(waiting, timeout=_TICK, return_when=FIRST_COMPLETED)
+                for future in done:
+                    _take(future, running[future], folder)
+                    progress("prints", len(folder.prints), total)
+        finally:
+            stop.set()
+            for future in running:
+                future.cancel()
+
+
+def _take(future: Future[FinishedPrint], job: Job, folder: _Folder) -> None:
+    try:
+        folder.add(future.result())
+    except FrameRefused as error:
+        folder.refuse(job.number, job.frame.path, str(error))
+
+
+def _is_list(file: Path) -> bool:
+    """Tell whether a file is a list for the lab, by its first line."""
+    with file.open("rb") as stream:
+        return stream.read(400).startswith(",".join(_COLUMNS).encode())
+
+
+def _list_for_the_lab(prints: dict[int, FinishedPrint]) -> str:
+    """Return a table for the lab, CSV (RFC 4180): a row a file."""
+    text = io.StringIO()
+    rows = csv.writer(text)
+    rows.writerow(_COLUMNS)
+    for number in sorted(prints):
+        made = prints[number]
+        rows.writerow(
+            [
+                made.file,
+                f"{made.print_width_cm:.1f}",
+                f"{made.print_height_cm:.1f}",
+                f"{made.border_mm:.1f}",
+                f"{made.bleed_mm:.1f}",
+                made.width,
+                made.height,
+                f"{made.ppi:.1f}",
+                made.profile,
+                1,
+            ]
+        )
+    return text.getvalue()

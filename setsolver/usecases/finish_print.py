@@ -1,0 +1,271 @@
+"""One frame of a set to one file for the lab: opened, toned to the look, drawn, written whole, and measured again."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import ceil
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+from xxhash import xxh3_128
+
+from setsolver.colour.profile import srgb_curves
+from setsolver.domain.finish import FinishedPrint
+from setsolver.domain.geometry import Box
+from setsolver.domain.outcome import SetFrame
+from setsolver.errors import BadInput, FrameRefused
+from setsolver.render.draw import Encode, drawn, region_of, untoned
+from setsolver.render.encode import to_connection_space, to_srgb16
+from setsolver.render.original import Original, read_original
+from setsolver.render.raw import matched
+from setsolver.render.readback import read_back
+from setsolver.render.resample import Grid, grid_of
+from setsolver.render.save import ENDINGS, Format, OutProfile, Paper, save, to_steps
+from setsolver.render.sharpen import PLAIN, sharpening_for
+from setsolver.usecases.finish_tone import Aim, Toned, beyond, found, tone_of
+
+__all__ = ["Job", "Wish", "make_print"]
+
+CM_PER_INCH: Final = 2.54
+MM_PER_INCH: Final = 25.4
+SMALL: Final = 640
+"""Long side on which tones are measured: that of the view on which frames were."""
+MISS: Final = 1.0
+"""L* or a*b* beyond the slack from which a print is warned of."""
+NOT_JUDGED: Final = 6.0
+"""L* by which a frame's mid tone may differ from what the outcome says before it is taken for another picture."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """How prints are wanted. ppi : at most. proof : small files for a message instead, of so many pixels' long side."""
+
+    profile: OutProfile
+    ppi: float = 300.0
+    format: Format = "tiff"
+    bleed_mm: float = 0.0
+    border_mm: float = 0.0
+    proof: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One print to make.
+
+    file : the original. raw : develop it. turn : degrees clockwise, as the user said. name : of the file, without
+    ending. judged : the small picture that the set was chosen by, for what has to be brought to its tone.
+    """
+
+    number: int
+    frame: SetFrame
+    file: Path
+    raw: bool
+    turn: int
+    name: str
+    digest: str
+    aim: Aim
+    judged: Callable[[], NDArray[np.uint8]]
+    packet: Callable[[FinishedPrint], bytes]
+
+
+class _Size:
+    """Pixels of a print: never more than the crop has."""
+
+    def __init__(self, frame: SetFrame, wish: Wish) -> None:
+        self.width_cm, self.height_cm = frame.position.width_cm, frame.position.height_cm
+        long_cm, long_px = max(self.width_cm, self.height_cm), max(frame.crop_width, frame.crop_height)
+        self.available = long_px / long_cm * CM_PER_INCH
+        self.ppi = min(wish.ppi, self.available)
+        if wish.proof is not None:
+            self.ppi = min(self.ppi, wish.proof / long_cm * CM_PER_INCH)
+        self.width = max(1, round(self.width_cm / CM_PER_INCH * self.ppi))
+        self.height = max(1, round(self.height_cm / CM_PER_INCH * self.ppi))
+        self.bleed = ceil(wish.bleed_mm / MM_PER_INCH * self.ppi) if wish.bleed_mm else 0
+        self.border = round(wish.border_mm / MM_PER_INCH * self.ppi)
+
+
+def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> FinishedPrint:
+    """Make one print and return what was measured on its file.
+
+    Raises
+    ------
+    FrameRefused
+        Where the original cannot be opened, or is not the picture that was judged.
+    BadInput
+        Where the file cannot be written.
+    """
+    frame, size = job.frame, _Size(job.frame, wish)
+    box = Box(*frame.crop)
+    outer = _with_bleed(box, size)
+    outer_size = size.width + 2 * size.bleed, size.height + 2 * size.bleed
+
+    def grid_for(width: int, height: int) -> Grid:
+        _same_picture(frame, width, height, raw=job.raw)
+        return grid_of(outer, frame.level_degrees, (width, height), outer_size)
+
+    original = read_original(job.file, region_of(grid_for), raw=job.raw, turn=job.turn)
+    heed()
+    notes = [original.note] if original.note else []
+    small = untoned(original, _small(box, frame, original, size))
+    toned, said = _toned(small, job)
+    notes += said
+    notes += _said_of_size(size, wish, frame, outer)
+    grid = grid_for(original.width, original.height)
+    sharpening = PLAIN if wish.proof else sharpening_for(size.width_cm, size.height_cm, size.ppi)
+    codes = drawn(original, grid, toned.toning, sharpening, _encode(wish.profile), heed=heed)
+    del original
+    heed()
+    record = FinishedPrint(
+        number=job.number,
+        file=job.name + ENDINGS[wish.format],
+        source=frame.path,
+        width=codes.shape[1] + 2 * size.border,
+        height=codes.shape[0] + 2 * size.border,
+        ppi=size.ppi,
+        print_width_cm=size.width_cm,
+        print_height_cm=size.height_cm,
+        bleed_mm=size.bleed / size.ppi * MM_PER_INCH,
+        border_mm=size.border / size.ppi * MM_PER_INCH,
+        profile=wish.profile.name,
+        crop=frame.crop,
+        degrees=frame.level_degrees,
+        turn=job.turn,
+        treatment=frame.treatment,
+        tone=toned.expected,
+        beyond=beyond(job.aim, toned.expected),
+        applied=toned.applied,
+        place=frame.position,
+        notes=tuple(notes),
+        source_digest=job.digest,
+        digest="",
+    )
+    paper = Paper(wish.format, wish.profile, size.ppi, size.border, job.packet(record))
+    return _written(codes, folder, record, paper, size, job.aim)
+
+
+def _with_bleed(box: Box, size: _Size) -> Box:
+    """Return the crop with the bleed on every side, in the same fractions."""
+    across, down = size.bleed * box.w / size.width, size.bleed * box.h / size.height
+    return Box(box.x - across, box.y - down, box.w + 2 * across, box.h + 2 * down)
+
+
+def _same_picture(frame: SetFrame, width: int, height: int, *, raw: bool) -> None:
+    """Refuse an original of another size; developing may give a RAW some pixels more or less than its header says."""
+    spare = 0.02 * max(frame.width, frame.height) if raw else 0
+    if abs(width - frame.width) > spare or abs(height - frame.height) > spare:
+        raise FrameRefused(
+            f"it has {width} x {height} pixels now and had {frame.width} x {frame.height} when the set was made; bring "
+            "that file back, or make the set again with `setsolver suggest`"
+        )
+
+
+def _small(box: Box, frame: SetFrame, original: Original, size: _Size) -> Grid:
+    scale = min(1.0, SMALL / max(size.width, size.height))
+    small = max(16, round(size.width * scale)), max(16, round(size.height * scale))
+    return grid_of(box, frame.level_degrees, (original.width, original.height), small)
+
+
+def _toned(small: NDArray[np.float32], job: Job) -> tuple[Toned, list[str]]:
+    """Return the correction of a print, and what is to be said of it."""
+    said: list[str] = []
+    first = None
+    if job.raw:
+        judged = job.judged()
+        height, width = judged.shape[:2]
+        view = Original(judged, (0, 0), width, height, srgb_curves(256))
+        shape = small.shape[1], small.shape[0]
+        grid = grid_of(Box(*job.frame.crop), job.frame.level_degrees, (width, height), shape)
+        first, moved = matched(small, untoned(view, grid))
+        said.append(f"its tone was brought to the preview that was judged: L* moved by {moved:.1f} on average")
+    toned = found(small, job.aim, first)
+    away = abs(toned.tone.mid - job.frame.tone.mid)
+    if away > NOT_JUDGED:
+        said.append(
+            f"its mid tone measures L* {toned.tone.mid:.1f} on the original and was {job.frame.tone.mid:.1f} when the "
+            "set was made"
+        )
+    return toned, said
+
+
+def _said_of_size(size: _Size, wish: Wish, frame: SetFrame, outer: Box) -> list[str]:
+    said = []
+    if wish.proof is None and size.available < wish.ppi - 0.5:
+        said.append(
+            f"printed at {size.available:.0f} pixels per inch, all that its crop of {frame.crop_width} x "
+            f"{frame.crop_height} pixels has; nothing was enlarged"
+        )
+    if size.bleed and (outer.x < 0 or outer.y < 0 or outer.right > 1 or outer.bottom > 1):
+        said.append("its crop reaches the frame's edge: the bleed there is the picture mirrored")
+    return said
+
+
+def _encode(profile: OutProfile) -> Encode:
+    return to_srgb16 if profile.file is None else (lambda lab: to_steps(to_connection_space(lab)))
+
+
+def _written(
+    codes: NDArray[Any], folder: Path, record: FinishedPrint, paper: Paper, size: _Size, aim: Aim
+) -> FinishedPrint:
+    """Write a file under a name of its own, measure it, and only then give it its name."""
+    part = folder / f".setsolver-{secrets.token_hex(8)}.part"
+    try:
+        try:
+            save(codes, part, paper)
+            margin = size.bleed + size.border
+            seen = read_back(part, margin, SMALL, paper.profile)
+        except Exception as error:
+            raise BadInput(f"cannot write {folder / record.file}: {' '.join(str(error).split())[:200]}") from error
+        tone = tone_of(seen.rgb)
+        lack = beyond(aim, tone)
+        warnings = [*_misses(lack), *_differs(seen.width, seen.height, seen.ppi, record), *_profile(seen.profile)]
+        with part.open("rb") as stream:
+            digest = xxh3_128(stream.read()).hexdigest()
+        _name(part, folder / record.file)
+    finally:
+        part.unlink(missing_ok=True)
+    return record.model_copy(update={"tone": tone, "beyond": lack, "warnings": tuple(warnings), "digest": digest})
+
+
+def _name(part: Path, path: Path) -> None:
+    """Give a file its name; one that is taken is never replaced."""
+    try:
+        os.link(part, path)
+    except FileExistsError as error:
+        raise BadInput(f"{path} exists already and is not overwritten; name another folder with --out") from error
+    except OSError:  # a disk without hard links
+        if os.path.lexists(path):
+            raise BadInput(f"{path} exists already and is not overwritten; name another folder with --out") from None
+        part.rename(path)
+
+
+def _misses(lack: Any) -> list[str]:
+    words = {
+        "black": "black point",
+        "mid": "mid tone",
+        "white": "white point",
+        "cast_a": "cast a*",
+        "cast_b": "cast b*",
+    }
+    return [
+        f"its {words[axis]} misses the look's slack by {abs(value):.1f}"
+        for axis, value in lack.model_dump().items()
+        if abs(value) > MISS
+    ]
+
+
+def _differs(width: int, height: int, ppi: float, record: FinishedPrint) -> list[str]:
+    said = []
+    if (width, height) != (record.width, record.height):
+        said.append(f"the file has {width} x {height} pixels instead of {record.width} x {record.height}")
+    if abs(ppi - record.ppi) > 1:
+        said.append(f"the file is tagged {ppi:.1f} pixels per inch instead of {record.ppi:.1f}")
+    return said
+
+
+def _profile(profile: bytes) -> list[str]:
+    return [] if profile else ["the file has no colour profile"]

@@ -1,0 +1,84 @@
+"""Whole prints drawn from originals, against the pictures that they are made of."""
+
+import numpy as np
+import pytest
+
+from setsolver.colour.lab import srgb_to_lab
+from setsolver.colour.toning import Toning
+from setsolver.domain.geometry import Box
+from setsolver.render.draw import drawn, region_of, untoned
+from setsolver.render.encode import to_srgb16
+from setsolver.render.original import read_original
+from setsolver.render.resample import grid_of
+from setsolver.render.sharpen import PLAIN, Sharpening
+from tests.catalog.pictures import save
+
+AS_IS = Toning(np.array([0.0, 100.0]), np.array([0.0, 100.0]))
+
+
+def noise(width=700, height=600):
+    field = np.random.default_rng(0).uniform(40, 215, (height // 10, width // 10, 3))
+    return np.kron(field, np.ones((10, 10, 1))).astype(np.uint8)
+
+
+def make(path, box, angle, size, sharpening=PLAIN, toning=AS_IS, **options):
+    def grid_for(width, height):
+        return grid_of(box, angle, (width, height), size)
+
+    original = read_original(path, region_of(grid_for))
+    grid = grid_for(original.width, original.height)
+    return drawn(original, grid, toning, sharpening, to_srgb16, **options), untoned(original, grid)
+
+
+def test_a_crop_at_its_own_size_is_the_original_s_pixels(tmp_path):
+    path = save(tmp_path / "a.png", noise())
+    codes, lab = make(path, Box(0.1, 0.1, 0.8, 0.8), 0.0, (560, 480))
+    assert np.abs(codes.astype(int) - noise()[60:540, 70:630].astype(int) * 257).max() < 40
+    assert np.abs(lab - srgb_to_lab(noise()[60:540, 70:630])).max() < 0.01
+
+
+def test_a_crop_needs_no_more_of_the_original_than_its_part(tmp_path):
+    path = save(tmp_path / "a.png", noise())
+    found = read_original(path, region_of(lambda w, h: grid_of(Box(0.4, 0.4, 0.1, 0.1), 0.0, (w, h), (70, 60))))
+    assert max(found.codes.shape) < 120
+
+
+@pytest.mark.parametrize("angle", [0.0, 1.5])
+def test_sharpening_leaves_no_seams_between_tiles(tmp_path, angle):
+    path = save(tmp_path / "a.png", noise())
+    box = Box(0.05, 0.05, 0.9, 0.9)
+    plain, _ = make(path, box, angle, (630, 540))
+    crisp, _ = make(path, box, angle, (630, 540), Sharpening(1.2))
+    change = crisp.astype(int) - plain
+    assert np.abs(change).max() > 500
+    part, _ = make(
+        path, Box(0.05 + 0.9 * 480 / 630, 0.05 + 0.9 * 480 / 540, 0.9 * 60 / 630, 0.9 * 60 / 540), 0, (60, 60)
+    )
+    if angle == 0:
+        assert np.abs(part.astype(int) - plain[480:540, 480:540]).max() < 8
+    seam = np.abs(np.diff(change[:, 505:520], axis=1)).mean()
+    elsewhere = np.abs(np.diff(change[:, 405:420], axis=1)).mean()
+    assert seam < 1.5 * elsewhere
+
+
+def test_a_bleed_beyond_the_frame_is_the_picture_mirrored(tmp_path):
+    path = save(tmp_path / "a.png", noise())
+    codes, _ = make(path, Box(-0.1, 0, 1.2, 1), 0.0, (840, 600))
+    assert np.abs(codes[:, 70:140].astype(int) - codes[:, 1:71][:, ::-1].astype(int)).max() < 40
+
+
+def test_tone_is_applied(tmp_path):
+    path = save(tmp_path / "a.png", np.full((40, 60, 3), 119, np.uint8))
+    codes, lab = make(path, Box(0, 0, 1, 1), 0.0, (60, 40), toning=Toning(AS_IS.before, np.array([10.0, 100.0])))
+    lightness = srgb_to_lab(np.rint(codes / 257).astype(np.uint8))[..., 0]
+    assert lightness.mean() == pytest.approx(10 + 0.9 * lab[..., 0].mean(), abs=0.3)
+
+
+def test_it_can_be_stopped_between_tiles(tmp_path):
+    path = save(tmp_path / "a.png", noise())
+
+    def heed():
+        raise KeyError("stop")
+
+    with pytest.raises(KeyError):
+        make(path, Box(0, 0, 1, 1), 0.0, (600, 500), heed=heed)

@@ -1,0 +1,128 @@
+"""Files as they are written, by Pillow, tifffile and libvips."""
+
+import io
+
+import numpy as np
+import pytest
+import tifffile
+from PIL import Image, ImageCms
+
+from setsolver.colour.lab import ciede2000, linear_to_lab, srgb_to_lab
+from setsolver.colour.profile import to_srgb_light
+from setsolver.errors import BadInput
+from setsolver.render.encode import to_connection_space, to_srgb16
+from setsolver.render.readback import read_back
+from setsolver.render.save import OutProfile, Paper, load_profile, save, to_steps
+from tests.catalog.pictures import scene
+from tests.catalog.profiles import DISPLAY_P3, grey_profile, rgb_profile
+
+SRGB = load_profile(None)
+CODES = to_srgb16(srgb_to_lab(scene(60, 40)))
+
+
+@pytest.fixture
+def p3(tmp_path):
+    path = tmp_path / "p3.icc"
+    path.write_bytes(rgb_profile(DISPLAY_P3, 2.2))
+    return load_profile(path)
+
+
+def test_a_tiff_has_sixteen_bits_resolution_and_profile(tmp_path):
+    save(CODES, tmp_path / "a.part", Paper("tiff", SRGB, 203.5))
+    with tifffile.TiffFile(tmp_path / "a.part") as file:
+        page = file.pages[0]
+        assert page.bitspersample == 16
+        assert (page.asarray() == CODES).all()
+        top, bottom = page.tags["XResolution"].value
+        assert top / bottom == pytest.approx(203.5, abs=0.01)
+        assert page.tags["ResolutionUnit"].value == 2  # inch (TIFF 6.0)
+        assert page.tags["InterColorProfile"].count > 100
+
+
+def test_a_jpeg_is_444_with_resolution_and_profile(tmp_path):
+    save(CODES, tmp_path / "a.part", Paper("jpeg", SRGB, 300.0))
+    with Image.open(tmp_path / "a.part") as image:
+        assert image.format == "JPEG"
+        assert [layer[1:3] for layer in image.layer] == [(1, 1)] * 3
+        assert image.info["dpi"] == pytest.approx((300, 300), abs=1)
+        assert b"acsp" in image.info["icc_profile"]
+        assert np.abs(np.asarray(image).astype(int) - scene(60, 40)).mean() < 2
+
+
+def test_codes_of_a_profile_are_those_of_littlecms(tmp_path, p3):
+    """The way back is Pillow's, at 8 bits; the way out is ours up to L*a*b*, then libvips's."""
+    lab = srgb_to_lab(scene(60, 40))
+    save(to_steps(to_connection_space(lab)), tmp_path / "a.part", Paper("jpeg", p3, 300.0))
+    with Image.open(tmp_path / "a.part") as image:
+        own = ImageCms.ImageCmsProfile(io.BytesIO(image.info["icc_profile"]))
+        change = ImageCms.buildTransform(own, ImageCms.createProfile("sRGB"), "RGB", "RGB", renderingIntent=1)
+        back = np.asarray(ImageCms.applyTransform(image, change))
+    assert np.abs(back.astype(int) - scene(60, 40)).mean() < 2
+
+
+def test_sixteen_bits_of_a_profile_come_back_to_a_tenth_of_a_delta(tmp_path, p3):
+    lab = np.random.default_rng(0).uniform([35, -20, -20], [85, 20, 20], (40, 60, 3)).astype(np.float32)
+    save(to_steps(to_connection_space(lab)), tmp_path / "a.part", Paper("tiff", p3, 300.0))
+    codes = tifffile.imread(tmp_path / "a.part")
+    curves = to_srgb_light(p3.file.read_bytes(), 65536)
+    light = np.stack([curves.light[c][codes[..., c]] for c in range(3)], axis=-1) @ curves.matrix.T.astype(np.float32)
+    assert ciede2000(linear_to_lab(light.astype(np.float32)), lab).max() < 0.1
+
+
+def test_a_border_is_white_and_around(tmp_path):
+    save(CODES, tmp_path / "a.part", Paper("tiff", SRGB, 300.0, border=7))
+    codes = tifffile.imread(tmp_path / "a.part")
+    assert codes.shape == (54, 74, 3)
+    assert (codes[7:-7, 7:-7] == CODES).all()
+    codes[7:-7, 7:-7] = 65535
+    assert (codes == 65535).all()
+
+
+def test_a_packet_is_put_in(tmp_path):
+    for kind in ("tiff", "jpeg"):
+        save(CODES, tmp_path / "a.part", Paper(kind, SRGB, 300.0, xmp=b"<x:xmpmeta xmlns:x='adobe:ns:meta/'/>"))
+        with Image.open(tmp_path / "a.part") as image:
+            found = image.info.get("xmp") or image.tag_v2.get(700)
+        assert b"xmpmeta" in found
+
+
+@pytest.mark.parametrize("kind", ["tiff", "jpeg"])
+def test_what_is_read_back_is_what_was_written(tmp_path, kind):
+    save(CODES, tmp_path / "a.part", Paper(kind, SRGB, 250.0, border=5))
+    seen = read_back(tmp_path / "a.part", 5, 640, SRGB)
+    assert (seen.width, seen.height, seen.bits) == (70, 50, 16 if kind == "tiff" else 8)
+    assert seen.ppi == pytest.approx(250, abs=0.5)
+    assert seen.profile
+    assert np.abs(seen.rgb.astype(int) - scene(60, 40)).mean() < (0.01 if kind == "tiff" else 2)
+
+
+def test_a_large_file_is_read_back_small(tmp_path):
+    save(np.full((90, 160, 3), 40000, np.uint16), tmp_path / "a.part", Paper("tiff", SRGB, 300.0))
+    seen = read_back(tmp_path / "a.part", 0, 64, SRGB)
+    assert seen.rgb.shape == (36, 64, 3)
+    assert (seen.rgb == 156).all()
+
+
+def test_another_profile_is_read_back_in_srgb(tmp_path, p3):
+    save(to_steps(to_connection_space(srgb_to_lab(scene(60, 40)))), tmp_path / "a.part", Paper("tiff", p3, 300.0))
+    seen = read_back(tmp_path / "a.part", 0, 640, p3)
+    assert np.abs(seen.rgb.astype(int) - scene(60, 40)).max() <= 3
+
+
+def test_profiles_that_are_none_for_prints_are_refused(tmp_path):
+    for name, data, why in [
+        ("grey.icc", grey_profile(2.2), "is for GRAY"),
+        ("text.icc", b"no profile", "no ICC profile"),
+        ("cut.icc", rgb_profile(DISPLAY_P3, 2.2)[:200], "no profile"),
+        ("camera.icc", rgb_profile(DISPLAY_P3, 2.2).replace(b"mntr", b"scnr"), "class 'scnr'"),
+    ]:
+        (tmp_path / name).write_bytes(data)
+        with pytest.raises(BadInput, match=why):
+            load_profile(tmp_path / name)
+    with pytest.raises(BadInput, match="cannot be read"):
+        load_profile(tmp_path / "gone.icc")
+
+
+def test_a_profile_is_called_by_its_description(p3):
+    assert p3.name == "made"
+    assert OutProfile("sRGB IEC61966-2.1") == SRGB

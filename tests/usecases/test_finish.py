@@ -1,0 +1,296 @@
+"""Prints of a set, from files to files."""
+
+import csv
+import hashlib
+import json
+import threading
+from dataclasses import replace
+
+import jsonschema
+import numpy as np
+import pytest
+import tifffile
+from PIL import Image
+
+from setsolver.catalog.records import Known
+from setsolver.colour.lab import srgb_to_lab
+from setsolver.domain.finish import Finish
+from setsolver.errors import BadInput
+from setsolver.output.toned import cut
+from setsolver.render.save import load_profile
+from setsolver.usecases import finish as module
+from setsolver.usecases.finish import finish
+from setsolver.usecases.finish_folder import load_finish
+from setsolver.usecases.finish_print import Wish
+from setsolver.usecases.schemas import SCHEMAS
+from tests.catalog.profiles import DISPLAY_P3, rgb_profile
+from tests.usecases.finishing import LOOK, catalog_of, drawing, frame, outcome_of
+
+PLAIN = Wish(load_profile(None))
+
+
+@pytest.fixture
+def shoot(tmp_path):
+    folder = tmp_path / "catalog"
+    names = catalog_of(folder, quality=95, subsampling=0)
+    return folder, outcome_of(folder, [frame(name, place) for place, name in enumerate(names)])
+
+
+def made(shoot, out, wish=PLAIN, **options):
+    folder, outcome = shoot
+    return finish(outcome, outcome.sets[0], folder, out, wish, **options)
+
+
+def test_prints_are_written_measured_and_told(shoot, tmp_path):
+    document = made(shoot, tmp_path / "out")
+    assert document.complete
+    assert [p.file for p in document.prints] == ["01-1.tif", "02-2.tif"]
+    for number, one in enumerate(document.prints, start=1):
+        codes = tifffile.imread(tmp_path / "out" / one.file)
+        assert codes.dtype == np.uint16
+        assert codes.shape == (512, 768, 3)
+        assert (one.number, one.width, one.height) == (number, 768, 512)
+        assert one.ppi == pytest.approx(768 / 12 * 2.54, abs=0.01)
+        assert one.warnings == ()
+        for axis, slack in {"black": 1, "mid": 3, "white": 1, "cast_a": 1, "cast_b": 1}.items():
+            assert abs(getattr(one.tone, axis) - getattr(LOOK, axis)) <= slack + 1
+    assert load_finish(tmp_path / "out") == document
+
+
+def test_the_picture_is_the_levelled_crop(shoot, tmp_path):
+    """Against the crop as the proof sheet cuts it, by OpenCV; tones differ, places do not."""
+    document = made(shoot, tmp_path / "out")
+    codes = tifffile.imread(tmp_path / "out" / document.prints[0].file)
+    ours = srgb_to_lab(np.rint(codes / 257).astype(np.uint8))[..., 0]
+    theirs = srgb_to_lab(cut(drawing(0), (0.1, 0.1, 0.8, 0.8), 1.0))[..., 0]
+    assert theirs.shape == ours.shape
+    here = np.corrcoef(ours[20:-20, 20:-20].ravel(), theirs[20:-20, 20:-20].ravel())[0, 1]
+    assert here > 0.99
+    for moved in [(1, 0), (-1, 0), (0, 1), (0, -1)]:
+        there = np.roll(theirs, moved, (0, 1))
+        assert np.corrcoef(ours[20:-20, 20:-20].ravel(), there[20:-20, 20:-20].ravel())[0, 1] < here
+
+
+def test_the_document_keeps_to_its_schema(shoot, tmp_path):
+    made(shoot, tmp_path / "out")
+    document = json.loads((tmp_path / "out" / "finish.json").read_text())
+    jsonschema.validate(document, SCHEMAS["finish.schema.json"]())
+    assert (document["format"], document["version"]) == ("setsolver/finish", 1)
+
+
+def test_the_list_for_the_lab_has_a_row_for_each_print(shoot, tmp_path):
+    made(shoot, tmp_path / "out")
+    rows = list(csv.DictReader((tmp_path / "out" / "lab.csv").read_text().splitlines()))
+    assert [row["file"] for row in rows] == ["01-1.tif", "02-2.tif"]
+    assert rows[0]["width_cm"] == "12.0"
+    assert rows[0]["height_cm"] == "8.0"
+    assert rows[0]["count"] == "1"
+
+
+def test_originals_are_left_alone(shoot, tmp_path):
+    folder = shoot[0]
+    before = {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.iterdir() if p.is_file()}
+    made(shoot, tmp_path / "out")
+    assert {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.iterdir() if p.is_file()} == before
+
+
+def test_a_lower_resolution_is_kept_to(shoot, tmp_path):
+    document = made(shoot, tmp_path / "out", replace(PLAIN, ppi=100))
+    assert document.prints[0].ppi == 100
+    assert (document.prints[0].width, document.prints[0].height) == (472, 315)
+    assert document.prints[0].notes == ()
+
+
+def test_nothing_is_enlarged_and_it_is_said(shoot, tmp_path):
+    document = made(shoot, tmp_path / "out", replace(PLAIN, ppi=600))
+    assert document.prints[0].width == 768
+    assert "nothing was enlarged" in document.prints[0].notes[0]
+
+
+def test_bleed_and_border_lie_around_the_crop(shoot, tmp_path):
+    plain = made(shoot, tmp_path / "plain")
+    wide = made(shoot, tmp_path / "wide", replace(PLAIN, bleed_mm=3, border_mm=10)).prints[0]
+    assert wide.bleed_mm == pytest.approx(3, abs=0.16)  # whole pixels, of 0.156 mm
+    assert wide.border_mm == pytest.approx(10, abs=0.08)
+    codes = tifffile.imread(tmp_path / "wide" / wide.file)
+    border, bleed = 64, 20
+    assert codes.shape == (512 + 2 * (border + bleed), 768 + 2 * (border + bleed), 3)
+    assert (codes[:border] == 65535).all()
+    inner = codes[border + bleed : -border - bleed, border + bleed : -border - bleed]
+    assert np.abs(inner.astype(int) - tifffile.imread(tmp_path / "plain" / plain.prints[0].file)).max() < 2600
+    assert wide.warnings == ()
+
+
+def test_small_proofs_are_jpegs(shoot, tmp_path):
+    document = made(shoot, tmp_path / "out", replace(PLAIN, format="jpeg", proof=300))
+    with Image.open(tmp_path / "out" / document.prints[0].file) as image:
+        assert image.format == "JPEG"
+        assert image.size == (300, 200)
+
+
+def test_mono_prints_have_no_colour(tmp_path):
+    folder = tmp_path / "catalog"
+    names = catalog_of(folder)
+    outcome = outcome_of(folder, [frame(name, treatment="mono") for name in names], treatment="mono")
+    document = made((folder, outcome), tmp_path / "out")
+    codes = tifffile.imread(tmp_path / "out" / document.prints[0].file).astype(int)
+    assert np.abs(codes - codes[..., :1]).max() <= 2
+    assert document.prints[0].warnings == ()
+
+
+def test_a_profile_of_the_paper_is_put_in_and_the_tone_still_holds(shoot, tmp_path):
+    (tmp_path / "p3.icc").write_bytes(rgb_profile(DISPLAY_P3, 2.2))
+    document = made(shoot, tmp_path / "out", replace(PLAIN, profile=load_profile(tmp_path / "p3.icc")))
+    assert document.profile == "made"
+    with tifffile.TiffFile(tmp_path / "out" / document.prints[0].file) as file:
+        assert bytes(file.pages[0].tags["InterColorProfile"].value) == (tmp_path / "p3.icc").read_bytes()
+    assert document.prints[0].warnings == ()
+
+
+def test_a_look_that_cannot_be_reached_is_warned_of(tmp_path):
+    folder = tmp_path / "catalog"
+    names = catalog_of(folder, 1)
+    save_flat = np.full((640, 960, 3), 128, np.uint8)
+    Image.fromarray(save_flat).save(folder / names[0])
+    document = made((folder, outcome_of(folder, [frame(names[0])])), tmp_path / "out")
+    assert any("misses the look" in warning for warning in document.prints[0].warnings)
+
+
+def test_a_frame_turned_by_the_user_s_word_is_printed_turned(tmp_path, monkeypatch):
+    folder = tmp_path / "catalog"
+    catalog_of(folder, 1)
+    Image.fromarray(np.rot90(drawing(0))).save(folder / "1.png")  # a quarter to the left: 90 degrees clockwise mend it
+    monkeypatch.setattr(module.Store, "known", lambda _: {"1.png": Known(1, 1, "", "", turn=90)})
+    turned = made((folder, outcome_of(folder, [frame("1.png")])), tmp_path / "a").prints[0]
+    Image.fromarray(drawing(0)).save(folder / "1.png")
+    monkeypatch.setattr(module.Store, "known", lambda _: {})
+    upright = made((folder, outcome_of(folder, [frame("1.png")])), tmp_path / "b").prints[0]
+    assert turned.turn == 90
+    one, other = (
+        tifffile.imread(tmp_path / name / made_one.file) for name, made_one in (("a", turned), ("b", upright))
+    )
+    assert np.abs(one.astype(int) - other).max() <= 1
+
+
+# what goes wrong
+
+
+def test_an_original_that_is_gone_costs_its_own_print_alone(shoot, tmp_path):
+    (shoot[0] / "1.jpg").unlink()
+    document = made(shoot, tmp_path / "out")
+    assert not document.complete
+    assert [p.file for p in document.prints] == ["02-2.tif"]
+    assert [(r.number, r.source) for r in document.refused] == [(1, "1.jpg")]
+    assert "gone" in document.refused[0].why
+
+
+def test_an_original_of_another_size_is_refused(shoot, tmp_path):
+    Image.fromarray(drawing(0, 900, 600)).save(shoot[0] / "1.jpg")
+    document = made(shoot, tmp_path / "out")
+    assert "900 x 600" in document.refused[0].why
+
+
+def test_a_truncated_original_is_refused(shoot, tmp_path):
+    data = (shoot[0] / "1.jpg").read_bytes()
+    (shoot[0] / "1.jpg").write_bytes(data[: len(data) // 2])
+    document = made(shoot, tmp_path / "out")
+    assert len(document.refused) == 1
+    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["02-2.tif", "finish.json", "lab.csv"]
+
+
+def test_an_original_that_differs_from_what_was_measured_is_refused(shoot, tmp_path, monkeypatch):
+    digests = {"1.jpg": b"another", "2.jpg": module.content_hash(shoot[0] / "2.jpg")}
+    known = {path: Known(1, 1, "", "", digest) for path, digest in digests.items()}
+    monkeypatch.setattr(module.Store, "known", lambda _: known)
+    document = made(shoot, tmp_path / "out")
+    assert [r.source for r in document.refused] == ["1.jpg"]
+    assert "changed since it was measured" in document.refused[0].why
+
+
+@pytest.mark.parametrize("inside", [".", "prints"])
+def test_a_folder_in_the_catalog_is_refused(shoot, inside):
+    with pytest.raises(BadInput, match="lies in the catalog"):
+        made(shoot, shoot[0] / inside)
+
+
+def test_a_folder_that_holds_other_files_is_left_alone(shoot, tmp_path):
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "letter.txt").write_text("dear")
+    with pytest.raises(BadInput, match="holds other files"):
+        made(shoot, tmp_path / "out")
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["letter.txt"]
+
+
+def test_a_file_as_a_folder_is_refused(shoot, tmp_path):
+    (tmp_path / "out").write_text("")
+    with pytest.raises(BadInput, match="is a file"):
+        made(shoot, tmp_path / "out")
+
+
+def test_a_finish_is_taken_up_again(shoot, tmp_path):
+    first = made(shoot, tmp_path / "out")
+    kept = tmp_path / "out" / first.prints[0].file
+    before = kept.stat().st_mtime_ns
+    (tmp_path / "out" / first.prints[1].file).unlink()
+    again = made(shoot, tmp_path / "out")
+    assert kept.stat().st_mtime_ns == before
+    assert again.prints == first.prints
+
+
+def test_a_file_that_was_put_in_the_way_is_not_overwritten(shoot, tmp_path):
+    first = made(shoot, tmp_path / "out")
+    path = tmp_path / "out" / first.prints[0].file
+    path.write_bytes(b"a letter")
+    with pytest.raises(BadInput, match="not overwritten"):
+        made(shoot, tmp_path / "out")
+    assert path.read_bytes() == b"a letter"
+
+
+def test_prints_of_another_job_are_left_alone(shoot, tmp_path):
+    made(shoot, tmp_path / "out")
+    with pytest.raises(BadInput, match="another set or with other options"):
+        made(shoot, tmp_path / "out", replace(PLAIN, ppi=100))
+
+
+def test_another_document_is_left_alone(shoot, tmp_path):
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "finish.json").write_text("{}")
+    with pytest.raises(BadInput, match="no document that this version reads"):
+        made(shoot, tmp_path / "out")
+
+
+def test_a_full_disk_leaves_what_is_whole_and_no_part(shoot, tmp_path, monkeypatch):
+    from setsolver.usecases import finish_print  # noqa: PLC0415 - to break one step of it
+
+    real, calls, lock = finish_print.save, [], threading.Lock()
+
+    def save(codes, path, paper):
+        with lock:
+            calls.append(path)
+            full = len(calls) == 2
+        if full:
+            path.write_bytes(b"II*\0 half")
+            raise OSError(28, "No space left on device")
+        real(codes, path, paper)
+
+    monkeypatch.setattr(finish_print, "save", save)
+    with pytest.raises(BadInput, match="No space left"):
+        made(shoot, tmp_path / "out", workers=1)
+    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["01-1.tif", "finish.json"]
+    monkeypatch.setattr(finish_print, "save", real)
+    assert made(shoot, tmp_path / "out").complete
+
+
+def test_a_stop_leaves_whole_files(shoot, tmp_path):
+    def told(_what, done, _total):
+        if done == 1:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        made(shoot, tmp_path / "out", workers=1, progress=told)
+    names = sorted(p.name for p in (tmp_path / "out").iterdir())
+    assert names in (["01-1.tif", "finish.json"], ["01-1.tif", "02-2.tif", "finish.json"])
+    document = load_finish(tmp_path / "out")
+    assert isinstance(document, Finish)
+    assert not document.complete
+    assert made(shoot, tmp_path / "out").complete
