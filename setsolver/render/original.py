@@ -200,7 +200,7 @@ def _white(image: pyvips.Image) -> list[float]:
 
 
 def _fits(profile: bytes, image: pyvips.Image) -> bool:
-    return {"RGB": 3, "GRAY": 1, "CMYK": 4}.get(space_of(profile)) == image.bands
+    return bool({"RGB": 3, "GRAY": 1, "CMYK": 4}.get(space_of(profile)) == image.bands)
 
 
 def _wide(lab: pyvips.Image) -> tuple[pyvips.Image, Curves]:
