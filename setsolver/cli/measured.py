@@ -8,6 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
 
+import click
+
 from setsolver.api import Catalog
 from setsolver.cli.progress import scanning, waiting, working
 from setsolver.cli.said import printable
@@ -16,6 +18,9 @@ from setsolver.usecases.effort import Effort
 from setsolver.usecases.warming import Warming
 
 __all__ = ["measured", "solving"]
+
+SOON = 1.5
+"""Seconds that reading the compiled solver from disk may take without a word."""
 
 
 def measured(folder: Path, workers: int | None = None) -> Catalog:
@@ -33,15 +38,23 @@ def measured(folder: Path, workers: int | None = None) -> Catalog:
     if report.frames == 0:
         why = f" ({printable(report.refused[0].path)}: {report.refused[0].why})" if report.refused else ""
         raise NoFrames(f"nothing in {str(folder)!r} could be read as a photograph{why}; name a folder of photographs")
-    if not warming.ready:
-        with waiting("preparing the solver (once after installing, about half a minute)"):
-            warming.wait()
+    _prepare(warming)
     return catalog
+
+
+def _prepare(warming: Warming) -> None:
+    """Wait until the solver is compiled, and say so where that takes long: it is no part of the time of solving."""
+    if warming.wait(SOON) < SOON:
+        return
+    with waiting("compiling the solver (once after installing, about ten seconds)"):
+        took = SOON + warming.wait()
+    click.echo(f"compiled the solver in {took:.0f} s, once after installing; not counted as time of solving", err=True)
 
 
 @contextmanager
 def solving(time_limit: float | None, seed: int, workers: int | None) -> Iterator[Effort]:
     """Yield an effort that shows score and bound; the first Ctrl-C ends its search with the best set so far."""
+    _prepare(Warming())
     asked = False
 
     def ask(_number: int, _frame: FrameType | None) -> None:

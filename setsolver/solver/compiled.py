@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import numba
 
+from setsolver.solver.linked import TESTED, KernelCompiler, StepCompiler
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -46,14 +48,17 @@ def step(function: Function) -> Function:
 
 
 def _compiled(function: Function, *, called_from_python: bool) -> Function:
-    inner = {} if called_from_python else {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+    """Compile on first call. Steps are not kept on disk where kernels hold all of their code."""
+    linked = {"pipeline_class": KernelCompiler if called_from_python else StepCompiler} if TESTED else {}
+    doors = {"no_cfunc_wrapper": True, "no_cpython_wrapper": not called_from_python}
     before = numba.config.CACHE_DIR
     folder = _cache_folder()
+    kept = folder is not None and (called_from_python or not TESTED)
     try:
         numba.config.CACHE_DIR = folder or before
-        made = numba.njit(
-            cache=folder is not None, nogil=True, error_model="numpy", fastmath=_FLOATS, **_PLAIN, **inner
-        )(function)
+        made = numba.njit(cache=kept, nogil=True, error_model="numpy", fastmath=_FLOATS, **_PLAIN, **doors, **linked)(
+            function
+        )
     finally:
         numba.config.CACHE_DIR = before
     return made  # type: ignore[no-any-return]
@@ -63,19 +68,28 @@ def _cache_folder() -> str | None:
     """Return the folder for compiled code, made if need be; None where nothing can be written."""
     if "folder" not in _KNOWN:
         name = f"setsolver-kernels-{_digest()}"
-        user = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
-        _KNOWN["folder"] = next((str(p / name) for p in (_HERE / "__pycache__", user) if _writable(p / name)), None)
+        places = [p / name for p in (_HERE / "__pycache__", *_users_cache())]
+        _KNOWN["folder"] = next((str(place) for place in places if _writable(place)), None)
     return _KNOWN["folder"]
 
 
 _KNOWN: dict[str, str | None] = {}
 
 
+def _users_cache() -> list[Path]:
+    """Return the user's cache folder, nothing where nobody says where the user is at home."""
+    given = os.environ.get("XDG_CACHE_HOME")
+    try:
+        return [Path(given) if given else Path.home() / ".cache"]
+    except RuntimeError:
+        return []
+
+
 def _digest() -> str:
     digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
     for source in sorted(_HERE.glob("*.py")):
         text = source.read_bytes()
-        if b"@kernel" in text or b"@step" in text:
+        if b"@kernel" in text or b"@step" in text or b"numba" in text:
             digest.update(text)
     return digest.hexdigest()[:16]
 

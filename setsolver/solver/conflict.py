@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from setsolver.domain.solution import Clash
 from setsolver.solver.loosen import loosened
+from setsolver.solver.ready import make_ready
 from setsolver.solver.shrink import minimal_clash
 from setsolver.solver.wording import Names, rule_in_words, way_out
 
@@ -34,6 +35,8 @@ def find(
     deadline : moment of ``time.perf_counter()`` at which to give up; None = take the time that it takes.
     names : what roles, tone axes, group rows and frames are called.
     """
+    waited = make_ready("clash")
+    deadline = None if deadline is None else deadline + waited
     names = names or Names()
     rules, minimal = minimal_clash(problem, seed=seed, deadline=deadline)
     return tuple(_clash(problem, rule, names, seed, deadline, minimal=minimal) for rule in rules)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from setsolver.solver.branch import ON_FRAME, ON_LOOK
+from setsolver.solver.bundle import Bundle
 from setsolver.solver.compiled import copy_row, kernel, step
 from setsolver.solver.core import bar
 from setsolver.solver.instance import lengths
@@ -44,7 +45,7 @@ class Node(NamedTuple):
     split: float
 
 
-class Stack(NamedTuple):
+class Stack(Bundle):
     """Open nodes of one thread; the candidates of all lie one after the other in ``pool``."""
 
     bound: Floats

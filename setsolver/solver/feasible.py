@@ -108,7 +108,8 @@ class _Hunt:
     def __init__(self, rules: Ruleset, items: Ints, counts: Counts) -> None:
         self.rules, self.items, self.counts = rules, items, counts
         first, last = _ranks(rules, items)
-        self.places = Places(first, last, np.empty(len(items), dtype=np.int64))
+        room = [np.empty(shape, dtype=np.int64) for shape in (len(items), len(items), (2, len(last)), len(last))]
+        self.places = Places(first, last, *room)
         self.stack = _one_box(last)
 
     def run(self, seed: int, deadline: float | None, *, may_stick: bool) -> Verdict | None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.solver.bundle import Bundle
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.embedding import embedded
 from setsolver.solver.nesting import nested_chains
@@ -23,7 +24,7 @@ MOST_LABELS = 64
 """Rows of caps that do not nest have tolls up to so many labels."""
 
 
-class Roles(NamedTuple):
+class Roles(Bundle):
     """``gain`` [M, R] with NOTHING for "cannot"; least and most of each role [R], most never above the size."""
 
     gain: Floats
@@ -31,7 +32,7 @@ class Roles(NamedTuple):
     most: Ints
 
 
-class Tones(NamedTuple):
+class Tones(Bundle):
     """``tone`` [M, K], and [K] each: points a unit, slack, and ``width`` = reach + slack."""
 
     tone: Floats
@@ -40,7 +41,7 @@ class Tones(NamedTuple):
     width: Floats
 
 
-class Places(NamedTuple):
+class Places(Bundle):
     """``tangent`` [M, D] and ``own`` [M] (points) bound variety, see ``embedding``; ``spot`` [M, X] is exact."""
 
     pair_weight: float
@@ -50,7 +51,7 @@ class Places(NamedTuple):
     spot: Floats
 
 
-class Caps(NamedTuple):
+class Caps(Bundle):
     """All caps as rows of labels [G, M], and the conflicts of frames.
 
     The first ``nested`` rows, from fine to coarse, are laminar (two labels are disjoint or one inside the other), so
@@ -68,7 +69,7 @@ class Caps(NamedTuple):
     tolled: Ints
 
 
-class Wishes(NamedTuple):
+class Wishes(Bundle):
     """``wanted`` [M]: rendition of a frame that must be in; how many such frames; ``bonus`` tops any difference."""
 
     wanted: NDArray[np.bool_]
@@ -76,7 +77,7 @@ class Wishes(NamedTuple):
     bonus: float
 
 
-class Instance(NamedTuple):
+class Instance(Bundle):
     """M renditions left, ``size`` chosen, R roles, K tone axes, D tangent and X place dimensions, G rows of caps.
 
     In parts, so that a kernel is handed what it needs and no more: long argument lists cost time at every call.

@@ -25,6 +25,7 @@ from setsolver.solver.explore import UNSETTLED, Node, Stack, explore, load, stac
 from setsolver.solver.incumbent import start_at
 from setsolver.solver.instance import instance_of
 from setsolver.solver.polish import polished
+from setsolver.solver.ready import make_ready
 from setsolver.solver.restriction import Restriction
 from setsolver.solver.workspace import Work, workspace
 
@@ -82,7 +83,7 @@ def search(
 
     Parameters
     ----------
-    deadline : moment of ``time.perf_counter()`` at which to stop with what is there.
+    deadline : moment of ``time.perf_counter()`` at which to stop with what is there; time spent compiling is added.
     seed : of the looks that the first sets are built around.
     workers : threads; None = one a core that this process may use.
     stop : asked after each round (some 50 ms); True stops as the deadline does, and so does Ctrl-C.
@@ -91,6 +92,8 @@ def search(
     around
         their looks, not around looks drawn at random.
     """
+    waited = make_ready()  # compiling is not searching: the clock stands still
+    deadline = None if deadline is None else deadline + waited
     question = restriction or Restriction()
     instance, item = instance_of(problem, question)
     run = _Run(problem, question, instance, item, floor, workers or len(os.sched_getaffinity(0)))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from setsolver.domain.solution import Solution
 from setsolver.solver.alternates import find
+from setsolver.solver.ready import make_ready
 from setsolver.solver.search import Found, search
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ def solve(
     progress : told (best score so far, bound so far) now and then.
     stop : asked now and then; True ends the search with what is there.
     """
+    make_ready()
     start = time.perf_counter()
     deadline = None if time_limit is None else start + time_limit
     options: dict[str, Any] = {"seed": seed, "workers": workers, "stop": stop, "progress": progress}

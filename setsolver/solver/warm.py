@@ -22,6 +22,7 @@ import numpy as np
 from setsolver.domain.problem import Problem
 from setsolver.domain.solution import Choice, Solution
 from setsolver.solver.polish import polished
+from setsolver.solver.ready import make_ready
 from setsolver.solver.search import search
 from setsolver.solver.solve import status_of
 
@@ -73,6 +74,7 @@ class Warm:
         BadProblem
             As ``Problem.replaced``.
         """
+        make_ready()
         begun = time.perf_counter()
         problem = self.problem.replaced(**changes) if changes else self.problem
         best = self._still_best(problem)

@@ -11,13 +11,12 @@ enough under the caps for some set of roles), so no set is ever lost.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
+from typing import TYPE_CHECKING
 
-from numba import njit
+from setsolver.solver.bundle import Bundle
+from setsolver.solver.compiled import copy_row, kernel, step
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from setsolver.domain.problem import Ints
 
 __all__ = ["DEAD", "EXACT", "PAUSED", "TRY", "Counts", "Places", "Stack", "enough", "explore"]
@@ -27,10 +26,8 @@ DEAD, EXACT, TRY, PAUSED = 0, 1, 2, 3
 BOXES_A_TURN = 2000
 """Boxes between two looks at the clock: a few milliseconds."""
 
-F = TypeVar("F", bound="Callable[..., object]")
 
-
-class Counts(NamedTuple):
+class Counts(Bundle):
     """What must be enough.
 
     able [M] : bit mask of the teams' bits that each rendition has; teams, needs [T] : masks of bits, and how many
@@ -53,15 +50,21 @@ class Counts(NamedTuple):
     room: int
 
 
-class Places(NamedTuple):
-    """Where each rendition lies: first, last [K, M] window ranks; out [M] : scratch, renditions to decide about."""
+class Places(Bundle):
+    """Where each rendition lies: first, last [K, M] window ranks.
+
+    Scratch: out [M] : renditions to decide about; parent [M], box [2, K] : the box being split; some [K].
+    """
 
     first: Ints
     last: Ints
     out: Ints
+    parent: Ints
+    box: Ints
+    some: Ints
 
 
-class Stack(NamedTuple):
+class Stack(Bundle):
     """Boxes to do: low, high [depth, K] window ranks; renditions arena[begin[d]:begin[d+1]]; tried [depth] 0 or 1."""
 
     low: Ints
@@ -71,13 +74,7 @@ class Stack(NamedTuple):
     arena: Ints
 
 
-def _compiled(function: F) -> F:
-    """Compile on first call; the code is kept on disk."""
-    compiled: F = njit(cache=True)(function)
-    return compiled
-
-
-@_compiled
+@kernel
 def enough(alive: Ints, count: int, counts: Counts) -> bool:
     """True where every wish can be granted and every team of roles has enough of alive[:count] under every chain.
 
@@ -91,21 +88,24 @@ def enough(alive: Ints, count: int, counts: Counts) -> bool:
         for chain in range(len(counts.chains) - 1):
             if missing > 0 and not _besides(alive, count, team, chain, missing, counts):
                 return False
-    return _granted(alive, count, -1, counts) == len(counts.seen)
+    return _granted(alive, count, count - count - 1, counts) == len(counts.seen)
 
 
-@_compiled
+@step
 def _granted(alive: Ints, count: int, team: int, counts: Counts) -> int:
     """Return how many wishes one of alive[:count] with a bit of ``team`` grants (-1 has all bits)."""
-    counts.seen[:] = 0
+    granted = count - count  # typed, as below: a bare 0 would compile its users once more
+    for w in range(len(counts.seen)):
+        counts.seen[w] = 0
     for j in range(count if len(counts.seen) else 0):
-        i = alive[j]
-        if counts.wish[i] >= 0 and counts.able[i] & team:
-            counts.seen[counts.wish[i]] = 1
-    return int(counts.seen.sum())
+        wish = counts.wish[alive[j]]
+        if wish >= 0 and counts.able[alive[j]] & team and not counts.seen[wish]:
+            counts.seen[wish] = 1
+            granted += 1
+    return granted
 
 
-@_compiled
+@step
 def _besides(alive: Ints, count: int, team: int, chain: int, missing: int, counts: Counts) -> bool:
     """True where ``missing`` renditions of the team that grant no wish fit under the caps of the chain, wishes held."""
     label, used = counts.label, counts.used
@@ -131,7 +131,7 @@ def _besides(alive: Ints, count: int, team: int, chain: int, missing: int, count
     return got >= missing
 
 
-@_compiled
+@step
 def _tighten(low: Ints, high: Ints, alive: Ints, last: Ints) -> None:
     """Shrink a box in place: the low end of a window is the tone of a rendition in the set, so of one alive."""
     for k in range(len(low)):
@@ -142,13 +142,15 @@ def _tighten(low: Ints, high: Ints, alive: Ints, last: Ints) -> None:
         low[k], high[k] = least, most
 
 
-@_compiled
+@step
 def _always(low: Ints, high: Ints, alive: Ints, places: Places) -> tuple[int, int]:
     """Put the renditions that lie in every window of the box into ``out``; return their number and the axis to split.
 
     That axis is the one on which most renditions lie in some windows only.
     """
-    some = low * 0
+    some = places.some
+    for k in range(len(low)):
+        some[k] = 0
     count = 0
     for j in range(len(alive)):
         i = alive[j]
@@ -167,7 +169,7 @@ def _always(low: Ints, high: Ints, alive: Ints, places: Places) -> tuple[int, in
     return count, axis
 
 
-@_compiled
+@step
 def _middle(low: int, high: int, alive: Ints, last: Ints) -> int:
     """Return the last rank of the lower half: near the mean of what is alive, and never far from the middle."""
     total = 0
@@ -177,16 +179,20 @@ def _middle(low: int, high: int, alive: Ints, last: Ints) -> int:
     return max(low, min(max(total // len(alive), low + quarter), high - 1 - quarter))
 
 
-@_compiled
+@step
 def _split(top: int, axis: int, stack: Stack, counts: Counts, places: Places) -> int:
     """Replace the box ``top`` by those of its halves that may hold a set; return the new depth."""
-    low, high, begin, tried, arena = stack
-    alive = arena[begin[top] : begin[top + 1]].copy()
+    low, high, begin, tried, arena = stack.low, stack.high, stack.begin, stack.tried, stack.arena
+    left = begin[top + 1] - begin[top]
+    alive = places.parent[:left]
+    copy_row(arena[begin[top] : begin[top + 1]], alive)
+    copy_row(low[top], places.box[0])
+    copy_row(high[top], places.box[1])
     cut = _middle(low[top, axis], high[top, axis], alive, places.last[axis])
-    box_low, box_high = low[top].copy(), high[top].copy()
     depth = top
     for half in range(2):
-        low[depth], high[depth] = box_low, box_high
+        copy_row(places.box[0], low[depth])
+        copy_row(places.box[1], high[depth])
         if half == 0:
             high[depth, axis] = cut
         else:
@@ -205,7 +211,7 @@ def _split(top: int, axis: int, stack: Stack, counts: Counts, places: Places) ->
     return depth
 
 
-@_compiled
+@kernel
 def explore(depth: int, stack: Stack, counts: Counts, places: Places, tries: int) -> tuple[int, int, int, int]:
     """Run the search on the stack until it is empty, has something to decide, or BOXES_A_TURN boxes are spent.
 
@@ -213,7 +219,7 @@ def explore(depth: int, stack: Stack, counts: Counts, places: Places, tries: int
     the box, which is taken off the stack. TRY (only where ``tries``): out[:count] lie in every window and are enough by
     counts; the box stays. PAUSED: the turn is over.
     """
-    low, high, begin, tried, arena = stack
+    low, high, begin, tried, arena = stack.low, stack.high, stack.begin, stack.tried, stack.arena
     boxes = 0
     while depth > 0:
         if boxes == BOXES_A_TURN:

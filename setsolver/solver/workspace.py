@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.solver.bundle import Bundle
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.instance import lengths
 
@@ -21,7 +22,7 @@ MOST_AXES = 4
 """Look axes whose ends are bounded together: 2^4 corners."""
 
 
-class RoleMoves(NamedTuple):
+class RoleMoves(Bundle):
     """Scratch of ``roles.allocate``: role of each member, counts [R], and chains of role changes [R, R]."""
 
     role: Ints
@@ -32,7 +33,7 @@ class RoleMoves(NamedTuple):
     todo: Ints
 
 
-class Aside(NamedTuple):
+class Aside(Bundle):
     """State of the node being split, kept while its halves are worked."""
 
     members: Ints
@@ -42,7 +43,7 @@ class Aside(NamedTuple):
     premium: Floats
 
 
-class Corners(NamedTuple):
+class Corners(Bundle):
     """Scratch of ``corners``. First index of most: how many axes have a side, so row d is set up for axis[:d + 1].
 
     axis : the axes in their order; hidden [K] : points hidden on each; side : 0 low, 1 high, 2 both done.
@@ -69,7 +70,7 @@ class Corners(NamedTuple):
     loss: Floats
 
 
-class Work(NamedTuple):
+class Work(Bundle):
     """Everything a thread writes to. The node at hand is members[:n], alive[:left], low, high, anchor, premium.
 
     full [nested rows, labels] : scratch of ``eliminate.losses``, -1 everywhere outside it.

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from setsolver.solver import conflict
+from setsolver.solver.ready import make_ready
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Problem
@@ -25,6 +26,7 @@ def solve(problem: Problem, effort: Effort) -> Solution:
     Whether any set exists at all is decided by a search of its own, so a search that ran out of time without a set may
     still end in "infeasible".
     """
+    make_ready()
     start = time.perf_counter()
     solution = effort.solve(problem)
     if solution.solutions or solution.conflict:

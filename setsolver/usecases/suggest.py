@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from setsolver.errors import TooFewFrames
 from setsolver.rules import assemble
+from setsolver.solver.ready import make_ready
 from setsolver.usecases.alternates import kinds_of, likes_of, solve_with_alternates
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import to_outcome, without_set
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
 __all__ = ["ALTERNATES", "default_difference", "suggest"]
 
 ALTERNATES = 3
+
+WORTH_SAYING = 1.5
+"""Seconds of compiling, or of reading what was compiled, from which they are said."""
 
 
 def default_difference(size: int) -> int:
@@ -62,9 +66,17 @@ def suggest(
         return without_set(snapshot, brief, error)
     if on_problem is not None:
         on_problem(assembly.problem)
+    waited = make_ready()
     differ = min(brief.size, default_difference(brief.size) if differ is None else differ)
     solution = solve_with_alternates(assembly.problem, effort, kinds_of(alternates), differ, likes_of(snapshot))
-    outcome = to_outcome(assembly, solution)
+    outcome = to_outcome(assembly, solution, notes=_compiled(waited))
     if not prices or solution.best is None:
         return outcome
     return outcome.model_copy(update={"prices": rule_prices(assembly, solution.best, effort)})
+
+
+def _compiled(seconds: float) -> tuple[str, ...]:
+    """Return a note where compiling kept the user waiting beyond the time of solving that the outcome says."""
+    if seconds < WORTH_SAYING:
+        return ()
+    return (f"The solver was compiled first, once after installing: {seconds:.0f} s more than the time of solving.",)

@@ -2,41 +2,40 @@
 
 from __future__ import annotations
 
-import numba
 import numpy as np
 
 from setsolver.solver import bound, core, corners, eliminate, lines, lookspace, members, roles
-from setsolver.solver.compiled import NOTHING
+from setsolver.solver.compiled import NOTHING, kernel
 from setsolver.solver.explore import UNSETTLED, Node, explore, load, stack_for, unload
 from setsolver.solver.instance import instance_of
 from setsolver.solver.restriction import Restriction
 from setsolver.solver.workspace import workspace
 
 
-@numba.njit
+@kernel
 def least_effort(tone, member, n, axis, low, high, slack, kink):
     return lookspace.least_effort(tone, member, n, axis, low, high, slack, kink)
 
 
-@numba.njit
+@kernel
 def charge(instance, work, n, left):
     lookspace.charge(
         instance.tones, instance.size, work.members, n, work.low, work.high, work.alive, left, work.cost, work.kink
     )
 
 
-@numba.njit
+@kernel
 def admit(instance, work, n, left, item):
     n, left = members.admit(instance.caps, instance.tones, work.members, work.low, work.high, work.alive, n, left, item)
     return n, lookspace.in_reach(instance.tones, work.low, work.high, work.alive, left)
 
 
-@numba.njit
+@kernel
 def allocate(instance, work, n):
     return roles.allocate(instance.roles, work.members, n, work.moves)
 
 
-@numba.njit
+@kernel
 def bound_here(instance, work, n, left):
     """Return the bound at the node's anchor and premiums (NOTHING: no completion); ``top`` holds the picked."""
     lookspace.charge(
@@ -57,7 +56,7 @@ def bound_here(instance, work, n, left):
     return total
 
 
-@numba.njit
+@kernel
 def close(instance, work, n, left, floor):
     """Close a node with one or two places left."""
     lookspace.charge(
@@ -129,24 +128,24 @@ def settle(node, rounds, floor):
     return unload(stack, 0) if height else None
 
 
-@numba.njit
+@kernel
 def corners_here(instance, work, n, left, axes, floor):
     """Return (bound of the box, bound by the corners of ``corners.axis[:axes]``) at the node's anchor and premiums."""
     excess = bound_here(instance, work, n, left) - floor
     return excess + floor, corners.bound_by_corners(instance, work, n, left, instance.size - n, axes, excess, floor)
 
 
-@numba.njit
+@kernel
 def line_below(tone, slack, low, high):
     return lines.line_below(tone, slack, low, high)
 
 
-@numba.njit
+@kernel
 def line_below_members(tone, member, n, axis, low, high, slack):
     return lines.line_below_members(tone, member, n, axis, low, high, slack)
 
 
-@numba.njit
+@kernel
 def losses_here(instance, work, n, left):
     """Return the bound at the node's anchor and premiums; ``loss`` is filled."""
     bound_ = bound_here(instance, work, n, left)

@@ -50,3 +50,23 @@ def test_a_kernel_that_makes_an_array_is_refused():
     wasteful = compiled.kernel(lambda n: np.zeros(n).sum())
     with pytest.raises(TypingError, match="zeros"):
         wasteful(3)
+
+
+def test_where_nobody_is_at_home_kernels_still_compile(forgotten, monkeypatch):
+    def nobody():
+        raise RuntimeError("Could not determine home directory.")
+
+    monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
+    monkeypatch.setattr(compiled.Path, "home", nobody)
+    monkeypatch.setattr(compiled, "_writable", lambda _: False)
+    assert compiled._cache_folder() is None
+    assert compiled._users_cache() == []
+
+
+@pytest.mark.parametrize("linked", [True, False])
+def test_steps_serve_kernels_in_either_way_of_linking(monkeypatch, linked):
+    monkeypatch.setattr(compiled, "TESTED", linked)
+    below = compiled.step(lambda x: x + 1)
+    between = compiled.step(lambda x: 2 * below(x))
+    above = compiled.kernel(lambda x: between(x) + below(x))
+    assert above(20) == 63
