@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
+from pydantic import ConfigDict, Field, field_validator, model_validator
 
+from setsolver.domain.document import Part
 from setsolver.domain.geometry import parse_aspect
 from setsolver.domain.measures import SCALES
+from setsolver.domain.wall import WallWish
 
 __all__ = ["Brief", "FrameWishes", "LayoutWish", "Repeats", "RoleWish", "ToneWish", "Weights"]
 
@@ -25,12 +27,6 @@ Paths = Annotated[
     tuple[Annotated[str, Field(min_length=1, description="a path or glob, not empty")], ...],
     Field(strict=False, description='a list of paths or globs, such as ["yard/0012.jpg", "kiln/*"]'),
 ]
-
-
-class Part(BaseModel):
-    """Base of every part: unknown keys are errors, a text is not a number, values do not change."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
 
 def _with_short_form(schema: dict[str, Any]) -> None:
@@ -149,21 +145,23 @@ class Weights(Part):
 class LayoutWish(Part):
     """How the set hangs or stands.
 
-    kind : "row", "grid" (with columns), "pair" (two facing pages), "story" (a row that wraps, in time order).
-    order : "role" (wide to close), "time", or "tone".
+    kind : the name of a layout kind (``setsolver.layout.kinds`` lists them). columns : prints a row, for "grid" and
+    "story". gap_cm : between prints, or between their frames. order : "role" (wide to close), "time", or "tone".
+    align : for "line", what stands at one height.
     """
 
-    kind: Literal["row", "grid", "pair", "story"] = "row"
+    kind: Annotated[str, Field(min_length=1, max_length=40)] = "row"
     columns: Annotated[int, Field(ge=1, le=50)] | None = None
     gap_cm: Annotated[float, Field(ge=0, le=200)] = 6
     order: Literal["role", "time", "tone"] = "role"
+    align: Literal["top", "middle", "bottom"] = "middle"
 
 
 class Brief(Part):
     """A whole brief.
 
     size : frames in the set. aspect : shared crop, "width:height". print_cm : long edge of each print. min_ppi : pixels
-    per inch that a print must have at least.
+    per inch that a print must have at least. wall : where the set will hang, None = a wall that nobody measured.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[\w .-]+$", description=NAME)]
@@ -178,6 +176,7 @@ class Brief(Part):
     frames: FrameWishes = FrameWishes()
     weights: Weights = Weights()
     layout: LayoutWish = LayoutWish()
+    wall: WallWish | None = None
 
     @field_validator("aspect")
     @classmethod

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field, model_validator
+
+from setsolver.domain.document import Document
+from setsolver.domain.plan import Placed, Plan
 
 __all__ = [
     "Clashing",
@@ -23,12 +26,6 @@ __all__ = [
     "SetFrame",
     "ToneRecord",
 ]
-
-
-class Document(BaseModel):
-    """Base of every model here: unknown keys are refused, so that a typo in a hand-made document is told."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class ToneRecord(Document):
@@ -49,15 +46,6 @@ class Correction(Document):
     white: float
     cast_a: float = 0.0
     cast_b: float = 0.0
-
-
-class Placed(Document):
-    """Where a print hangs or stands in the layout: left, top, width and height in centimetres from its top left."""
-
-    x_cm: float
-    y_cm: float
-    width_cm: float
-    height_cm: float
 
 
 class SetFrame(Document):
@@ -103,6 +91,7 @@ class SetFound(Document):
 
     terms : what the set is worth to each term before weights, by the term's name; the score is the sum of weight times
     this (empty in documents of before).
+    layout : where its prints hang or stand; None in outcomes of older versions.
     """
 
     kind: str
@@ -114,6 +103,7 @@ class SetFound(Document):
     frames: tuple[SetFrame, ...]
     ledger: tuple[LedgerLine, ...]
     terms: dict[str, float] = Field(default_factory=dict)
+    layout: Plan | None = None
 
 
 class Covered(Document):
@@ -171,7 +161,6 @@ class Outcome(Document):
     renditions: int
     status: Literal["optimal", "feasible", "infeasible", "unknown"]
     seconds: float
-    layout: dict[str, Any] = Field(default_factory=dict)
     sets: tuple[SetFound, ...] = ()
     ruled_out: tuple[RuledOut, ...] = ()
     repeats: tuple[Covered, ...] = ()
@@ -179,6 +168,14 @@ class Outcome(Document):
     prices: tuple[Price, ...] = ()
     refused: int = 0
     notes: tuple[str, ...] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _without_empty_layout(cls, given: Any) -> Any:
+        """Older versions wrote an empty ``layout`` here; plans now lie in the sets."""
+        if isinstance(given, dict) and given.get("layout") == {}:
+            return {key: value for key, value in given.items() if key != "layout"}
+        return given
 
     @property
     def best(self) -> SetFound | None:

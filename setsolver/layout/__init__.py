@@ -1,7 +1,9 @@
 """Geometry of a set on a wall or a page, in centimetres. No pixels, no files."""
 
-from setsolver.layout.arrange import ArrangeItem, Arrangement, arrange
-from setsolver.layout.plan import Plan, describe
+from setsolver.layout.arrange import ArrangeItem, Arrangement, arrange, check_wall
+from setsolver.layout.kind import Block, Kind, Task
+from setsolver.layout.kinds import kind_named, kinds
+from setsolver.layout.plan import plan_for, plan_of
 from setsolver.layout.spread import SHEETS, Sheet, facing_pages, smallest_sheet
 from setsolver.layout.wall import hang
 
@@ -9,11 +11,17 @@ __all__ = [
     "SHEETS",
     "ArrangeItem",
     "Arrangement",
-    "Plan",
+    "Block",
+    "Kind",
     "Sheet",
+    "Task",
     "arrange",
-    "describe",
+    "check_wall",
     "facing_pages",
     "hang",
+    "kind_named",
+    "kinds",
+    "plan_for",
+    "plan_of",
     "smallest_sheet",
 ]

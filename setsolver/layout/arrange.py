@@ -9,19 +9,19 @@ from typing import Any, NamedTuple
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
-from setsolver.domain.outcome import Placed
-from setsolver.layout.plan import Plan, describe
-from setsolver.layout.spread import facing_pages
-from setsolver.layout.wall import columns_for, hang
+from setsolver.domain.plan import Placed, Plan
+from setsolver.layout.kind import Size
+from setsolver.layout.kinds import kind_named
+from setsolver.layout.plan import plan_for
 
-__all__ = ["ArrangeItem", "Arrangement", "arrange"]
+__all__ = ["ArrangeItem", "Arrangement", "arrange", "check_wall"]
 
 
 class ArrangeItem(NamedTuple):
     """A frame of a set before it has a place.
 
     role : one of the brief's. time : of capture, None where unknown. tone : L* of the mid tone, 0 to 100.
-    aspect : of the crop, width over height, > 0.
+    aspect : of the crop, width over height, > 0. long_cm : long edge of its print, None = the brief's ``print_cm``.
     """
 
     path: str
@@ -29,17 +29,22 @@ class ArrangeItem(NamedTuple):
     time: datetime | None
     tone: float
     aspect: float
+    long_cm: float | None = None
 
 
 class Arrangement(NamedTuple):
     """Order and places of a set.
 
-    order : indexes of the items as they hang or stand, in reading order. placed : their places in that order.
+    order : indexes of the items as they hang or stand, in reading order.
     """
 
     order: tuple[int, ...]
-    placed: tuple[Placed, ...]
     plan: Plan
+
+    @property
+    def placed(self) -> tuple[Placed, ...]:
+        """Places of the prints, in that order."""
+        return self.plan.places
 
     @property
     def width_cm(self) -> float:
@@ -57,25 +62,43 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
 
     A story keeps the order of time. Elsewhere the brief chooses: by role from wide to close (roles of the user's own
     after them, as written), by time, or by tone from light to dark; ties go by time, then path. Frames without a time
-    come last. The long edge of every print is the brief's.
+    come last. A kind that places prints freely numbers them as they hang, from left to right.
+
+    Raises
+    ------
+    BadBrief
+        Where the set does not fit the brief's wall.
     """
-    order = tuple(sorted(range(len(items)), key=lambda i: _key(brief, items[i])))
-    sizes = [_size(items[i].aspect, brief.print_cm) for i in order]
-    if brief.layout.kind == "pair":
-        placed, _, _ = facing_pages(sizes, brief.layout.gap_cm)
-    else:
-        columns = columns_for(brief.layout.kind, len(sizes), brief.layout.columns)
-        placed = hang(sizes, columns, brief.layout.gap_cm) if sizes else []
-    return Arrangement(order, tuple(placed), describe(brief, placed))
+    kind = kind_named(brief.layout.kind)
+    order = sorted(range(len(items)), key=lambda i: _key(brief, items[i], by_time=kind.by_time))
+    plan = plan_for(brief, [_size(items[i].aspect, items[i].long_cm or brief.print_cm) for i in order])
+    if not kind.renumbers:
+        return Arrangement(tuple(order), plan)
+    turns = sorted(range(len(order)), key=lambda k: (round(plan.frames[k].x_cm, 6), plan.frames[k].y_cm))
+    places = tuple(plan.places[k] for k in turns)
+    return Arrangement(tuple(order[k] for k in turns), plan.model_copy(update={"places": places}))
 
 
-def _key(brief: Brief, item: ArrangeItem) -> tuple[Any, ...]:
-    by_time = (item.time is None, item.time.timestamp() if item.time else inf, item.path)
-    if brief.layout.kind == "story" or brief.layout.order == "time":
-        return by_time
+def check_wall(brief: Brief) -> None:
+    """Raise where a set of this brief cannot hang on its wall, before any set is sought.
+
+    Raises
+    ------
+    BadBrief
+        Where there is no such layout kind, or the prints do not fit the wall.
+    """
+    kind_named(brief.layout.kind)
+    if brief.wall is not None or brief.layout.kind == "steps":
+        plan_for(brief, [_size(brief.aspect_ratio, brief.print_cm)] * brief.size)
+
+
+def _key(brief: Brief, item: ArrangeItem, *, by_time: bool) -> tuple[Any, ...]:
+    at = (item.time is None, item.time.timestamp() if item.time else inf, item.path)
+    if by_time or brief.layout.order == "time":
+        return at
     if brief.layout.order == "tone":
-        return (-item.tone, *by_time)
-    return (_rank(brief, item.role), *by_time)
+        return (-item.tone, *at)
+    return (_rank(brief, item.role), *at)
 
 
 def _rank(brief: Brief, role: str) -> int:
@@ -84,5 +107,5 @@ def _rank(brief: Brief, role: str) -> int:
     return ranks.index(role) if role in ranks else len(ranks)
 
 
-def _size(aspect: float, long_edge: float) -> tuple[float, float]:
+def _size(aspect: float, long_edge: float) -> Size:
     return (long_edge, long_edge / aspect) if aspect >= 1 else (long_edge * aspect, long_edge)

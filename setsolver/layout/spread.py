@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from math import ceil
 from typing import NamedTuple
 
-from setsolver.domain.outcome import Placed
+from setsolver.domain.plan import Placed
+from setsolver.layout.kind import span
 from setsolver.layout.wall import hang
 
 __all__ = ["LEAST_MARGIN_CM", "SHEETS", "Sheet", "facing_pages", "smallest_sheet"]
@@ -64,15 +65,15 @@ def facing_pages(sizes: Sequence[tuple[float, float]], gap: float) -> tuple[list
     """
     half = ceil(len(sizes) / 2)
     blocks = [_block(sizes[:half], gap), _block(sizes[half:], gap)]
-    spans = [_span(block) for block in blocks]
+    spans = [span(block) for block in blocks]
     margin = max(gap / 2, LEAST_MARGIN_CM)
     sheet = smallest_sheet(max(w for w, _ in spans) + 2 * margin, max(h for _, h in spans) + 2 * margin)
     pages = [
         Placed(x_cm=i * sheet.width_cm, y_cm=0, width_cm=sheet.width_cm, height_cm=sheet.height_cm) for i in (0, 1)
     ]
     placed = [
-        _moved(p, page.x_cm + (sheet.width_cm - span[0]) / 2, (sheet.height_cm - span[1]) / 2)
-        for block, span, page in zip(blocks, spans, pages, strict=True)
+        _moved(p, page.x_cm + (sheet.width_cm - size[0]) / 2, (sheet.height_cm - size[1]) / 2)
+        for block, size, page in zip(blocks, spans, pages, strict=True)
         for p in block
     ]
     return placed, pages, sheet
@@ -81,13 +82,7 @@ def facing_pages(sizes: Sequence[tuple[float, float]], gap: float) -> tuple[list
 def _block(sizes: Sequence[tuple[float, float]], gap: float) -> list[Placed]:
     """Return the rows of one page that keep its block's longer side shortest; on a tie the fewer columns."""
     ways = [hang(sizes, columns, gap) for columns in range(1, len(sizes) + 1)]
-    return min(ways, key=lambda way: max(_span(way)), default=[])
-
-
-def _span(placed: Sequence[Placed]) -> tuple[float, float]:
-    right = max((p.x_cm + p.width_cm for p in placed), default=0.0)
-    bottom = max((p.y_cm + p.height_cm for p in placed), default=0.0)
-    return right, bottom
+    return min(ways, key=lambda way: max(span(way)), default=[])
 
 
 def _moved(placed: Placed, x: float, y: float) -> Placed:

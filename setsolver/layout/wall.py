@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from itertools import accumulate
 from math import ceil, sqrt
 
-from setsolver.domain.outcome import Placed
+from setsolver.domain.plan import Placed
+from setsolver.layout.kind import Block, Task, on_a_wall
 
-__all__ = ["MOST_IN_A_LINE", "columns_for", "hang"]
+__all__ = ["MOST_IN_A_LINE", "columns_for", "hang", "rows_on_a_wall"]
 
 MOST_IN_A_LINE = 5
 """A story wraps after so many frames unless its brief gives columns (common practice, no source)."""
@@ -60,3 +61,14 @@ def _row(sizes: Sequence[tuple[float, float]], left: float, middle: float, gap: 
         placed.append(Placed(x_cm=left, y_cm=middle - height / 2, width_cm=width, height_cm=height))
         left += width + gap
     return placed
+
+
+def rows_on_a_wall(kind: str, task: Task) -> Block:
+    """Return the block of a kind that fills row after row: "grid" or "story"."""
+    count = len(task.sizes)
+    if not count:
+        return on_a_wall(task, [], (), "in one row")
+    columns = columns_for(kind, count, task.wish.columns)
+    frames = hang(task.sizes, columns, task.gap)
+    rows = tuple(min(columns, count - start) for start in range(0, count, columns))
+    return on_a_wall(task, frames, rows, "in one row" if len(rows) == 1 else f"in {len(rows)} rows")

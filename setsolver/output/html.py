@@ -7,9 +7,7 @@ from hashlib import sha256
 from importlib.resources import files
 from typing import Any
 
-import cv2
 import jinja2
-import numpy as np
 from markupsafe import Markup
 
 from setsolver.domain.outcome import Outcome
@@ -21,8 +19,6 @@ from setsolver.output.view.page import page
 from setsolver.output.view.shown import Shown
 
 __all__ = ["proof_html"]
-
-_STOPS = 21
 
 
 def proof_html(outcome: Outcome, picture: Loader, *, quality: int = QUALITY) -> str:
@@ -52,7 +48,6 @@ def proof_html(outcome: Outcome, picture: Loader, *, quality: int = QUALITY) -> 
             page=page(outcome),
             uri=uri,
             unreadable=pictures.unreadable,
-            ramp=_ramp(),
             style=Markup(_asset("proof.css")),  # noqa: S704 - our own file, no input in it
             script=Markup(script),  # noqa: S704 - our own file, no input in it
             script_hash=b64encode(sha256(script.encode()).digest()).decode(),
@@ -66,14 +61,6 @@ def _pixels(pictures: Pictures, shown: Shown) -> Pixels:
     if shown.how == "as_shot":
         return pictures.as_shot(shown.frame, shown.long_side)
     return pictures.finished(shown.frame, shown.long_side)
-
-
-def _ramp() -> list[tuple[float, str]]:
-    """Return stops of a gradient from L* 0 to 100 in even steps of lightness, as sRGB greys."""
-    lightness = np.linspace(0, 100, _STOPS, dtype=np.float32)
-    lab = np.stack([lightness, np.zeros_like(lightness), np.zeros_like(lightness)], axis=-1)[None]
-    greys = np.rint(np.clip(cv2.cvtColor(lab, cv2.COLOR_Lab2RGB)[0, :, 0], 0, 1) * 255).astype(int)
-    return [(float(at) / 100, f"rgb({g},{g},{g})") for at, g in zip(lightness, greys, strict=True)]
 
 
 def _asset(name: str) -> str:

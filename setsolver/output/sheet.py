@@ -10,9 +10,10 @@ from PIL import Image, ImageDraw
 from PIL.PngImagePlugin import PngInfo
 
 from setsolver.domain.brief import Brief
-from setsolver.domain.outcome import Outcome, Placed, SetFound
+from setsolver.domain.outcome import Outcome, SetFound
+from setsolver.domain.plan import Placed, Plan
 from setsolver.errors import BadInput
-from setsolver.layout import Plan, describe
+from setsolver.layout import plan_of
 from setsolver.output.lettering import Weight, fitted, font, wrapped
 from setsolver.output.pictures import Loader, Pictures
 from setsolver.output.view.wall import scale_bar
@@ -65,7 +66,7 @@ def proof_png(outcome: Outcome, picture: Loader, set_index: int = 0) -> bytes:
     if not 0 <= set_index < len(outcome.sets):
         raise BadInput(f"there is no set {set_index + 1} to draw; the outcome holds {len(outcome.sets)}")
     found = outcome.sets[set_index]
-    plan = describe(Brief.model_validate(outcome.brief), [frame.position for frame in found.frames])
+    plan = plan_of(Brief.model_validate(outcome.brief), found)
     head, top = _head(outcome, found, set_index)
     where = geometry(plan, [frame.position for frame in found.frames], top)
     foot, bottom = _foot(where, plan, found)

@@ -10,10 +10,11 @@ from pydantic_core import ErrorDetails
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
+from setsolver.layout import kinds
 from setsolver.rules.registry import weight_names
 from setsolver.rules.words import in_a_row, nearest
 
-__all__ = ["allowed", "dotted", "fault", "known_keys", "undefined_role"]
+__all__ = ["allowed", "dotted", "fault", "known_keys", "model_schema", "undefined_role"]
 
 Where = tuple[str | int, ...]
 
@@ -84,12 +85,24 @@ def _range(node: Mapping[str, Any]) -> str:
 
 def _node(where: Where) -> dict[str, Any]:
     """Return the part of the schema that speaks of a key; empty where it says nothing."""
-    schema = Brief.model_json_schema()
+    schema = model_schema()
     node = _resolved(schema, schema)
     for part in where:
         inner = node.get("properties", {}).get(part) or node.get("additionalProperties") or _item(node, part)
         node = _resolved(schema, inner) if isinstance(inner, dict) else {}
     return node
+
+
+def model_schema() -> dict[str, Any]:
+    """Return the model's schema with the layout kinds that there are, which the model itself does not know."""
+    schema = Brief.model_json_schema()
+    schema["$defs"]["LayoutWish"]["properties"]["kind"] = {
+        "default": "row",
+        "enum": list(kinds()),
+        "title": "Kind",
+        "type": "string",
+    }
+    return schema
 
 
 def _item(node: Mapping[str, Any], part: str | int) -> Any:

@@ -13,10 +13,11 @@ from pydantic import ValidationError
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
 from setsolver.errors import BadBrief
+from setsolver.layout import check_wall
 from setsolver.rules.registry import unknown_weights
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
-from setsolver.usecases.brief_words import fault, undefined_role
+from setsolver.usecases.brief_words import fault, model_schema, undefined_role
 from setsolver.writing import write_new
 
 __all__ = ["brief_names", "brief_schema", "brief_text", "load_brief", "new_brief", "parse_brief"]
@@ -83,8 +84,11 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     try:
         brief = Brief.model_validate(given)
         faults += [(("weights", name), says) for name, says in unknown_weights(brief.weights).items()]
+        check_wall(brief)
     except ValidationError as error:
         faults += _faults(error, given)
+    except BadBrief as error:
+        faults.append((_named(str(error), given), str(error)))
     if not faults:
         return brief
     lines = key_lines(text)
@@ -106,6 +110,11 @@ def _faults(error: ValidationError, given: dict[str, Any]) -> list[tuple[tuple[s
     return faults + [(("roles", name), undefined_role(name)) for name in undefined]
 
 
+def _named(says: str, given: dict[str, Any]) -> tuple[str | int, ...]:
+    """Return the key of a brief that a fault of its layout speaks of."""
+    return ("layout", "kind") if says.startswith("layout.kind") or "wall" not in given else ("wall",)
+
+
 def _roles(given: dict[str, Any]) -> dict[str, Any]:
     roles = given.get("roles")
     return roles if isinstance(roles, dict) else {}
@@ -113,7 +122,7 @@ def _roles(given: dict[str, Any]) -> dict[str, Any]:
 
 def brief_schema() -> dict[str, Any]:
     """Return the JSON Schema of a brief, as it is kept in the package."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **Brief.model_json_schema()}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **model_schema()}
 
 
 def new_brief(path: Path, like: str = "wall-three") -> Path:

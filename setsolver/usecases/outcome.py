@@ -13,11 +13,11 @@ from setsolver.domain.outcome import (
     Correction,
     Covered,
     Outcome,
-    Placed,
     SetFound,
     SetFrame,
     ToneRecord,
 )
+from setsolver.domain.plan import Placed
 from setsolver.domain.rendition import Look
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
@@ -115,6 +115,7 @@ def set_found(assembly: Assembly, choice: Choice) -> SetFound:
         frames=frames,
         ledger=ledger(assembly, choice.chosen, choice.roles, choice.look),
         terms=assembly.chosen_set(choice.chosen, choice.roles, choice.look).phi,
+        layout=arranged.plan,
     )
 
 

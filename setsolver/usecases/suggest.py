@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from setsolver.errors import TooFewFrames
+from setsolver.layout import check_wall
 from setsolver.rules import assemble
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.alternates import kinds_of, likes_of, solve_with_alternates
@@ -58,8 +59,9 @@ def suggest(
     Raises
     ------
     BadBrief
-        Where the brief does not fit the catalog at all (size above it, an unknown frame, ...).
+        Where the brief does not fit the catalog at all (size above it, an unknown frame, ...), or its prints the wall.
     """
+    check_wall(brief)
     try:
         assembly = assemble(snapshot, brief)
     except TooFewFrames as error:

@@ -60,7 +60,8 @@ def test_a_brief_survives_json():
         ({"weights": {"tone": -1}}, ("weights", "tone")),
         ({"repeats": {"moment": 0}}, ("repeats", "moment")),
         ({"frames": {"include": "a.jpg"}}, ("frames", "include")),
-        ({"layout": {"kind": "spiral"}}, ("layout", "kind")),
+        ({"layout": {"kind": ""}}, ("layout", "kind")),
+        ({"wall": {"width": 300}}, ("wall", "height")),
     ],
 )
 def test_what_is_not_allowed_is_refused_where_it_stands(changes, where):

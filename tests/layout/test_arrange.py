@@ -29,6 +29,7 @@ items = st.lists(
         st.none() | st.datetimes(datetime(1990, 1, 1), datetime(2030, 1, 1)),  # noqa: DTZ001
         st.floats(0, 100),
         st.floats(0.3, 3.0),
+        st.none(),
     ),
     min_size=1,
     max_size=24,

@@ -54,10 +54,15 @@ def brief(size=3, **changes):
     return Brief(**fields)
 
 
+def arranged_for(wish, paths):
+    """Items of a set and their arrangement."""
+    items = [ArrangeItem(p, ROLES[i % 3], None, 50.0, wish.aspect_ratio) for i, p in enumerate(paths)]
+    return items, arrange(wish, items)
+
+
 def frames_for(wish, paths):
     """Frames in their places, tones a little apart."""
-    items = [ArrangeItem(p, ROLES[i % 3], None, 50.0, wish.aspect_ratio) for i, p in enumerate(paths)]
-    arranged = arrange(wish, items)
+    items, arranged = arranged_for(wish, paths)
     return tuple(
         set_frame(
             items[i].path,
@@ -95,6 +100,7 @@ def found(wish, paths, kind="best", offset=0.0, **changes):
         "proven": True,
         "look": LOOK,
         "frames": frames_for(wish, paths),
+        "layout": arranged_for(wish, paths)[1].plan,
         "ledger": lines,
         **changes,
     }

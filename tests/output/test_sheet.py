@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from setsolver.errors import BadInput
-from setsolver.layout import describe
+from setsolver.layout import plan_for
 from setsolver.output import proof_png
 from setsolver.output.pictures import Pictures
 from setsolver.output.sheet import geometry
@@ -23,7 +23,7 @@ def drawn(result, index=0):
 def where(result, top):
     wish = brief(layout=result.brief["layout"])
     placed = [f.position for f in result.sets[0].frames]
-    return geometry(describe(wish, placed), placed, top)
+    return geometry(plan_for(wish, [(p.width_cm, p.height_cm) for p in placed]), placed, top)
 
 
 def top_of_field(picture):

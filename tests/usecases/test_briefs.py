@@ -176,8 +176,8 @@ def test_no_text_makes_the_line_finder_stumble(text):
 def test_what_is_allowed_comes_from_the_model():
     assert allowed(("print_cm",)) == "a number above 0 and at most 1000"
     assert allowed(("repeats", "scene")) == "a whole number from 1"
-    assert allowed(("layout", "kind")) == '"row", "grid", "pair" or "story"'
-    assert allowed(("layout",)) == "a table with the keys kind, columns, gap_cm and order"
+    assert allowed(("layout", "kind")) == ('"cluster", "column", "grid", "line", "pair", "row", "steps" or "story"')
+    assert allowed(("layout",)) == "a table with the keys kind, columns, gap_cm, order and align"
     assert allowed(("roles", "close")).endswith("or a table with the keys count and match")
     assert allowed(("roles", "wide", "count", 0)) == "a whole number from 0 to 200"
 

@@ -55,6 +55,7 @@ class FrameView(NamedTuple):
     tones: tuple[ToneRow, ...]
     tone: ToneRecord
     after: ToneRecord
+    look: ToneRecord
     earns: tuple[tuple[str, float, str], ...]
     total: str
 
@@ -82,6 +83,7 @@ def _view(found: SetFound, frame: SetFrame, n: int, large: int, small: int) -> F
         tones=_tones(found, frame),
         tone=frame.tone,
         after=reached(frame.tone, frame.correction),
+        look=found.look,
         earns=tuple((rule, line.points, inert(line.says)) for rule, line in lines),
         total=points(sum(line.points for _, line in lines)),
     )
@@ -95,7 +97,7 @@ def _facts(frame: SetFrame) -> tuple[tuple[str, str], ...]:
         ("Crop", _crop(frame)),
         ("Levelling", _levelling(frame)),
         ("Reads as", ", ".join(f"{inert(scale)} {per_cent(share)}" for scale, share in frame.scale.items())),
-        ("Treatment", "black and white" if frame.treatment == "mono" else "colour"),
+        ("Printed in", "black and white" if frame.treatment == "mono" else "colour"),
         ("Correction", correction_in_words(frame.correction)),
     )
 

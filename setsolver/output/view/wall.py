@@ -6,8 +6,9 @@ from math import floor, log10
 from typing import NamedTuple
 
 from setsolver.domain.brief import Brief
-from setsolver.domain.outcome import Placed, SetFound, SetFrame
-from setsolver.layout import Plan, describe
+from setsolver.domain.outcome import SetFound, SetFrame
+from setsolver.domain.plan import Placed, Plan
+from setsolver.layout import plan_of
 from setsolver.output.view.shown import Shown, as_shot, finished
 
 __all__ = ["PlanDrawing", "Print", "Wall", "plan_drawing", "scale_bar", "wall"]
@@ -72,7 +73,7 @@ class PlanDrawing(NamedTuple):
 
 def wall(brief: Brief, found: SetFound, shown_width: int) -> Wall:
     """Return the wall of a set that will be shown ``shown_width`` CSS pixels wide."""
-    plan = describe(brief, [f.position for f in found.frames])
+    plan = plan_of(brief, found)
     density = shown_width / plan.width_cm * _SHARPNESS
     prints = []
     for number, frame in enumerate(found.frames, 1):
