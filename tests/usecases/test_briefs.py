@@ -197,3 +197,19 @@ def test_briefs_fit_the_schema(name):
 def test_the_schema_refuses_what_the_model_refuses():
     validator = jsonschema.Draft202012Validator(brief_schema())
     assert not validator.is_valid(tomllib.loads(BAD))
+
+
+def test_a_set_that_does_not_fit_its_wall_is_told_at_the_wall():
+    text = 'name = "hall"\nsize = 3\nprint_cm = 60\n[wall]\nwidth = 160\nheight = 250\n'
+    said = complaint(text)
+    assert said.startswith(
+        "hall.toml: line 4: the set takes 192.0 by 40.0 cm over all, but the wall is 160.0 by 250.0 cm"
+    )
+    assert "it fits with print_cm = 49.3 or less" in said  # 3 x 49.3 + 2 x 6 = 159.9
+
+
+def test_an_unknown_layout_is_told_with_all_kinds():
+    said = complaint('name = "hall"\nsize = 3\n[layout]\nkind = "spiral"\n')
+    assert said == (
+        'hall.toml: line 4: layout.kind = "spiral"; allowed: cluster, column, grid, line, pair, row, steps, story'
+    )
