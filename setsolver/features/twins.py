@@ -1,0 +1,53 @@
+"""One unit vector a frame whose dot products tell twins (``domain.twins``): what both networks say of it."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.features.models import weights_file
+
+__all__ = ["TWINS_FILE", "twin_signatures"]
+
+TWINS_FILE: Final = "twins.npz"
+_SHARES: Final = (9.60, 6.59)
+"""Weights of the two cosines, EfficientNet-Lite0's and CLIP's; fitted by benchmarks/features/twins.py."""
+
+
+def twin_signatures(embeddings: NDArray[np.floating], clips: NDArray[np.floating]) -> NDArray[np.float32]:
+    """Return unit vectors whose dot products are a mean of two cosines about means of many shoots; float32[n, 1792].
+
+    Parameters
+    ----------
+    embeddings : floating[n, 1280], EfficientNet-Lite0's. clips : floating[n, 512], CLIP's.
+
+    Raises
+    ------
+    BadInput
+        Where the means are missing from the installation.
+    """
+    parts = [_centred(embeddings, _means()[0]), _centred(clips, _means()[1])]
+    roots = np.sqrt(np.array(_SHARES, np.float32) / np.float32(sum(_SHARES)))
+    together: NDArray[np.float32] = np.hstack([root * part for root, part in zip(roots, parts, strict=True)])
+    return together
+
+
+def _centred(vectors: NDArray[np.floating], mean: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return unit vectors of what unit vectors have beyond a mean."""
+    beyond: NDArray[np.float32] = _unit(np.asarray(vectors, np.float32)) - mean
+    return _unit(beyond)
+
+
+def _unit(vectors: NDArray[np.float32]) -> NDArray[np.float32]:
+    length = np.linalg.norm(vectors, axis=1, keepdims=True)
+    unit: NDArray[np.float32] = vectors / np.maximum(length, np.float32(1e-9))
+    return unit
+
+
+@cache
+def _means() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    with np.load(weights_file(TWINS_FILE)) as arrays:
+        return arrays["embedding_mean"].astype(np.float32), arrays["clip_mean"].astype(np.float32)
