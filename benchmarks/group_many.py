@@ -53,7 +53,7 @@ def main() -> None:
         print("| --- | --- | --- | --- | --- | --- | --- | --- |")
         for count in options.frames:
             with tempfile.TemporaryDirectory() as made:
-                file = Path(made) / "catalog.db"
+                file = Path(made) / "index.db"
                 again = [sys.executable, __file__, "--frames", str(count), "--series", str(options.series)]
                 subprocess.run([*again, "--write", str(file)], check=True)
                 subprocess.run([*again, "--group", str(file)], check=True)

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from setsolver.catalog.paths import to_file
 from setsolver.catalog.place import index_file
 from setsolver.catalog.reader import picture
-from setsolver.catalog.store import Store
 from setsolver.domain.brief import Brief as _Brief
 from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import Outcome
@@ -22,8 +21,8 @@ from setsolver.usecases import scan as _scan
 from setsolver.usecases import suggest as _suggest
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.index import open_index
 from setsolver.usecases.snapshot import snapshot
-from setsolver.usecases.tasks import READ
 
 __all__ = ["Brief", "Catalog", "suggest"]
 
@@ -110,7 +109,7 @@ class Catalog:
         FrameRefused
             Where the file cannot be read any more.
         """
-        with Store(index_file(self.folder), *READ) as store:
+        with open_index(self.folder) as store:
             turn = store.turn_of(path)
         return picture(to_file(self.folder, path), long_side, turn)
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import asdict, fields
 from datetime import datetime
 from functools import cache
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Measures
+from setsolver.errors import BadInput
 
 __all__ = ["Array", "array_of", "pack_measures", "pack_shot", "unpack_measures", "unpack_shot"]
 
@@ -39,10 +41,11 @@ def unpack_measures(text: str, arrays: Mapping[str, Array], without: Collection[
 
     without : fields that are None in it, whatever was stored: those that another version stored in another form.
     """
-    plain = json.loads(text)
-    loaders = _loaders(Measures).items()
-    values: dict[str, Any] = {k: None if k in without else load(plain[k], k, arrays) for k, load in loaders}
-    return Measures(**values)
+    with _damage_told():
+        plain = json.loads(text)
+        loaders = _loaders(Measures).items()
+        values: dict[str, Any] = {k: None if k in without else load(plain[k], k, arrays) for k, load in loaders}
+        return Measures(**values)
 
 
 def pack_shot(shot: Shot) -> str:
@@ -53,11 +56,23 @@ def pack_shot(shot: Shot) -> str:
 
 def unpack_shot(text: str) -> Shot:
     """Return the shot from ``pack_shot``."""
-    known = json.loads(text)
-    if "time" in known:
-        known["time"] = datetime.fromisoformat(known["time"])
-    known["keywords"] = tuple(known.get("keywords", ()))
-    return Shot(**known)
+    with _damage_told():
+        known = json.loads(text)
+        if "time" in known:
+            known["time"] = datetime.fromisoformat(known["time"])
+        known["keywords"] = tuple(known.get("keywords", ()))
+        return Shot(**known)
+
+
+@contextmanager
+def _damage_told() -> Iterator[None]:
+    """Say of a row that no version wrote it so; the index itself may be sound (SQLite knows nothing of values)."""
+    try:
+        yield
+    except (AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
+        raise BadInput(
+            f"the index holds a damaged row ({type(error).__name__}: {error}); scan --again measures it anew"
+        ) from error
 
 
 def array_of(array: Array) -> NDArray[Any]:

@@ -6,10 +6,11 @@ The callers hold the transaction.
 from __future__ import annotations
 
 import sqlite3
+import time
 from collections import defaultdict
 from collections.abc import Mapping
 
-__all__ = ["carry", "keep_content", "put", "said"]
+__all__ = ["carry", "dated", "keep_content", "newer", "put", "said", "take"]
 
 _LEFT = """
     SELECT DISTINCT digest, path FROM correction
@@ -22,9 +23,51 @@ def put(db: sqlite3.Connection, corrections: Mapping[str, Mapping[str, str | Non
     """Keep values by path and name; None takes one back."""
     for path, values in corrections.items():
         for name, value in values.items():
-            db.execute("DELETE FROM correction WHERE path = ? AND name = ?", (path, name))
-            if value is not None:
-                db.execute("INSERT INTO correction (path, name, value) VALUES (?, ?, ?)", (path, name, value))
+            _put_one(db, path, name, value, time.time_ns())
+
+
+def _put_one(db: sqlite3.Connection, path: str, name: str, value: str | None, made: int) -> None:
+    """Keep one value; that it was taken back is kept, too, so that it does not come back from another index."""
+    key = (path, name)
+    db.execute("DELETE FROM correction WHERE path = ? AND name = ?", key)
+    db.execute("DELETE FROM taken_back WHERE path = ? AND name = ?", key)
+    if value is None:
+        db.execute("INSERT INTO taken_back VALUES (?, ?, ?)", (*key, made))
+    else:
+        db.execute("INSERT INTO correction (path, name, value, made_ns) VALUES (?, ?, ?, ?)", (*key, value, made))
+
+
+def dated(db: sqlite3.Connection) -> dict[tuple[str, str], tuple[int, str | None]]:
+    """Return when each thing was said (ns since 1970, 0 = unknown) and what, by path and name; None = taken back.
+
+    Reads indexes of older versions, too, which knew neither names nor times.
+    """
+    columns = {name for _, name, *_ in db.execute("PRAGMA table_info(correction)")}
+    if "made_ns" in columns:
+        query = "SELECT path, name, made_ns, value FROM correction"
+    elif "name" in columns:
+        query = "SELECT path, name, 0, value FROM correction"
+    elif "scale" in columns:
+        query = "SELECT path, 'scale', 0, scale FROM correction"
+    else:
+        return {}
+    found: dict[tuple[str, str], tuple[int, str | None]] = {}
+    if "made_ns" in columns:
+        found = {(path, name): (made, None) for path, name, made in db.execute("SELECT * FROM taken_back")}
+    return found | {(path, name): (made, value) for path, name, made, value in db.execute(query)}
+
+
+def newer(
+    ours: Mapping[tuple[str, str], tuple[int, str | None]], theirs: Mapping[tuple[str, str], tuple[int, str | None]]
+) -> dict[tuple[str, str], tuple[int, str | None]]:
+    """Return what was said later there than here, or there alone."""
+    return {key: said for key, said in theirs.items() if key not in ours or said[0] > ours[key][0]}
+
+
+def take(db: sqlite3.Connection, said: Mapping[tuple[str, str], tuple[int, str | None]]) -> None:
+    """Keep what was said elsewhere, with the time when it was."""
+    for (path, name), (made, value) in said.items():
+        _put_one(db, path, name, value, made)
 
 
 def said(db: sqlite3.Connection) -> dict[str, dict[str, str]]:

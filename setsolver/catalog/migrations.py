@@ -120,6 +120,17 @@ STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "UPDATE frame SET version = '', facts = '{}'",
         ),
     ),
+    (
+        "when corrections were made, and which were taken back",
+        (
+            "ALTER TABLE correction ADD COLUMN made_ns INTEGER NOT NULL DEFAULT 0",
+            """
+            CREATE TABLE taken_back (
+                path TEXT NOT NULL, name TEXT NOT NULL, made_ns INTEGER NOT NULL, PRIMARY KEY (path, name)
+            ) WITHOUT ROWID
+            """,
+        ),
+    ),
 )
 
 

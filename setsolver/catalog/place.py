@@ -5,21 +5,27 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-import sys
+import sqlite3
+from contextlib import closing, suppress
 from pathlib import Path
 
+from platformdirs import user_cache_path
+
+from setsolver.catalog.faults import check_index
 from setsolver.catalog.listing import INDEX_FOLDER
 from setsolver.errors import BadInput
 
-__all__ = ["index_file", "user_cache"]
+__all__ = ["index_file", "other_index", "user_cache"]
 
-_FILE = "catalog.db"
+_FILE, _OLD_FILE = "index.db", "catalog.db"
+"""The second is what version 0.1 called it."""
 
 
 def index_file(folder: Path) -> Path:
     """Return the file of a folder's index, its own folder made.
 
-    An index that a read-only folder already holds is copied to the cache, so that nothing is measured twice.
+    An index that a read-only folder already holds is copied to the cache, so that nothing is measured twice. One under
+    its old name gets the new one as soon as nobody uses it.
 
     Raises
     ------
@@ -31,26 +37,73 @@ def index_file(folder: Path) -> Path:
         raise BadInput(f"{str(folder)!r} {what}; name a folder of photographs")
     inside = folder / INDEX_FOLDER
     if _writable(inside):
-        return inside / _FILE
-    outside = user_cache() / _name(folder)
+        return _renamed(inside)
+    try:
+        outside = user_cache() / _name(folder)
+    except BadInput as error:
+        raise BadInput(f"{str(inside)!r} cannot be written, and {error}") from error
     if not _writable(outside):
         raise BadInput(
             f"neither {str(inside)!r} nor {str(outside)!r} can be written, and the index must lie somewhere; "
             "free one of them or set XDG_CACHE_HOME"
         )
-    _bring(inside / _FILE, outside / _FILE)
-    return outside / _FILE
+    found = _renamed(outside)
+    source = _there(inside)
+    if source is not None:
+        _bring(source, found)
+    return found
+
+
+def other_index(folder: Path, file: Path) -> Path | None:
+    """Return the index of the folder that is not in use, ``file`` being the one that is; None where there is none."""
+    inside = folder / INDEX_FOLDER
+    if file.parent != inside:
+        return _there(inside)
+    try:
+        return _there(user_cache() / _name(folder))
+    except BadInput:  # without a cache folder there is nothing in it
+        return None
 
 
 def user_cache() -> Path:
-    """Return the folder for caches of this user (XDG Base Directory Specification 0.8; platform custom elsewhere)."""
-    if chosen := os.environ.get("XDG_CACHE_HOME"):
-        return Path(chosen) / "setsolver"
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Caches" / "setsolver"
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA", Path.home() / "AppData" / "Local")) / "setsolver" / "Cache"
-    return Path.home() / ".cache" / "setsolver"
+    """Return the folder for caches of this user (XDG Base Directory Specification 0.8; platform custom elsewhere).
+
+    Raises
+    ------
+    BadInput
+        Where the system knows of no home folder for this user.
+    """
+    chosen = Path(os.environ.get("XDG_CACHE_HOME") or "")
+    if chosen.is_absolute():
+        return chosen / "setsolver"
+    none = "this user has no home folder to keep a cache in; set HOME or XDG_CACHE_HOME"
+    try:
+        found = user_cache_path("setsolver", appauthor=False)
+    except RuntimeError as error:  # older versions of platformdirs give a relative path instead
+        raise BadInput(none) from error
+    if not found.is_absolute():
+        raise BadInput(none)
+    return found
+
+
+def _there(where: Path) -> Path | None:
+    return next((where / name for name in (_FILE, _OLD_FILE) if (where / name).is_file()), None)
+
+
+def _renamed(where: Path) -> Path:
+    """Return the index of a folder under its new name, or the old one while that is in use or no index of ours."""
+    new, old = where / _FILE, where / _OLD_FILE
+    if new.exists() or old.is_symlink() or not old.is_file():
+        return new
+    try:
+        check_index(old)
+        with closing(sqlite3.connect(old, timeout=0.0, isolation_level=None)) as db:
+            if db.execute("PRAGMA journal_mode = DELETE").fetchone() != ("delete",):  # all of it in one file
+                return old
+        old.rename(new)
+    except (sqlite3.Error, BadInput, OSError):
+        return new if new.exists() else old
+    return new
 
 
 def _name(folder: Path) -> str:
@@ -74,9 +127,23 @@ def _writable(where: Path) -> bool:
 
 
 def _bring(old: Path, new: Path) -> None:
-    if new.exists() or not old.is_file():
+    """Copy an index that may only be read, whole or not at all; one that cannot be read is left where it is."""
+    if new.exists():
         return
-    for ending in ("", "-wal"):
-        source = old.with_name(old.name + ending)
-        if source.is_file():
-            shutil.copyfile(source, new.with_name(new.name + ending))
+    part = new.with_name(f".bring-{os.getpid()}")
+    logs = [part.with_name(part.name + ending) for ending in ("-wal", "-shm")]
+    try:
+        check_index(old)
+        for ending in ("", "-wal"):
+            source = old.with_name(old.name + ending)
+            if source.is_file():
+                shutil.copyfile(source, part.with_name(part.name + ending))
+        with closing(sqlite3.connect(part, isolation_level=None)) as db:
+            db.execute("PRAGMA journal_mode = DELETE").fetchone()
+        os.link(part, new)  # fails where another process was quicker
+    except (sqlite3.Error, BadInput, OSError):
+        return  # all is measured again, and the scan says why corrections could not be taken over
+    finally:
+        for left in (part, *logs):
+            with suppress(OSError):
+                left.unlink(missing_ok=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any, Self
 
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from setsolver.catalog import corrections
 from setsolver.catalog.codec import Array, array_of, pack_measures, pack_shot, unpack_measures, unpack_shot
+from setsolver.catalog.faults import check_index, in_words, read_only
 from setsolver.catalog.groups import pairs_in, put_groups, series_in
 from setsolver.catalog.migrations import migrate
 from setsolver.catalog.records import Groups, Known, Measured, RefusedRow, Retold
@@ -40,23 +41,23 @@ class Store:
     """An open index. Use as a context manager; every writing method is one transaction.
 
     versions : of the measuring; frames measured by another are there to be measured again, and are not read.
+    notes : what a user should know of how it was opened. Where SQLite fails within the block, that is told in words.
     """
 
     def __init__(self, file: Path, *versions: str) -> None:
         self.file = file
+        self.notes: tuple[str, ...] = ()
         self._versions = json.dumps(versions)
         try:
+            check_index(file)
             self._db = sqlite3.connect(file, timeout=_PATIENCE, isolation_level=None)
             self._db.execute("PRAGMA journal_mode = WAL")
             self._db.execute("PRAGMA synchronous = NORMAL")
             self._db.execute("PRAGMA foreign_keys = ON")
             migrate(self._db)
-        except sqlite3.DatabaseError as error:
+        except sqlite3.Error as error:
             self._close_half_open()
-            raise BadInput(
-                f"the index {str(file)!r} cannot be used ({error}); if it is damaged, delete it and scan again "
-                "(corrections kept in it are lost)"
-            ) from error
+            raise in_words(error, file) from error
         except BadInput:
             self._close_half_open()
             raise
@@ -64,8 +65,10 @@ class Store:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, _kind: object, error: BaseException | None, _trace: object) -> None:
         self.close()
+        if isinstance(error, sqlite3.Error):  # full or failing disk, a lock that is not given up, damage
+            raise in_words(error, self.file) from error
 
     def close(self) -> None:
         """Close the file; what was committed stays."""
@@ -80,11 +83,18 @@ class Store:
         CatalogBusy
             Where another scan holds it.
         """
-        lock = sqlite3.connect(self.file.with_name("scan.lock"), timeout=0.0, isolation_level=None)
+        place = self.file.with_name("scan.lock")
+        try:
+            lock = sqlite3.connect(place, timeout=0.0, isolation_level=None)
+        except sqlite3.Error as error:
+            raise in_words(error, place) from error
         try:
             try:
                 lock.execute("BEGIN EXCLUSIVE")
-            except sqlite3.OperationalError as error:
+            except sqlite3.Error as error:
+                told = in_words(error, place)
+                if not isinstance(told, CatalogBusy):
+                    raise told from error
                 raise CatalogBusy(
                     f"another scan is writing {str(self.file)!r}; wait until it is done, or stop it, and scan again"
                 ) from error
@@ -141,6 +151,20 @@ class Store:
         """Keep what the user says of frames by path and name, None to take one back; all in one transaction."""
         with self._transaction():
             corrections.put(self._db, said)
+
+    def merge(self, other: Path) -> None:
+        """Take over what the user said later in another index of this folder; note it where that cannot be read."""
+        try:
+            check_index(other)
+            with closing(read_only(other)) as db:
+                theirs = corrections.dated(db)
+        except (sqlite3.Error, BadInput, OSError) as error:
+            said = f"corrections in {str(other)!r} could not be taken over ({error}); mend or delete that file"
+            self.notes += (said,)
+            return
+        if later := corrections.newer(corrections.dated(self._db), theirs):
+            with self._transaction():
+                corrections.take(self._db, later)
 
     def carry_corrections(self) -> tuple[tuple[str, str], ...]:
         """Let corrections follow files that were moved or renamed; return (old path, new path) of each."""
@@ -313,7 +337,8 @@ class Store:
         try:
             yield
         except BaseException:
-            self._db.execute("ROLLBACK")
+            if self._db.in_transaction:  # a full disk has ended it already
+                self._db.execute("ROLLBACK")
             raise
         self._db.execute("COMMIT")
 

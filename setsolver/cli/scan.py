@@ -33,7 +33,7 @@ def command(
 ) -> int:
     """Measure new and changed frames of FOLDER and keep the numbers in its index.
 
-    The index is FOLDER/.setsolver/catalog.db, or lies in your cache folder where FOLDER is read-only. Pictures are
+    The index is FOLDER/.setsolver/index.db, or lies in your cache folder where FOLDER is read-only. Pictures are
     only read. A scan that is stopped goes on where it was. Files that cannot be measured are listed with the reason,
     pictures of formats that are not read are counted, other files are passed over.
 

@@ -9,14 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from setsolver.catalog.paths import to_text
-from setsolver.catalog.place import index_file
-from setsolver.catalog.store import Store
 from setsolver.domain.corrections import MEASURED, checked
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadInput, NoSuchFrame
-from setsolver.usecases.tasks import READ
+from setsolver.usecases.index import open_index
 
 __all__ = ["Said", "correct", "frames_document"]
 
@@ -37,7 +35,7 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
         Where the index has no frame of this path. BadInput : where what is said is nothing that can be said, or two
         paths lead to one frame and say different things.
     """
-    with Store(index_file(folder), *READ) as store:
+    with open_index(folder) as store:
         known, kept = store.known(), dict[str, dict[str, str | None]]()
         for path, values in said.items():
             own = _own_path(folder, path, known)

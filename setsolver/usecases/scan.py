@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from setsolver.catalog.listing import Listed, Listing, listing
-from setsolver.catalog.place import index_file
 from setsolver.catalog.records import Known, Measured, RefusedRow, Retold
 from setsolver.catalog.store import Store
 from setsolver.domain.measures import Measures
@@ -19,6 +18,7 @@ from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput, SetsolverError
 from setsolver.interrupts import held
 from setsolver.usecases.grouping import regroup
+from setsolver.usecases.index import open_index
 from setsolver.usecases.tasks import (
     EVERYTHING,
     QUICK_VERSION,
@@ -104,7 +104,7 @@ def scan(
     if workers is not None and workers < 0:
         raise BadInput(f"{workers} workers cannot measure anything; give 0 (this process) or more")
     tell = progress or _silent
-    with Store(index_file(folder), *READ) as store, store.scanning():
+    with open_index(folder) as store, store.scanning():
         here = folder if folder.is_absolute() else folder.resolve()  # workers of a cluster are started elsewhere
         found = listing(here)
         plan = _planned(found, store, force=force, quick=quick)
@@ -120,7 +120,14 @@ def scan(
         kept, unseen, unread, said = plan.kept + same + lost, plan.unseen, found.unread, found.remarks
         del plan, found  # they grow with the catalog, and so does what grouping needs
         moved = map(_moved, store.carry_corrections())
-        remarks = (*said, *_of_lost(lost), *_of_later(store.count(QUICK_VERSION)), *moved, *regroup(store, tell))
+        remarks = (
+            *said,
+            *store.notes,
+            *_of_lost(lost),
+            *_of_later(store.count(QUICK_VERSION)),
+            *moved,
+            *regroup(store, tell),
+        )
         seconds = time.monotonic() - start
         return ScanReport(new, changed, kept, removed, store.refused(), seconds, remarks, unseen, unread)
 

@@ -8,15 +8,13 @@ from pathlib import Path
 import numpy as np
 
 from setsolver.catalog.metadata import said_scales
-from setsolver.catalog.place import index_file
-from setsolver.catalog.store import Store
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES, ScaleOdds
 from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import refit
 from setsolver.features.distance import framed_metres, with_framed_width
 from setsolver.usecases.grouping import regroup
-from setsolver.usecases.tasks import READ
+from setsolver.usecases.index import open_index
 
 __all__ = ["snapshot"]
 
@@ -27,7 +25,7 @@ def snapshot(folder: Path) -> Snapshot:
     A scale said by a keyword (``scale:close``) counts as the user's own unless a correction says otherwise. What is
     said of some frames also moves the odds of those that look like them. Keywords that say several scales say none.
     """
-    with Store(index_file(folder), *READ) as store:
+    with open_index(folder) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = _learned([_with_said(_with_optics(frame)) for frame in store.frames()])
         return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused(), store.series())

@@ -47,7 +47,7 @@ def test_light_is_the_exposure_value_at_iso_100():
 def test_an_index_is_grouped_as_its_frames_are(tmp_path, monkeypatch):
     monkeypatch.setattr(neighbours, "_FEW", 100)
     measures = [make_frame(n, place=(n % 40, 0)).measures for n in range(300)]
-    with Store(tmp_path / "catalog.db", "1") as store:
+    with Store(tmp_path / "index.db", "1") as store:
         for n in (*range(1, 300, 2), *range(0, 300, 2)):
             shot = Shot(time=START + timedelta(minutes=n), camera="Clay One")
             store.write([Measured(f"{n:03d}.jpg", Known(1, 1, "", "1", b"x"), 60, 40, shot, "", measures[n])])

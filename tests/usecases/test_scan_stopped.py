@@ -105,7 +105,7 @@ def wait_for_workers(scan):
 
 def wait_for_rows(folder, least):
     """Return how many frames are in the index once there are so many."""
-    index = folder / ".setsolver" / "catalog.db"
+    index = folder / ".setsolver" / "index.db"
     end = time.monotonic() + 60
     while time.monotonic() < end:
         try:
