@@ -19,9 +19,8 @@ from sheets import Panel, save_sheets
 
 from setsolver.catalog.reader import read
 from setsolver.crops.renditions import CropTable, cut_crops
-from setsolver.domain.brief import Brief
 from setsolver.domain.frame import Frame
-from setsolver.domain.geometry import Box
+from setsolver.domain.geometry import Box, parse_aspect
 from setsolver.features.measure import measure
 from setsolver.features.models import Models
 
@@ -83,7 +82,7 @@ def main() -> None:
     frames, pictures = frames_of(asked.folders, asked.first, asked.every)
     rows = [[whole(frame, rgb)] for frame, rgb in zip(frames, pictures, strict=True)]
     for aspect in ASPECTS:
-        table = cut_crops(tuple(frames), Brief(name="crops", size=1, aspect=aspect, min_ppi=1))
+        table = cut_crops(tuple(frames), [parse_aspect(aspect)])
         taken = chosen(table, tighter=asked.tighter)
         print(f"{aspect}: {sum(not table.keeps[row] for row in taken.values())} of {len(taken)} taken out")
         for number, row in taken.items():

@@ -8,6 +8,7 @@ import click
 
 from setsolver.cli.said import echo_json, printable, table
 from setsolver.domain.brief import Brief
+from setsolver.domain.slot import Slot
 from setsolver.usecases.briefs import brief_names, brief_schema, brief_text, load_brief, new_brief
 
 __all__ = ["command"]
@@ -78,10 +79,14 @@ def _document(brief: Brief) -> dict[str, object]:
 
 
 def _in_words(brief: Brief) -> str:
-    roles = ", ".join(f"{low}-{high} {name}" if low != high else f"{low} {name}" for name, low, high in _bounds(brief))
+    slots = brief.slots if brief.roles or brief.slot else ()
+    roles = ", ".join(f"{_bounds(slot)} {slot.name}" for slot in slots)
+    if brief.slot:
+        prints = "; ".join(f"{slot.name} {slot.aspect} of {slot.print_cm:g} cm" for slot in slots)
+        return f"{brief.size} frames ({roles}), {brief.tone.treatment}, prints: {prints}"
     print_ = f"prints of {brief.print_cm:g} cm at {brief.min_ppi:g} pixels per inch or more"
     return f"{brief.size} frames at {brief.aspect} ({roles or 'any roles'}), {brief.tone.treatment}, {print_}"
 
 
-def _bounds(brief: Brief) -> list[tuple[str, int, int]]:
-    return [(name, *role.count) for name, role in brief.roles.items()]
+def _bounds(slot: Slot) -> str:
+    return f"{slot.least}-{slot.most}" if slot.least != slot.most else f"{slot.least}"

@@ -1,20 +1,20 @@
-"""Renditions: for each frame the crops at the set's aspect that keep its subject, levelled, with all that follows."""
+"""Renditions: for each frame the crops at the aspects asked that keep its subject, levelled, with all that follows."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
 from setsolver.crops.canvas import crop_height
 from setsolver.crops.columns import FrameColumns, stack_frames
-from setsolver.crops.framing import Framing, scenery_of
+from setsolver.crops.framing import Framing, Scenery, scenery_of
 from setsolver.crops.odds import odds_of_crops
-from setsolver.crops.pixels import enough_pixels
 from setsolver.crops.placing import place_crops
 from setsolver.crops.straightening import level_angles, remaining_tilt
 from setsolver.crops.tones import tones_of_crops
-from setsolver.domain.brief import Brief
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ScaleOdds
@@ -58,12 +58,13 @@ photographer did."""
 class CropTable:
     """Columns of M crops.
 
-    frame : [M] row of the frame. linear : [M] size against the largest. box : [M, 4]. level, tilt : [M] degrees turned
-    and left. level_cost : [M]. pixels : [M, 2]. odds : [M, 3]. marks : framing, [M]. keeps, enough : [M] bool, subject
-    kept and pixels enough.
+    frame : [M] row of the frame. aspect : [M] width over height on paper. linear : [M] size against the largest of the
+    aspect. box : [M, 4]. level, tilt : [M] degrees turned and left. level_cost : [M]. pixels : [M, 2]. odds : [M, 3].
+    marks : framing, [M]. keeps : [M] bool, subject kept.
     """
 
     frame: Ints
+    aspect: Floats
     linear: Floats
     box: Floats
     level: Floats
@@ -73,7 +74,6 @@ class CropTable:
     odds: Floats
     marks: Framing
     keeps: np.ndarray
-    enough: np.ndarray
 
     def take(self, rows: Ints) -> CropTable:
         """Return some crops, in this order."""
@@ -81,31 +81,37 @@ class CropTable:
         return CropTable(**columns, marks=Framing(*(mark[rows] for mark in self.marks)))
 
 
-def cut_crops(frames: tuple[Frame, ...], brief: Brief) -> CropTable:
-    """Return every crop tried, kept or not: the largest of each frame first, then the tighter ones.
+def cut_crops(frames: tuple[Frame, ...], aspects: Iterable[float]) -> CropTable:
+    """Return every crop tried, kept or not: for each aspect the largest of each frame first, then the tighter ones.
 
     A frame whose levelled crop would lose the subject is tried as it stands, too: a slight tilt is the lesser fault.
+
+    Parameters
+    ----------
+    aspects : width over height of the crops, each once, at least one.
     """
     columns = stack_frames(frames)
     level = level_angles(columns.tilt, columns.tilt_sure, columns.odds[:, 2])
+    scenery = scenery_of(columns, level)
     tables = []
-    for linear in LINEAR:
-        table = _cut(columns, brief, level, linear)
+    for aspect, linear in product(aspects, LINEAR):
+        table = _cut(columns, scenery, aspect, level, linear)
         lost = np.flatnonzero(~table.keeps & (level != 0))
         if len(lost):
-            table = _with(table, lost, _cut(columns.take(lost), brief, np.zeros(len(lost)), linear))
+            few, flat = columns.take(lost), np.zeros(len(lost))
+            table = _with(table, lost, _cut(few, scenery_of(few, flat), aspect, flat, linear))
         tables.append(table)
     return _joined(tables)
 
 
-def _cut(columns: FrameColumns, brief: Brief, level: Floats, linear: float) -> CropTable:
-    aspect = brief.aspect_ratio
+def _cut(columns: FrameColumns, scenery: Scenery, aspect: float, level: Floats, linear: float) -> CropTable:
     largest = crop_height(aspect, level, columns.aspect)
     unlevelled = crop_height(aspect, np.zeros_like(level), columns.aspect)
-    box, marks = place_crops(scenery_of(columns, level), aspect, largest * linear, level, columns.aspect)
+    box, marks = place_crops(scenery, aspect, largest * linear, level, columns.aspect)
     pixels = np.floor(box[:, 2:] * columns.pixels + 1e-6)
     return CropTable(
         frame=np.arange(len(level)),
+        aspect=np.full(len(level), aspect),
         linear=np.full(len(level), linear),
         box=box,
         level=level,
@@ -115,7 +121,6 @@ def _cut(columns: FrameColumns, brief: Brief, level: Floats, linear: float) -> C
         odds=odds_of_crops(columns.odds, columns.inner_odds, box),
         marks=marks,
         keeps=_keeps(columns, marks, linear),
-        enough=enough_pixels(brief, pixels),
     )
 
 

@@ -8,21 +8,26 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import ConfigDict, Field, field_validator, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, field_validator, model_validator
 
 from setsolver.domain.document import Part
 from setsolver.domain.geometry import parse_aspect
 from setsolver.domain.measures import SCALES
+from setsolver.domain.slot import Slot
 from setsolver.domain.wall import WallWish
 
-__all__ = ["Brief", "FrameWishes", "LayoutWish", "Repeats", "RoleWish", "ToneWish", "Weights"]
+__all__ = ["Brief", "FrameWishes", "LayoutWish", "Repeats", "RoleWish", "SlotWish", "ToneWish", "Weights"]
 
 NAME = "letters, digits, spaces, dots, dashes and underscores, at most 80"
+SLOTS = "tables [[slot]] with the keys role or match, count, aspect, print_cm, min_ppi and name"
 COUNT = "least and most frames, such as [1, 2]; each a whole number from 0 to 200"
 MATCH = '"keyword:WORD" or "path:GLOB"'
 Points = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 Lab = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
 Frames = Annotated[int, Field(ge=0, le=200)]
+PrintLength = Annotated[float, Field(gt=0, le=1000)]
+PixelsPerInch = Annotated[float, Field(gt=0, le=2400)]
+ASPECT = 'a text of width:height, such as "3:2"'
 Paths = Annotated[
     tuple[Annotated[str, Field(min_length=1, description="a path or glob, not empty")], ...],
     Field(strict=False, description='a list of paths or globs, such as ["yard/0012.jpg", "kiln/*"]'),
@@ -35,6 +40,20 @@ def _with_short_form(schema: dict[str, Any]) -> None:
     schema.clear()
     schema["anyOf"] = [whole["properties"]["count"], whole]
     schema["$comment"] = f"{COUNT}; or a table with the keys count and match"
+
+
+def _ordered(count: tuple[int, int]) -> tuple[int, int]:
+    if count[0] > count[1]:
+        raise ValueError(f"the least, {count[0]}, is above the most, {count[1]}")
+    return count
+
+
+def _an_aspect(text: str) -> str:
+    try:
+        parse_aspect(text)
+    except ValueError as error:
+        raise ValueError("no aspect; write width:height, such as 3:2") from error
+    return text
 
 
 class RoleWish(Part):
@@ -58,9 +77,63 @@ class RoleWish(Part):
     @field_validator("count")
     @classmethod
     def _in_order(cls, count: tuple[int, int]) -> tuple[int, int]:
-        if count[0] > count[1]:
-            raise ValueError(f"the least, {count[0]}, is above the most, {count[1]}")
-        return count
+        return _ordered(count)
+
+
+def _count_of_slot(value: Any) -> Any:
+    return (value, value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+def _with_number(schema: dict[str, Any]) -> None:
+    """Let the schema, too, take ``4`` for ``[4, 4]``."""
+    whole = dict(schema)
+    schema.clear()
+    schema["anyOf"] = [{"type": "integer", "minimum": 0, "maximum": 200}, whole]
+    schema["$comment"] = f"a whole number of frames, or {COUNT}"
+
+
+class SlotWish(Part):
+    """One ``[[slot]]``: who may play it, how many, and how they are printed.
+
+    role : "wide", "medium" or "close", or with a match a word of one's own. match : as in a role; one of the two is
+    needed. count : 1 unless said; ``4`` is short for ``[4, 4]``. name : the role's unless said. aspect, print_cm,
+    min_ppi : the brief's unless said.
+    """
+
+    role: Annotated[str, Field(min_length=1, max_length=40, description='"wide", "medium" or "close"')] | None = None
+    match: Annotated[str, Field(pattern=r"^(keyword|path):.+", description=MATCH)] | None = None
+    name: Annotated[str, Field(min_length=1, max_length=40, description="a text of at most 40 characters")] | None = (
+        None
+    )
+    count: Annotated[
+        tuple[Frames, Frames], Field(strict=False, json_schema_extra=_with_number), BeforeValidator(_count_of_slot)
+    ] = (1, 1)
+    aspect: Annotated[str, Field(description=ASPECT)] | None = None
+    print_cm: PrintLength | None = None
+    min_ppi: PixelsPerInch | None = None
+
+    @field_validator("count")
+    @classmethod
+    def _in_order(cls, count: tuple[int, int]) -> tuple[int, int]:
+        return _ordered(count)
+
+    @field_validator("aspect")
+    @classmethod
+    def _aspect(cls, text: str | None) -> str | None:
+        return None if text is None else _an_aspect(text)
+
+    @model_validator(mode="after")
+    def _somebody_may_play_it(self) -> Self:
+        if self.match is None and self.role not in SCALES:
+            known = ", ".join(SCALES)
+            who = "says not who may play it" if self.role is None else f"has a role that nobody defined, {self.role}"
+            raise ValueError(f"a slot {who}; give it a role ({known}) or a match ({MATCH})")
+        return self
+
+    @property
+    def called(self) -> str:
+        """Its name: as said, or else its role's, or else what it matches."""
+        return self.name or self.role or str(self.match).partition(":")[2]
 
 
 class ToneAmounts(Part):
@@ -160,17 +233,20 @@ class LayoutWish(Part):
 class Brief(Part):
     """A whole brief.
 
-    size : frames in the set. aspect : shared crop, "width:height". print_cm : long edge of each print. min_ppi : pixels
-    per inch that a print must have at least. wall : where the set will hang, None = a wall that nobody measured.
+    size : frames in the set. aspect : crop, "width:height". print_cm : long edge of each print. min_ppi : pixels per
+    inch that a print must have at least; all three hold for every slot that does not say otherwise. roles : slots that
+    share them, or slot : slots one by one; not both. wall : where the set will hang, None = a
+    wall that nobody measured.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[\w .-]+$", description=NAME)]
     says: Annotated[str, Field(max_length=300, description="a sentence of at most 300 characters")] = ""
     size: Annotated[int, Field(ge=1, le=200)]
-    aspect: Annotated[str, Field(description='a text of width:height, such as "3:2"')] = "3:2"
-    print_cm: Annotated[float, Field(gt=0, le=1000)] = 30
-    min_ppi: Annotated[float, Field(gt=0, le=2400)] = 150
+    aspect: Annotated[str, Field(description=ASPECT)] = "3:2"
+    print_cm: PrintLength = 30
+    min_ppi: PixelsPerInch = 150
     roles: dict[str, RoleWish] = Field(default_factory=dict)
+    slot: Annotated[tuple[SlotWish, ...], Field(strict=False, description=SLOTS)] = ()
     tone: ToneWish = ToneWish()
     repeats: Repeats = Repeats()
     frames: FrameWishes = FrameWishes()
@@ -181,11 +257,7 @@ class Brief(Part):
     @field_validator("aspect")
     @classmethod
     def _aspect(cls, text: str) -> str:
-        try:
-            parse_aspect(text)
-        except ValueError as error:
-            raise ValueError("no aspect; write width:height, such as 3:2") from error
-        return text
+        return _an_aspect(text)
 
     @field_validator("roles")
     @classmethod
@@ -197,23 +269,58 @@ class Brief(Part):
         return roles
 
     @model_validator(mode="after")
-    def _roles_fit(self) -> Self:
-        least = sum(role.count[0] for role in self.roles.values())
-        most = sum(role.count[1] for role in self.roles.values())
+    def _slots_fit(self) -> Self:
+        if self.roles and self.slot:
+            raise ValueError("roles and slots both say who plays what; keep [roles] or the [[slot]] tables")
+        names = [slot.name for slot in self.slots]
+        for name in names:
+            if names.count(name) > 1:
+                raise ValueError(f"{names.count(name)} slots are called {name}; give each a name of its own")
+        whose = "slots" if self.slot else "roles"
+        least, most = (sum(getattr(slot, end) for slot in self.slots) for end in ("least", "most"))
         if least > self.size:
             raise ValueError(
-                f"the roles ask for at least {least} frames, but size is {self.size}; raise size to {least}"
+                f"the {whose} ask for at least {least} frames, but size is {self.size}; raise size to {least}"
             )
-        if self.roles and most < self.size:
-            raise ValueError(f"the roles allow at most {most} frames, but size is {self.size}; let a role have more")
+        if most < self.size:
+            raise ValueError(f"the {whose} allow at most {most} frames, but size is {self.size}; let one have more")
         return self
 
     @property
+    def slots(self) -> tuple[Slot, ...]:
+        """Slots in the problem's order: as written in the brief, or one for each scale where it names none."""
+        if self.slot:
+            return tuple(self._slot(wish) for wish in self.slot)
+        wishes = self.roles or dict.fromkeys(SCALES, RoleWish(count=(0, self.size)))
+        return tuple(
+            self._slot(SlotWish.model_construct(role=name, match=wish.match, count=wish.count))
+            for name, wish in wishes.items()
+        )
+
+    def _slot(self, wish: SlotWish) -> Slot:
+        return Slot(
+            name=wish.called,
+            role=wish.role or wish.called,
+            match=wish.match,
+            least=wish.count[0],
+            most=wish.count[1],
+            aspect=wish.aspect or self.aspect,
+            print_cm=wish.print_cm or self.print_cm,
+            min_ppi=wish.min_ppi or self.min_ppi,
+        )
+
+    @property
     def role_names(self) -> tuple[str, ...]:
-        """Roles in the problem's order: as written in the brief, or the three scales where it names none."""
-        return tuple(self.roles) or SCALES
+        """Names of the slots, in the problem's order."""
+        return tuple(slot.name for slot in self.slots)
+
+    def modest(self) -> Brief:
+        """Return the brief asking for one frame, for none of any slot, and wishing none in or out."""
+        roles = {name: wish.model_copy(update={"count": (0, wish.count[1])}) for name, wish in self.roles.items()}
+        slot = tuple(wish.model_copy(update={"count": (0, wish.count[1])}) for wish in self.slot)
+        return self.model_copy(update={"size": 1, "roles": roles, "slot": slot, "frames": FrameWishes()})
 
     @property
     def aspect_ratio(self) -> float:
-        """Width over height of the shared crop."""
+        """Width over height of the crop that slots share unless they say otherwise."""
         return parse_aspect(self.aspect)

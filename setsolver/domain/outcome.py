@@ -51,8 +51,10 @@ class Correction(Document):
 class SetFrame(Document):
     """One frame of a set, in the order of the layout.
 
-    crop : x, y, w, h on the levelled frame; level : degrees counter-clockwise; ppi : pixels per inch of the print.
-    lead : True for the frame that the set is built around (the best paid of the first role).
+    role : what it shows; slot : which place it takes, the role's own name unless the brief gave another. crop : x, y,
+    w, h on the levelled frame; level : degrees counter-clockwise; aspect, print_cm : of its print, width:height and
+    long edge (empty and 0 in documents of before); ppi : pixels per inch of the print. lead : True for the frame that
+    the set is built around (the best paid of the first slot).
     """
 
     path: str
@@ -74,6 +76,9 @@ class SetFrame(Document):
     moment: int = -1
     scene: int = -1
     lead: bool = False
+    slot: str = ""
+    aspect: str = ""
+    print_cm: float = 0.0
     position: Placed
 
 

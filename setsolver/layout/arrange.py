@@ -20,7 +20,7 @@ __all__ = ["ArrangeItem", "Arrangement", "arrange", "check_wall"]
 class ArrangeItem(NamedTuple):
     """A frame of a set before it has a place.
 
-    role : one of the brief's. time : of capture, None where unknown. tone : L* of the mid tone, 0 to 100.
+    role : name of one of the brief's slots. time : of capture, None where unknown. tone : L* of the mid tone, 0 to 100.
     aspect : of the crop, width over height, > 0. long_cm : long edge of its print, None = the brief's ``print_cm``.
     """
 
@@ -62,7 +62,7 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
 
     A story keeps the order of time. Elsewhere the brief chooses: by role from wide to close (roles of the user's own
     after them, as written), by time, or by tone from light to dark; ties go by time, then path. Frames without a time
-    come last. A kind that places prints freely numbers them as they hang, from left to right.
+    come last. The long edge of a print is its own, or else the brief's. A kind that places prints freely numbers them as they hang, from left to right.
 
     Raises
     ------
@@ -89,7 +89,15 @@ def check_wall(brief: Brief) -> None:
     """
     kind_named(brief.layout.kind)
     if brief.wall is not None or brief.layout.kind == "steps":
-        plan_for(brief, [_size(brief.aspect_ratio, brief.print_cm)] * brief.size)
+        plan_for(brief, _least_prints(brief))
+
+
+def _least_prints(brief: Brief) -> list[Size]:
+    """Return the sizes of prints that take the least room of all that the brief's slots allow."""
+    sure = [slot.size_cm for slot in brief.slots for _ in range(slot.least)]
+    more = [slot.size_cm for slot in brief.slots for _ in range(slot.most - slot.least)]
+    more.sort(key=lambda size: size[0] * size[1])
+    return sure + more[: brief.size - len(sure)]
 
 
 def _key(brief: Brief, item: ArrangeItem, *, by_time: bool) -> tuple[Any, ...]:
@@ -102,7 +110,9 @@ def _key(brief: Brief, item: ArrangeItem, *, by_time: bool) -> tuple[Any, ...]:
 
 
 def _rank(brief: Brief, role: str) -> int:
-    """Return the place of a role between wide and close, the user's own after them as written in the brief."""
+    """Return the place of a role between wide and close, the user's own after them; of a slot, as the brief has it."""
+    if brief.slot:
+        return brief.role_names.index(role) if role in brief.role_names else len(brief.slot)
     ranks = [*SCALES, *(name for name in brief.role_names if name not in SCALES)]
     return ranks.index(role) if role in ranks else len(ranks)
 

@@ -44,6 +44,7 @@ def _finished(draft: Draft) -> Assembly:
     return Assembly(
         snapshot=draft.snapshot,
         brief=draft.brief,
+        slots=draft.slots,
         terms=terms(),
         renditions=draft.renditions,
         parts=parts,

@@ -11,6 +11,7 @@ from setsolver.domain.brief import Brief, Weights
 from setsolver.domain.outcome import RuledOut
 from setsolver.domain.problem import Problem
 from setsolver.domain.rendition import Rendition
+from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Unweighted
 from setsolver.rules.chosen import ChosenSet, Member
@@ -23,17 +24,18 @@ __all__ = ["Assembly"]
 
 @dataclass(frozen=True, eq=False)
 class Assembly:
-    """What terms make of a catalog and a brief. M renditions, R roles.
+    """What terms make of a catalog and a brief. M renditions, R slots.
 
-    renditions : [M], aligned with the problem's rows; the problem numbers frames by their ids. terms : all that spoke,
-    in their order. parts : what they give, unweighted. problem : the same under the brief's weights. caps : as in the
-    problem's groups. ruled_out : what was taken out, in the order in which terms spoke. words : the problem's keys,
-    such as "role_min[2]" or "group_cap[0]", in plain words. reasons : why each frame that cannot be in is out, by id,
-    excluded frames among them. table : the crops behind the renditions.
+    slots : [R], the problem's roles. renditions : [M], aligned with the problem's rows; the problem numbers frames by
+    their ids. terms : all that spoke, in their order. parts : what they give, unweighted. problem : the same under the
+    brief's weights. caps : as in the problem's groups. ruled_out : what was taken out, in the order in which terms
+    spoke. words : the problem's keys, such as "role_min[2]" or "group_cap[0]", in plain words. reasons : why each frame
+    that cannot be in is out, by id, excluded frames among them. table : the crops behind the renditions.
     """
 
     snapshot: Snapshot
     brief: Brief
+    slots: tuple[Slot, ...]
     terms: tuple[Term, ...]
     renditions: tuple[Rendition, ...]
     parts: Unweighted
@@ -77,7 +79,7 @@ class Assembly:
             snapshot=self.snapshot,
             brief=self.brief,
             rendition=self.renditions[row],
-            role=self.brief.role_names[role],
+            slot=self.slots[role],
             row=row,
             column=role,
             marks=self.table.marks.of(row),

@@ -14,6 +14,7 @@ from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import LedgerLine
 from setsolver.domain.problem import Floats
 from setsolver.domain.rendition import Rendition
+from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Unweighted
 from setsolver.domain.validate import effort_of, phi
@@ -27,7 +28,7 @@ __all__ = ["ChosenSet", "Member"]
 
 @dataclass(frozen=True)
 class Member:
-    """A rendition in a role. row, column : its indexes in the problem. marks : of its crop, as floats.
+    """A rendition in a slot. row, column : its indexes in the problem. marks : of its crop, as floats.
 
     tilt : degrees that it stays off level.
     """
@@ -35,7 +36,7 @@ class Member:
     snapshot: Snapshot
     brief: Brief
     rendition: Rendition
-    role: str
+    slot: Slot
     row: int
     column: int
     marks: Framing

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from setsolver.crops.renditions import CropTable, cut_crops, to_renditions
 from setsolver.domain.brief import Brief
@@ -17,6 +18,7 @@ from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import RuledOut
 from setsolver.domain.problem import Floats, Ints
 from setsolver.domain.rendition import Rendition
+from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Place, Unweighted
 from setsolver.errors import BadBrief
@@ -45,20 +47,22 @@ def _none() -> Ints:
 
 @dataclass
 class Draft:
-    """Crops with what terms have given so far: M rows, R roles; frames are numbered by their ids.
+    """Crops with what terms have given so far: M rows, R slots; frames are numbered by their ids.
 
-    fit : [M, R], how well a row plays a role, 0 to 1; NaN = not at all. words : the problem's keys in plain words.
-    reasons : why each frame that is out is out, by id.
+    slots : [R], the problem's roles. able : bool[M, R], which row may play which slot. fit : [M, R], how well it would,
+    0 to 1. words : the problem's keys in plain words. reasons : why each frame that is out is out, by id.
     """
 
     snapshot: Snapshot
     brief: Brief
     table: CropTable
+    slots: tuple[Slot, ...]
+    able: NDArray[np.bool_]
+    fit: Floats
     included: Ints = field(default_factory=_none)
     excluded: Ints = field(default_factory=_none)
     role_min: list[int] = field(default_factory=list)
     role_max: list[int] = field(default_factory=list)
-    fit: Floats = field(default_factory=lambda: np.zeros((0, 0)))
     gains: dict[str, Floats] = field(default_factory=dict)
     axes: list[Axis] = field(default_factory=list)
     places: list[Place] = field(default_factory=list)
@@ -71,8 +75,12 @@ class Draft:
 
     @classmethod
     def begin(cls, snapshot: Snapshot, brief: Brief) -> Draft:
-        """Return the draft of a brief on a catalog: every crop tried, nothing given."""
-        return cls(snapshot, brief, cut_crops(snapshot.frames, brief))
+        """Return the draft of a brief on a catalog: every crop tried, each able to play the slots of its aspect."""
+        slots = brief.slots
+        ratios = np.array([slot.ratio for slot in slots])
+        table = cut_crops(snapshot.frames, dict.fromkeys(ratios.tolist()))
+        able = table.aspect[:, None] == ratios
+        return cls(snapshot, brief, table, slots, able, np.zeros(able.shape))
 
     @property
     def frames(self) -> tuple[Frame, ...]:
@@ -103,17 +111,18 @@ class Draft:
     def rule_out(
         self, term: Term, bad: np.ndarray, says: Callable[[int], str], why: Callable[[CropTable], str]
     ) -> None:
-        """Take out the rows marked in ``bad`` [M]; frames that lose their last row are counted under the term.
+        """Take rows out, ``bad`` [M], or out of slots, ``bad`` [M, R]; a row that has no slot left is out.
 
-        says : told the number of such frames, returns the sentence. why : told the first crop of one such frame,
-        returns what is wrong with it.
+        Frames that lose their last row are counted under the term. says : told the number of such frames, returns the
+        sentence. why : told the first crop of one such frame, returns what is wrong with it.
 
         Raises
         ------
         BadBrief
             Where a frame that the brief includes is taken out.
         """
-        kept = np.flatnonzero(~bad)
+        self.able = self.able & ~(bad if bad.ndim == 2 else bad[:, None])
+        kept = np.flatnonzero(self.able.any(axis=1))
         gone = np.setdiff1d(self.table.frame, self.table.frame[kept])
         _, first = np.unique(self.table.frame, return_index=True)
         for row in first[np.isin(self.table.frame[first], gone)]:
@@ -131,7 +140,7 @@ class Draft:
     def pay(self, term: Term, worth: Floats) -> None:
         """Give a gain, 0 to 1 and unweighted: [M] for a rendition in any role, or [M, R]."""
         gain = np.nan_to_num(worth if worth.ndim == 2 else worth[:, None])
-        self.gains[term.name] = np.broadcast_to(gain, (len(self.table.frame), len(self.role_min))).copy()
+        self.gains[term.name] = np.broadcast_to(gain, self.able.shape).copy()
 
     def agree(self, term: Term, name: str, value: Floats, slack: float, reach: float = np.inf, says: str = "") -> None:
         """Give an axis on which the set should agree: value [M] in any unit, costing what lies beyond the slack.
@@ -163,7 +172,7 @@ class Draft:
         return Unweighted(
             size=self.brief.size,
             frame=self.table.frame,
-            playable=~np.isnan(self.fit),
+            playable=self.able,
             role_min=np.array(self.role_min, dtype=np.int64),
             role_max=np.array(self.role_max, dtype=np.int64),
             gains=dict(self.gains),
@@ -179,7 +188,7 @@ class Draft:
     def _keep(self, rows: Ints) -> None:
         """Keep some rows, of everything that has been given."""
         self.table = self.table.take(rows)
-        self.fit = self.fit[rows] if self.fit.size else self.fit
+        self.able, self.fit = self.able[rows], self.fit[rows]
         self.gains = {term: gain[rows] for term, gain in self.gains.items()}
         self.axes = [axis._replace(value=axis.value[rows]) for axis in self.axes]
         self.places = [place._replace(at=place.at[rows]) for place in self.places]

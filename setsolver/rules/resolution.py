@@ -2,41 +2,41 @@
 
 from __future__ import annotations
 
-from setsolver.crops.pixels import pixels_needed
+import numpy as np
+
 from setsolver.crops.renditions import CropTable
-from setsolver.domain.brief import Brief
+from setsolver.domain.slot import Slot
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
-from setsolver.rules.words import count
+from setsolver.rules.words import count, in_a_row
 
 __all__ = ["Resolution"]
 
 
 class Resolution(Term):
-    """Takes out crops with too few pixels for the print, whoever wishes for them: paper does not forgive."""
+    """Keeps crops out of slots for whose print they have too few pixels: paper does not forgive."""
 
     name = "resolution"
     key = "min_ppi"
     rank = 11
 
     def apply(self, draft: Draft) -> None:
-        """Take out the rows with too few pixels."""
+        """Keep the rows out of the slots that need more."""
+        needed = np.array([slot.pixels for slot in draft.slots])
+        bad = draft.table.pixels.max(axis=1)[:, None] < needed
         draft.rule_out(
-            self,
-            ~draft.table.enough,
-            lambda frames: self.says(frames, draft.brief),
-            lambda crop: self.why(crop, draft.brief),
+            self, bad, lambda frames: self.says(frames, draft.slots), lambda crop: self.why(crop, draft.slots)
         )
 
-    def says(self, frames: int, brief: Brief) -> str:
+    def says(self, frames: int, slots: tuple[Slot, ...]) -> str:
         """Return the sentence for frames that are out."""
         has = "has" if frames == 1 else "have"
-        return (
-            f"{count(frames, 'frame')} {has} too few pixels: {brief.print_cm:g} cm at {brief.min_ppi:g} pixels per "
-            f"inch need {pixels_needed(brief.print_cm, brief.min_ppi)} along the long edge (lower print_cm or min_ppi)"
-        )
+        prints = dict.fromkeys((slot.print_cm, slot.min_ppi, slot.pixels) for slot in slots)
+        needs = in_a_row([f"{long:g} cm at {ppi:g} pixels per inch need {pixels}" for long, ppi, pixels in prints])
+        return f"{count(frames, 'frame')} {has} too few pixels: {needs} along the long edge (lower print_cm or min_ppi)"
 
-    def why(self, crop: CropTable, brief: Brief) -> str:
+    def why(self, crop: CropTable, slots: tuple[Slot, ...]) -> str:
         """Return what is wrong with one frame, from its largest crop."""
-        needed = pixels_needed(brief.print_cm, brief.min_ppi)
-        return f"its largest crop has {crop.pixels.max():.0f} pixels along the long edge, the print needs {needed}"
+        needed = sorted({slot.pixels for slot in slots})
+        print_ = "the print needs" if len(needed) == 1 else "the least of the prints needs"
+        return f"its largest crop has {crop.pixels.max():.0f} pixels along the long edge, {print_} {needed[0]}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.domain.measures import SCALES
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -25,22 +24,18 @@ class RoleFit(GainTerm):
     def apply(self, draft: Draft) -> None:
         """Pay how surely each row is what each role asks for."""
         unsure = draft.table.odds.max(axis=1) < UNSURE
-        scales = np.array([_by_scale(draft, role) for role in draft.brief.role_names])
+        scales = np.array([slot.match is None for slot in draft.slots])
         half = np.where(unsure[:, None] & scales[None, :], 0.5, 1.0)
         draft.pay(self, half * draft.fit)
 
     def says(self, member: Member) -> str:
         """Return how surely the member plays its role."""
-        wish = member.brief.roles.get(member.role)
-        if wish is not None and wish.match is not None:
-            return f"plays {member.role}: it fits {wish.match}"
+        slot = member.slot
+        plays = f"plays {slot.role}" if slot.name == slot.role else f"plays {slot.role} as {slot.name}"
+        if slot.match is not None:
+            return f"{plays}: it fits {slot.match}"
         odds = member.rendition.odds
-        sure = f"plays {member.role}, {100 * getattr(odds, member.role):.0f} % sure"
+        sure = f"{plays}, {100 * getattr(odds, slot.role):.0f} % sure"
         if odds.sure < UNSURE:
             return f"{sure}: it could pass as any scale, so it earns half"
         return f"{sure} as a tighter crop" if member.rendition.kind == "tighter" else sure
-
-
-def _by_scale(draft: Draft, role: str) -> bool:
-    wish = draft.brief.roles.get(role)
-    return role in SCALES and (wish is None or wish.match is None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 
 __all__ = ["key_lines", "line_of"]
@@ -18,9 +19,11 @@ Path = tuple[str, ...]
 def key_lines(text: str) -> dict[Path, int]:
     """Return the line, from 1, on which each key or table of a TOML text is first written.
 
-    Keys inside an inline table or a list over several lines are not listed: they stand in their key's lines.
+    Tables of a list ([[slot]]) are told apart by their number, from 0. Keys inside an inline table or a list over
+    several lines are not listed: they stand in their key's lines.
     """
     found: dict[Path, int] = {}
+    listed: Counter[Path] = Counter()
     table: Path = ()
     for number, line in _outside_strings(text):
         bare = line.lstrip()
@@ -31,6 +34,10 @@ def key_lines(text: str) -> dict[Path, int]:
         path = tuple(part.strip("\"'") for part in PART.findall(match.group(1)))
         if header and "=" not in bare.split("#")[0]:
             table = path
+            if bare.startswith("[["):
+                found.setdefault(path, number)
+                table = (*path, str(listed[path]))
+                listed[path] += 1
             found.setdefault(table, number)
         elif bare[match.end() :].startswith("="):
             for depth in range(1, len(path) + 1):

@@ -22,8 +22,8 @@ KINDS = {"integer": "a whole number", "number": "a number", "string": "a text", 
 
 
 def dotted(where: Where) -> str:
-    """Return a key as it would be written on one line, such as tone.reach.mid."""
-    return ".".join(str(part) for part in where)
+    """Return a key as it would be written on one line, such as tone.reach.mid; slots are numbered from 1."""
+    return ".".join(f"{part + 1}" if isinstance(part, int) else part for part in where)
 
 
 def fault(error: ErrorDetails) -> str:
@@ -52,6 +52,8 @@ def undefined_role(name: str) -> str:
 def _unknown_key(where: Where) -> str:
     known = known_keys(where[:-1])
     table = f"[{dotted(where[:-1])}]" if len(where) > 1 else "a brief"
+    if where[0] == "slot" and len(where) == 3:
+        table = "a [[slot]]"
     near = nearest(str(where[-1]), known)
     return f'"{where[-1]}" is no key of {table}{near}{" Its" if near else "; its"} keys are {in_a_row(known)}'
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from setsolver.crops.pixels import pixels_needed
 from setsolver.errors import BadBrief
 from setsolver.rules import Assembly
 from setsolver.rules.wishes import frames_named
@@ -24,6 +23,7 @@ from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
+    from setsolver.domain.slot import Slot
     from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice
 
@@ -91,13 +91,12 @@ def _missing(assembly: Assembly, asked: Asked, effort: Effort) -> tuple[list[dic
         return [], False
     roles = [int(role) for row, role in zip(best.chosen, best.roles, strict=True) if row >= wished.first]
     look = look_of(assembly, best.look)._asdict() if assembly.axes else {}
-    names = assembly.brief.role_names
     return [
         {
-            "role": names[role],
+            "role": assembly.slots[role].name,
             "frames": roles.count(role),
             "look": look,
-            "says": _shot(assembly.brief, names[role], roles, role),
+            "says": _shot(assembly.slots[role], roles.count(role)),
         }
         for role in sorted(set(roles))
     ], proven
@@ -113,11 +112,10 @@ def _least(wished: Wished) -> tuple[int, bool]:
     return wished.problem.size, proven
 
 
-def _shot(brief: Brief, name: str, roles: list[int], role: int) -> str:
-    pixels = pixels_needed(brief.print_cm, brief.min_ppi)
+def _shot(slot: Slot, frames: int) -> str:
     return (
-        f"shoot {count(roles.count(role), f'{name} frame')}, sharp, {brief.aspect} with room to level, "
-        f"at least {pixels} pixels along the long edge of the crop"
+        f"shoot {count(frames, f'{slot.name} frame')}, sharp, {slot.aspect} with room to level, "
+        f"at least {slot.pixels} pixels along the long edge of the crop"
     )
 
 

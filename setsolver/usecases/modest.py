@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from setsolver.domain.brief import FrameWishes
 from setsolver.rules import Assembly, assemble
 from setsolver.rules.words import count
 
@@ -32,12 +31,9 @@ def modest_assembly(snapshot: Snapshot, brief: Brief) -> tuple[Assembly, Asked]:
     BadBrief
         Where not even one frame can be used.
     """
-    roles = {name: role.model_copy(update={"count": (0, role.count[1])}) for name, role in brief.roles.items()}
-    modest = brief.model_copy(update={"size": 1, "roles": roles, "frames": FrameWishes()})
-    counts = [brief.roles[name].count if name in brief.roles else (0, brief.size) for name in brief.role_names]
-    asked = Asked(brief.size, [least for least, _ in counts], [most for _, most in counts])
-    assembly = assemble(snapshot, modest)
-    return replace(assembly, brief=brief, words=assembly.words | _counted(brief, asked)), asked
+    asked = Asked(brief.size, [slot.least for slot in brief.slots], [slot.most for slot in brief.slots])
+    assembly = assemble(snapshot, brief.modest())
+    return replace(assembly, brief=brief, slots=brief.slots, words=assembly.words | _counted(brief, asked)), asked
 
 
 def _counted(brief: Brief, asked: Asked) -> dict[str, str]:

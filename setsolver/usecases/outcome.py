@@ -19,6 +19,7 @@ from setsolver.domain.outcome import (
 )
 from setsolver.domain.plan import Placed
 from setsolver.domain.rendition import Look
+from setsolver.domain.slot import CM_PER_INCH
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
 from setsolver.usecases.words import clashes_in_words
@@ -26,14 +27,13 @@ from setsolver.usecases.words import clashes_in_words
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
     from setsolver.domain.rendition import Rendition
+    from setsolver.domain.slot import Slot
     from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice, Solution
     from setsolver.errors import TooFewFrames
     from setsolver.rules import Assembly
 
 __all__ = ["KINDS_IN_WORDS", "look_of", "set_found", "to_outcome", "without_set"]
-
-CM_PER_INCH = 2.54
 
 KINDS_IN_WORDS = {
     "best": "The best set under this brief",
@@ -96,11 +96,11 @@ def set_found(assembly: Assembly, choice: Choice) -> SetFound:
     """Return one set of the outcome, its frames in the order of the layout."""
     look = look_of(assembly, choice.look)
     members = [assembly.renditions[row] for row in choice.chosen]
-    roles = [assembly.brief.role_names[role] for role in choice.roles]
-    arranged = _arranged(assembly, members, roles)
+    slots = [assembly.slots[role] for role in choice.roles]
+    arranged = _arranged(assembly, members, slots)
     lead = _lead(assembly, choice)
     frames = tuple(
-        _set_frame(assembly.brief, members[i], roles[i], look, position).model_copy(
+        _set_frame(assembly.brief, members[i], slots[i], look, position).model_copy(
             update={"lead": choice.chosen[i] == lead}
         )
         for i, position in zip(arranged.order, arranged.placed, strict=True)
@@ -119,11 +119,10 @@ def set_found(assembly: Assembly, choice: Choice) -> SetFound:
     )
 
 
-def _arranged(assembly: Assembly, members: list[Rendition], roles: list[str]) -> Arrangement:
-    aspect = assembly.brief.aspect_ratio
+def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -> Arrangement:
     items = [
-        ArrangeItem(path=m.frame.path, role=role, time=m.frame.shot.time, tone=m.tone.mid, aspect=aspect)
-        for m, role in zip(members, roles, strict=True)
+        ArrangeItem(m.frame.path, slot.name, m.frame.shot.time, m.tone.mid, slot.ratio, slot.print_cm)
+        for m, slot in zip(members, slots, strict=True)
     ]
     return arrange(assembly.brief, items)
 
@@ -135,12 +134,15 @@ def _lead(assembly: Assembly, choice: Choice) -> int:
     return max(of_first, key=lambda row: float(assembly.problem.gain[row, first]))
 
 
-def _set_frame(brief: Brief, rendition: Rendition, role: str, look: Look, position: Placed) -> SetFrame:
+def _set_frame(brief: Brief, rendition: Rendition, slot: Slot, look: Look, position: Placed) -> SetFrame:
     frame = rendition.frame
     amounts = correction(look, rendition.tone, brief.tone.slack, brief.tone.treatment)
     return SetFrame(
         path=frame.path,
-        role=role,
+        role=slot.role,
+        slot=slot.name,
+        aspect=slot.aspect,
+        print_cm=slot.print_cm,
         crop=tuple(rendition.crop),
         level_degrees=rendition.level,
         level_cost=rendition.level_cost,
@@ -150,7 +152,7 @@ def _set_frame(brief: Brief, rendition: Rendition, role: str, look: Look, positi
         height=frame.height,
         crop_width=rendition.width,
         crop_height=rendition.height,
-        ppi=max(rendition.width, rendition.height) / (brief.print_cm / CM_PER_INCH),
+        ppi=max(rendition.width, rendition.height) / (slot.print_cm / CM_PER_INCH),
         tone=ToneRecord(**rendition.tone._asdict()),
         correction=Correction(**amounts._asdict()),
         scale=rendition.odds._asdict(),

@@ -28,7 +28,7 @@ def worth_of(gain: Floats) -> float:
 def thin_roles(assembly: Assembly, best: Choice, effort: Effort) -> list[dict[str, Any]]:
     """Return by role how many frames can play it and what one more good one would gain, the thinnest first."""
     rows = []
-    for role, name in enumerate(assembly.brief.role_names):
+    for role, name in enumerate(slot.name for slot in assembly.slots):
         able = np.unique(assembly.problem.frame[~np.isnan(assembly.problem.gain[:, role])])
         gained = _one_more(assembly, best, role, effort)
         says = (

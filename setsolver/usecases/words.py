@@ -22,7 +22,7 @@ __all__ = ["broken_in_words", "clashes_in_words", "names_of", "rule_said"]
 def names_of(assembly: Assembly) -> Names:
     """Return what the problem's roles, axes and frames are called in the brief and the catalog."""
     return Names(
-        roles=assembly.brief.role_names,
+        roles=[slot.name for slot in assembly.slots],
         axes=[axis.says for axis in assembly.axes],
         groups=[cap.one for cap in assembly.caps],
         frames={frame.id: frame.path for frame in assembly.snapshot.frames},

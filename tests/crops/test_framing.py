@@ -6,9 +6,9 @@ import pytest
 from setsolver.crops.columns import FACES, stack_frames
 from setsolver.crops.framing import judge, scenery_of
 from setsolver.crops.renditions import cut_crops
-from setsolver.domain.geometry import Box
+from setsolver.domain.geometry import Box, parse_aspect
 from setsolver.domain.measures import ScaleOdds
-from tests.rules.builders import make_attention, make_brief, make_face, make_frame
+from tests.rules.builders import make_attention, make_face, make_frame
 
 ENDS = tuple(zip(np.linspace(0.05, 0.95, 13), 0.05 - 0.001 * np.arange(13), strict=True))
 DETAIL, MEDIUM = ScaleOdds(0.01, 0.02, 0.97), ScaleOdds(0.01, 0.97, 0.02)
@@ -27,7 +27,7 @@ def kept(frame, aspect="1:1"):
 
 def largest(frame, aspect="1:1"):
     """The frame's largest crop at an aspect, as a table of one row."""
-    return cut_crops((frame,), make_brief(size=1, aspect=aspect)).take(np.zeros(1, dtype=np.int64))
+    return cut_crops((frame,), [parse_aspect(aspect)]).take(np.zeros(1, dtype=np.int64))
 
 
 def test_a_head_is_more_than_its_face():

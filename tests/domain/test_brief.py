@@ -62,6 +62,13 @@ def test_a_brief_survives_json():
         ({"frames": {"include": "a.jpg"}}, ("frames", "include")),
         ({"layout": {"kind": ""}}, ("layout", "kind")),
         ({"wall": {"width": 300}}, ("wall", "height")),
+        ({"slot": [{"role": "wid"}]}, ("slot", 0)),
+        ({"slot": [{"count": 3}]}, ("slot", 0)),
+        ({"slot": [{"role": "wide"}, {"role": "close", "count": [3, 2]}]}, ("slot", 1, "count")),
+        ({"slot": [{"role": "wide", "count": True}]}, ("slot", 0, "count")),
+        ({"slot": [{"role": "wide", "aspect": "3"}]}, ("slot", 0, "aspect")),
+        ({"slot": [{"role": "wide", "print_cm": 0}]}, ("slot", 0, "print_cm")),
+        ({"slot": [{"role": "wide", "colour": 1}]}, ("slot", 0, "colour")),
     ],
 )
 def test_what_is_not_allowed_is_refused_where_it_stands(changes, where):
@@ -80,3 +87,26 @@ def test_all_faults_are_told_at_once():
 def test_a_brief_does_not_change():
     with pytest.raises(ValidationError):
         brief().size = 4
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"slot": [{"role": "wide", "count": 3}], "roles": {"wide": [3, 3]}}, "keep [roles] or the [[slot]] tables"),
+        ({"slot": [{"role": "wide"}, {"role": "wide", "count": 2}]}, "2 slots are called wide; give each a name"),
+        ({"slot": [{"role": "wide", "count": 4}]}, "the slots ask for at least 4 frames, but size is 3"),
+        ({"slot": [{"role": "wide", "count": 2}]}, "the slots allow at most 2 frames, but size is 3"),
+    ],
+)
+def test_slots_that_do_not_fit_are_told_with_the_way_out(changes, words):
+    with pytest.raises(ValidationError) as caught:
+        brief(**changes)
+    assert words in str(caught.value)
+
+
+def test_a_slot_takes_from_the_brief_what_it_does_not_say():
+    given = brief(aspect="1:1", print_cm=20, min_ppi=90, slot=[{"role": "wide", "count": 2}, {"match": "path:kiln/*"}])
+    wide, kiln = given.slots
+    assert (wide.name, wide.least, wide.most, wide.aspect, wide.print_cm, wide.min_ppi) == ("wide", 2, 2, "1:1", 20, 90)
+    assert (kiln.name, kiln.role, kiln.match, kiln.least) == ("kiln/*", "kiln/*", "path:kiln/*", 1)
+    assert kiln.size_cm == (20, 20)

@@ -29,7 +29,7 @@ items = st.lists(
         st.none() | st.datetimes(datetime(1990, 1, 1), datetime(2030, 1, 1)),  # noqa: DTZ001
         st.floats(0, 100),
         st.floats(0.3, 3.0),
-        st.none(),
+        long_cm=st.none() | st.floats(5, 90),
     ),
     min_size=1,
     max_size=24,
@@ -41,12 +41,12 @@ kinds = st.sampled_from(["row", "grid", "pair", "story"])
 def test_every_item_is_placed_once_inside_and_none_overlaps(frames, kind, columns, gap):
     arranged = arrange(brief(kind, len(frames), columns=columns, gap_cm=gap), frames)
     assert sorted(arranged.order) == list(range(len(frames)))
-    for p in arranged.placed:
+    for index, p in zip(arranged.order, arranged.placed, strict=True):
         assert p.x_cm >= -1e-9
         assert p.y_cm >= -1e-9
         assert p.x_cm + p.width_cm <= arranged.width_cm + 1e-9
         assert p.y_cm + p.height_cm <= arranged.height_cm + 1e-9
-        assert max(p.width_cm, p.height_cm) == pytest.approx(40)
+        assert max(p.width_cm, p.height_cm) == pytest.approx(frames[index].long_cm or 40)
     for a, b in combinations(arranged.placed, 2):
         beside = max(a.x_cm, b.x_cm) - min(a.x_cm + a.width_cm, b.x_cm + b.width_cm)
         above = max(a.y_cm, b.y_cm) - min(a.y_cm + a.height_cm, b.y_cm + b.height_cm)

@@ -3,10 +3,9 @@
 import csv
 from pathlib import Path
 
-import numpy as np
 import pytest
 
-from setsolver.crops.pixels import enough_pixels, pixels_needed
+from setsolver.domain.slot import pixels_needed
 from setsolver.rules import assemble
 from tests.rules.brute import paths_of
 from tests.rules.builders import make_brief, make_frame, make_snapshot
@@ -28,9 +27,11 @@ def test_a_whole_number_of_inches_is_not_rounded_up():
 
 
 def test_the_long_edge_counts_whichever_it_is():
-    brief = make_brief(print_cm=25.4, min_ppi=300)
-    pixels = np.array([[3000.0, 2000.0], [2000.0, 3000.0], [2999.0, 2999.0]])
-    assert enough_pixels(brief, pixels).tolist() == [True, True, False]
+    frames = [make_frame(i, size=size) for i, size in enumerate([(3000, 2000), (2000, 3000), (2998, 2000)])]
+    tall = {"aspect": "2:3", "role": "medium"}
+    flat = {"aspect": "3:2", "role": "medium", "name": "flat"}
+    found = assemble(make_snapshot(*frames), make_brief(size=2, print_cm=25.4, min_ppi=300, slot=[flat, tall]))
+    assert set(found.problem.frame) == {0, 1}
 
 
 def test_trivial_large_frames_stay():

@@ -1,4 +1,4 @@
-"""Briefs by name and file: the five that come along, errors with lines, new ones, and the schema."""
+"""Briefs by name and file: the six that come along, errors with lines, new ones, and the schema."""
 
 import json
 import tomllib
@@ -39,8 +39,8 @@ def complaint(text):
     return str(caught.value)
 
 
-def test_the_five_are_there():
-    assert brief_names() == ("mono-pair", "spread", "story-eight", "wall-nine", "wall-three")
+def test_the_six_are_there():
+    assert brief_names() == ("lead-and-four", "mono-pair", "spread", "story-eight", "wall-nine", "wall-three")
 
 
 @pytest.mark.parametrize("name", brief_names())
@@ -61,6 +61,7 @@ def test_each_that_comes_along_works_on_a_plain_shoot(name):
 def test_kinds_that_they_stand_for():
     kinds = {name: load_brief(name).layout.kind for name in brief_names()}
     assert kinds == {
+        "lead-and-four": "row",
         "mono-pair": "row",
         "spread": "pair",
         "story-eight": "story",
@@ -105,7 +106,7 @@ def test_roles_against_the_size_are_told_with_the_way_out():
 
 def test_an_unknown_name_is_told_with_the_nearest_and_all_names():
     with pytest.raises(
-        BadBrief, match=r'"wal-tree" is neither .* did you mean "wall-three"\? The briefs are mono-pair'
+        BadBrief, match=r'"wal-tree" is neither .* did you mean "wall-three"\? The briefs are lead-and-four'
     ):
         load_brief("wal-tree")
 
@@ -213,3 +214,14 @@ def test_an_unknown_layout_is_told_with_all_kinds():
     assert said == (
         'hall.toml: line 4: layout.kind = "spiral"; allowed: cluster, column, grid, line, pair, row, steps, story'
     )
+
+
+def test_faults_of_slots_are_told_with_their_own_lines():
+    text = 'name = "hall"\nsize = 2\n[[slot]]\nrole = "wide"\n\n[[slot]]\nrole = "medium"\ncuont = 1\nprint_cm = -4\n'
+    told = complaint(text)
+    assert 'line 8: "cuont" is no key of a [[slot]]; did you mean "count"?' in told
+    assert "line 9: slot.2.print_cm = -4; allowed: a number above 0 and at most 1000" in told
+
+
+def test_a_slot_that_nobody_may_play_is_told_with_the_line_where_it_begins():
+    assert "line 4: slot.1" in complaint('name = "hall"\nsize = 1\n\n[[slot]]\ncount = 1\n')
