@@ -9,7 +9,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from setsolver.domain.outcome import Correction, Document, Placed, ToneRecord
+from setsolver.domain.document import Document
+from setsolver.domain.outcome import Correction, ToneRecord
+from setsolver.domain.plan import Placed
 
 __all__ = ["Finish", "FinishedPrint", "Hook", "NotFinished", "SoftProof"]
 

@@ -62,8 +62,8 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
 
     A story keeps the order of time. Elsewhere the brief chooses: by role from wide to close (roles of the user's own
     after them, as written), by time, or by tone from light to dark; ties go by time, then path. Frames without a time
-    come last. The long edge of a print is its own, or else the brief's. A kind that places prints freely numbers them as
-    they hang, from left to right.
+    come last. The long edge of a print is its own, or else the brief's. A kind that places prints freely numbers
+    them as they hang, from left to right.
 
     Raises
     ------
