@@ -3,8 +3,8 @@
     python benchmarks/features/twins.py
 
 Needs no photographs: ``twins.csv`` beside this file has the pairs with their cosines and readings. A pair that the
-reader hesitated about counts in part. Prints the fit, what it finds and mistakes on shoots that it was not fitted on, and the
-curve of readings by likeness.
+reader hesitated about counts in part. Prints the fit, what it finds and mistakes on shoots that it was not fitted on,
+and the curve of readings by likeness.
 """
 
 from __future__ import annotations

@@ -81,6 +81,13 @@ class Frame:
         return self.width / self.height
 
     @property
+    def upright(self) -> int | None:
+        """Degrees clockwise that make the frame stand upright, 0 where the user said so; None where nobody can tell."""
+        if self.turn is not None:
+            return 0
+        return None if self.measures.upright is None else self.measures.upright.turn
+
+    @property
     def odds(self) -> ScaleOdds:
         """Shot scale: the user's word where given, else as measured."""
         if self.said is None:

@@ -31,6 +31,7 @@ __all__ = [
     "Tilt",
     "Tone",
     "ToneTiles",
+    "Upright",
 ]
 
 SCALES = ("wide", "medium", "close")
@@ -152,6 +153,16 @@ class Clip(NamedTuple):
     inner: NDArray[np.float16]
 
 
+class Upright(NamedTuple):
+    """turn : 0, 90, 180 or 270 degrees clockwise that make the frame stand upright; None where it cannot be told.
+
+    confidence : 0 to 1, that it is this turn and no other.
+    """
+
+    turn: int | None
+    confidence: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Measures:
     """All features of one frame: for each its type, its version, and the other measures that it is told from.
@@ -161,8 +172,8 @@ class Measures:
     it, from pixels only where one of them needs pixels.
 
     ``embedding`` and ``inner_embedding`` : float16[1280], EfficientNet-Lite0 on the frame and on its inner view.
-    ``clip`` : None where a quick scan left it for later. ``inner`` and ``inner_odds`` : a tighter view about the
-    subject, at half the frame's width and height, and its shot scale, which tell what a tight crop would be.
+    ``clip``, ``upright`` : None where a quick scan left them for later. ``inner`` and ``inner_odds`` : a tighter view
+    about the subject, at half the frame's width and height, and its shot scale, which tell what a tight crop would be.
     ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash.
     """
 
@@ -180,3 +191,4 @@ class Measures:
     embedding: NDArray[np.float16] = measured("1")
     inner_embedding: NDArray[np.float16] = measured("1", "inner")
     clip: Clip | None = measured("1", "inner", later=True, default=None)
+    upright: Upright | None = measured("1", later=True, default=None)

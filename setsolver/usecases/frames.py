@@ -81,6 +81,8 @@ def _frame(frame: Frame) -> dict[str, Any]:
         "scale": dict(zip(SCALES, map(_short, frame.odds), strict=True)),
         "said": frame.said,
         "turn": frame.turn,
+        "upright": frame.upright,
+        "upright_confidence": None if measures.upright is None else _short(measures.upright.confidence),
         "tone": {name: _short(value) for name, value in measures.tone._asdict().items()},
         "tilt_degrees": None if measures.tilt.degrees is None else _short(measures.tilt.degrees),
         "faces": [

@@ -9,7 +9,7 @@ import numpy as np
 
 from setsolver.catalog.metadata import said_scales
 from setsolver.domain.frame import Frame
-from setsolver.domain.measures import SCALES, ScaleOdds
+from setsolver.domain.measures import SCALES, ScaleOdds, Tilt
 from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import refit
 from setsolver.features.distance import framed_metres, with_framed_width
@@ -27,8 +27,18 @@ def snapshot(folder: Path) -> Snapshot:
     """
     with open_index(folder) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
-        frames = _learned([_with_said(_with_optics(frame)) for frame in store.frames()])
+        frames = _learned([_with_said(_with_optics(_as_it_lies(frame))) for frame in store.frames()])
         return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused(), store.series())
+
+
+def _as_it_lies(frame: Frame) -> Frame:
+    """Say of a frame on its side or head what to do about it, and nothing of its tilt."""
+    if not frame.upright:
+        return frame
+    lies = "stands on its head" if frame.upright == 180 else "lies on its side"
+    note = f"it seems that it {lies}: --set it to turn={frame.upright}, or to turn=0 if it is right as it is"
+    measures = replace(frame.measures, tilt=Tilt(None, 0.0, None))
+    return replace(frame, measures=measures, note="; ".join(filter(None, (frame.note, note))))
 
 
 def _with_optics(frame: Frame) -> Frame:
