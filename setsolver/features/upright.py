@@ -39,8 +39,8 @@ class Regression(NamedTuple):
 
     def says(self, cues: NDArray[np.floating]) -> NDArray[np.float32]:
         """Return how strongly a look speaks for the picture's having undergone each turn; float32[4], about 0 to 1."""
-        spoken: NDArray[np.float32] = (cues - self.mean) / self.deviation @ self.weights + self.bias
-        return spoken
+        unit = (np.asarray(cues, np.float32) - self.mean) / self.deviation
+        return np.asarray(unit @ self.weights + self.bias, np.float32)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
