@@ -20,7 +20,7 @@ from setsolver.domain.frame import Shot
 from setsolver.errors import FrameRefused
 from setsolver.scaling import shrunk
 
-__all__ = ["RawFile", "read_raw"]
+__all__ = ["RawFile", "read_raw", "tiff_exif"]
 
 _FLIPS = {0: 1, 3: 3, 5: 8, 6: 6}
 """LibRaw's ``flip`` (3 = 180, 5 = 90 counter-clockwise, 6 = 90 clockwise) as Exif orientations."""
@@ -117,7 +117,7 @@ def _developed(path: Path, raw: rawpy.RawPy, full: tuple[int, int], long_side: i
 
 def _shot(path: Path, raw: rawpy.RawPy, preview: Image.Exif | None) -> Shot:
     """Return metadata from the preview's Exif, else the file's own TIFF directories, else LibRaw's reading."""
-    for exif in (preview, _tiff_exif(path)):
+    for exif in (preview, tiff_exif(path)):
         if exif is not None and _TAKEN in exif.get_ifd(_EXIF_DIRECTORY):
             return shot_from_exif(exif)
     other = raw.other
@@ -131,7 +131,7 @@ def _shot(path: Path, raw: rawpy.RawPy, preview: Image.Exif | None) -> Shot:
     )
 
 
-def _tiff_exif(path: Path) -> Image.Exif | None:
+def tiff_exif(path: Path) -> Image.Exif | None:
     """Return the Exif of a RAW file that is built as TIFF, None where it is not or its directories are damaged."""
     exif = Image.Exif()
     with path.open("rb") as stream:

@@ -40,6 +40,11 @@ _PROOF = 1600
 )
 @click.option("--bleed-mm", default=0.0, type=click.FloatRange(0, 50), help="Picture beyond the trim, on every side.")
 @click.option("--border-mm", default=0.0, type=click.FloatRange(0, 300), help="White around the picture.")
+@click.option("--web", type=click.IntRange(16, 20000), help="Also JPEGs for the web of so many pixels' long side.")
+@click.option(
+    "--sidecars", type=click.Path(path_type=Path), help="Write XMP sidecars of the originals into this folder."
+)
+@click.option("--beside", is_flag=True, help="Write XMP sidecars next to the originals; what is there stays.")
 @click.option("--proof", is_flag=True, help=f"Small JPEGs of {_PROOF} pixels for a message instead.")
 @click.option("--workers", type=click.IntRange(1), help="Prints at the same time.  [default: what 2 GB allow]")
 @options.as_json
@@ -53,6 +58,9 @@ def command(
     intent: str,
     bleed_mm: float,
     border_mm: float,
+    web: int | None,
+    sidecars: Path | None,
+    beside: bool,
     proof: bool,
     workers: int | None,
     as_json: bool,
@@ -68,6 +76,7 @@ def command(
     """
     from setsolver.render.save import load_profile
     from setsolver.usecases.finish import finish
+    from setsolver.usecases.finish_metadata import Sidecars
     from setsolver.usecases.finish_print import Wish
     from setsolver.usecases.sets import load_set
 
@@ -79,6 +88,7 @@ def command(
         bleed_mm,
         border_mm,
         _PROOF if proof else None,
+        web,
     )
     with scanning() as told:
         document = finish(
@@ -87,6 +97,7 @@ def command(
             catalog or Path(outcome.catalog),
             out,
             wish,
+            sidecars=Sidecars(sidecars, beside),
             workers=workers,
             progress=told or (lambda *_: None),
         )
@@ -97,6 +108,8 @@ def command(
     for made in document.prints:
         for warning in made.warnings:
             click.echo(f"setsolver: {printable(made.file)}: {printable(warning)}", err=True)
+    for note in document.notes:
+        click.echo(f"setsolver: {printable(note)}", err=True)
     for frame in document.refused:
         click.echo(f"setsolver: {printable(frame.source)} was not printed: {printable(frame.why)}", err=True)
     return 2 if document.refused else 0

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from setsolver.render.save import OutProfile
 
-__all__ = ["FileSeen", "read_back"]
+__all__ = ["FileSeen", "green_of", "read_back"]
 
 _MM_PER_INCH = 25.4
 
@@ -59,3 +59,11 @@ def read_back(path: Path, margin: int, long_side: int, profile: OutProfile) -> F
         rgb = codes if codes.dtype == np.uint8 else np.rint(codes / np.float32(257)).astype(np.uint8)
     bits = 16 if image.format == "ushort" else 8
     return FileSeen(np.ascontiguousarray(rgb), width, height, image.xres * _MM_PER_INCH, bits, embedded)
+
+
+def green_of(path: Path, margin: int) -> NDArray[np.uint8]:
+    """Return the green codes of a file's picture at full size, without the margin, at 8 bits; uint8[h, w]."""
+    image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="error")
+    inner = image.crop(margin, margin, image.width - 2 * margin, image.height - 2 * margin)[1]
+    green = inner if inner.format == "uchar" else (inner >> 8).cast("uchar")
+    return np.asarray(green.numpy(), np.uint8)

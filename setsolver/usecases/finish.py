@@ -25,9 +25,11 @@ from setsolver.catalog.records import Known
 from setsolver.catalog.store import Store
 from setsolver.domain.brief import Brief
 from setsolver.domain.finish import Finish, FinishedPrint, NotFinished
+from setsolver.domain.frame import Shot
 from setsolver.errors import FrameRefused, SetsolverError
 from setsolver.interrupts import answered, held
 from setsolver.usecases.finish_folder import kept, prepare, write_finish
+from setsolver.usecases.finish_metadata import About, Sidecars, packet_for, write_sidecars
 from setsolver.usecases.finish_print import SMALL, Job, Wish, make_print
 from setsolver.usecases.finish_tone import Aim
 from setsolver.usecases.tasks import READ
@@ -44,6 +46,7 @@ _BUDGET: Final = 2_000_000_000
 _BYTES_A_PIXEL: Final = 14
 """What an original at 8 bits, turned, and the print made of it take; 16 bits take a third more."""
 _TICK: Final = 0.2
+_NO_SIDECARS: Final = Sidecars()
 _COLUMNS: Final = (
     "file", "width_cm", "height_cm", "border_mm", "bleed_mm", "width_px", "height_px", "ppi", "profile", "count",
 )  # fmt: skip
@@ -55,13 +58,14 @@ class _Stopped(Exception):  # noqa: N818 - no error, and never seen outside
     """Raised in a thread that is asked to stop."""
 
 
-def finish(
+def finish(  # noqa: PLR0913 - what is made, of what, where, how
     outcome: Outcome,
     found: SetFound,
     catalog: Path,
     out: Path,
     wish: Wish,
     *,
+    sidecars: Sidecars = _NO_SIDECARS,
     workers: int | None = None,
     progress: Told = lambda *_: None,
 ) -> Finish:
@@ -71,8 +75,9 @@ def finish(
 
     Parameters
     ----------
-    catalog : where the originals are. out : the folder. workers : prints made at the same time, None = what two
-    gigabytes of memory and the cores allow. progress : told what is done and how much there is.
+    catalog : where the originals are. out : the folder. sidecars : where sidecars of the originals go.
+    workers : prints made at the same time, None = what two gigabytes of memory and the cores allow.
+    progress : told what is done and how much there is.
 
     Raises
     ------
@@ -95,8 +100,12 @@ def finish(
         intent=wish.profile.intent,
     )
     folder = _Folder(out, whole, kept(out, whole.job))
-    jobs = [job for job in _jobs(found, catalog, aim, folder) if job.number not in folder.prints]
+    made_of, jobs = _jobs(found, catalog, aim, folder, whole)
+    jobs = [job for job in jobs if job.number not in folder.prints]
     _run(jobs, wish, folder, workers or _side_by_side(jobs, wish), progress, len(found.frames))
+    if sidecars:
+        chosen = {number: made_of[number] for number in folder.prints if number in made_of}
+        folder.sidecars, folder.notes = write_sidecars(chosen, brief.name, len(found.frames), sidecars)
     return folder.close()
 
 
@@ -107,6 +116,8 @@ class _Folder:
         self.out = out
         self.prints = prints
         self.refused: list[NotFinished] = []
+        self.sidecars: dict[int, str] = {}
+        self.notes: list[str] = []
         self._whole = whole
 
     def add(self, made: FinishedPrint) -> None:
@@ -119,7 +130,8 @@ class _Folder:
     def write(self, *, complete: bool, files: tuple[str, ...] = ()) -> Finish:
         document = self._whole.model_copy(
             update={
-                "prints": tuple(self.prints[number] for number in sorted(self.prints)),
+                "prints": tuple(self._print(number) for number in sorted(self.prints)),
+                "notes": tuple(self.notes),
                 "refused": tuple(sorted(self.refused, key=lambda r: r.number)),
                 "complete": complete,
                 "files": files,
@@ -127,6 +139,10 @@ class _Folder:
         )
         write_finish(self.out, document)
         return document
+
+    def _print(self, number: int) -> FinishedPrint:
+        found = self.prints[number]
+        return found.model_copy(update={"sidecar": self.sidecars[number]}) if number in self.sidecars else found
 
     def close(self) -> Finish:
         write_own(self.out / LAB_FILE, _list_for_the_lab(self.prints).encode(), _is_list)
@@ -140,27 +156,38 @@ def _job_of(found: SetFound, brief: Brief, wish: Wish) -> str:
     return xxh3_128(text.encode() + profile).hexdigest()
 
 
-def _jobs(found: SetFound, catalog: Path, aim: Aim, folder: _Folder) -> list[Job]:
+def _jobs(
+    found: SetFound, catalog: Path, aim: Aim, folder: _Folder, whole: Finish
+) -> tuple[dict[int, tuple[SetFrame, About]], list[Job]]:
+    """Return what is known of the frames by number, and what is to be done; what cannot be printed is refused."""
+    paths = {frame.path for frame in found.frames}
     with Store(index_file(catalog), *READ) as store:
         known = store.known()
-    jobs = []
+        shots = {path: shot for path, shot in store.shots() if path in paths}
+    made_of, jobs = {}, []
     for number, frame in enumerate(found.frames, start=1):
+        row = known.get(frame.path)
+        file = to_file(catalog, frame.path)
         try:
-            jobs.append(_job(number, frame, catalog, known.get(frame.path), aim))
+            digest = _unchanged(file, row)
         except SetsolverError as error:
             folder.refuse(number, frame.path, str(error))
-    return jobs
+            continue
+        about = About.of(file, shots.get(frame.path, Shot()), 0 if row is None else row.turn)
+        made_of[number] = frame, about
+        packet = packet_for(about, frame.time, whole.brief, len(found.frames), whole.tool, whole.made)
+        jobs.append(_job(number, frame, about, digest, aim, packet))
+    return made_of, jobs
 
 
-def _job(number: int, frame: SetFrame, catalog: Path, known: Known | None, aim: Aim) -> Job:
-    """Return what is to be done for a frame.
+def _unchanged(file: Path, known: Known | None) -> bytes:
+    """Return the digest of an original.
 
     Raises
     ------
     FrameRefused
         Where the original is gone or has changed since it was measured.
     """
-    file = to_file(catalog, frame.path)
     if not file.is_file():
         raise FrameRefused("its original is gone; bring it back, or make the set again with `setsolver suggest`")
     companion = companion_of(file)
@@ -170,18 +197,23 @@ def _job(number: int, frame: SetFrame, catalog: Path, known: Known | None, aim: 
             "its original has changed since it was measured (its content differs); bring the old file back, or make "
             "the set again with `setsolver suggest`"
         )
-    turn = 0 if known is None else known.turn
+    return digest
+
+
+def _job(
+    number: int, frame: SetFrame, about: About, digest: bytes, aim: Aim, packet: Callable[[FinishedPrint], bytes]
+) -> Job:
     return Job(
         number=number,
         frame=frame,
-        file=file,
-        raw=file.suffix[1:].lower() in RAW,
-        turn=turn,
+        file=about.file,
+        raw=about.file.suffix[1:].lower() in RAW,
+        turn=about.turn,
         name=f"{number:02d}-{_plain(PurePosixPath(frame.path).stem)}",
         digest=digest.hex(),
         aim=aim,
-        judged=partial(picture, file, SMALL, turn),
-        packet=lambda _record: b"",
+        judged=partial(picture, about.file, SMALL, about.turn),
+        packet=packet,
     )
 
 

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from xxhash import xxh3_128
 
 from setsolver.colour.profile import srgb_curves
-from setsolver.domain.finish import FinishedPrint
+from setsolver.colour.toning import toned as apply_tone
+from setsolver.domain.finish import FinishedPrint, SoftProof
 from setsolver.domain.geometry import Box
 from setsolver.domain.outcome import SetFrame
 from setsolver.errors import BadInput, FrameRefused
@@ -23,10 +24,12 @@ from setsolver.render.draw import Encode, drawn, region_of, untoned
 from setsolver.render.encode import to_connection_space, to_srgb16
 from setsolver.render.original import Original, read_original
 from setsolver.render.raw import matched
-from setsolver.render.readback import read_back
+from setsolver.render.readback import green_of, read_back
+from setsolver.render.register import shift_of
 from setsolver.render.resample import Grid, grid_of
-from setsolver.render.save import ENDINGS, Format, OutProfile, Paper, save, to_steps
-from setsolver.render.sharpen import PLAIN, sharpening_for
+from setsolver.render.save import ENDINGS, Format, OutProfile, Paper, load_profile, save, to_steps
+from setsolver.render.sharpen import PLAIN, Sharpening, sharpening_for
+from setsolver.render.softproof import OUTSIDE, soft_proof
 from setsolver.usecases.finish_tone import Aim, Toned, beyond, found, tone_of
 
 __all__ = ["Job", "Wish", "make_print"]
@@ -37,13 +40,20 @@ SMALL: Final = 640
 """Long side on which tones are measured: that of the view on which frames were."""
 MISS: Final = 1.0
 """L* or a*b* beyond the slack from which a print is warned of."""
+OFF_PLACE: Final = 0.5
+"""Pixels of the print by which its picture may lie off its crop before it is warned of."""
+WEB_FOLDER: Final = "web"
+PROOF_FOLDER: Final = "soft-proof"
 NOT_JUDGED: Final = 6.0
 """L* by which a frame's mid tone may differ from what the outcome says before it is taken for another picture."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """How prints are wanted. ppi : at most. proof : small files for a message instead, of so many pixels' long side."""
+    """How prints are wanted. ppi : at most. proof : small files for a message instead, of so many pixels' long side.
+
+    web : also make a JPEG in sRGB of so many pixels' long side, at most.
+    """
 
     profile: OutProfile
     ppi: float = 300.0
@@ -51,6 +61,7 @@ class Wish:
     bleed_mm: float = 0.0
     border_mm: float = 0.0
     proof: int | None = None
+    web: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +129,6 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
     grid = grid_for(original.width, original.height)
     sharpening = PLAIN if wish.proof else sharpening_for(size.width_cm, size.height_cm, size.ppi)
     codes = drawn(original, grid, toned.toning, sharpening, _encode(wish.profile), heed=heed)
-    del original
     heed()
     record = FinishedPrint(
         number=job.number,
@@ -145,7 +155,67 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
         digest="",
     )
     paper = Paper(wish.format, wish.profile, size.ppi, size.border, job.packet(record))
-    return _written(codes, folder, record, paper, size, job.aim)
+    inner = grid_of(box, frame.level_degrees, (original.width, original.height), (size.width, size.height))
+
+    def placed(path: Path) -> float | None:
+        return shift_of(green_of(path, size.bleed + size.border), original, inner)
+
+    record = _written(codes, folder, record, paper, size, job.aim, placed)
+    del codes
+    return _with_more(record, apply_tone(small, toned.toning), original, box, wish, toned, folder)
+
+
+def _with_more(
+    record: FinishedPrint,
+    lab: NDArray[np.float32],
+    original: Original,
+    box: Box,
+    wish: Wish,
+    toned: Toned,
+    folder: Path,
+) -> FinishedPrint:
+    """Return a print with its soft proof and its picture for the web."""
+    more: dict[str, Any] = {}
+    if wish.profile.file is not None:
+        more["soft_proof"] = _soft_proof(record, lab, wish.profile, folder)
+    if wish.web is not None:
+        more["web"] = _web(record, original, box, wish.web, toned, folder)
+    return record.model_copy(update=more)
+
+
+def _soft_proof(record: FinishedPrint, lab: NDArray[np.float32], profile: OutProfile, folder: Path) -> SoftProof:
+    found = soft_proof(lab, profile)
+    name = None
+    if found.picture is not None:
+        name = f"{PROOF_FOLDER}/{Path(record.file).stem}.jpg"
+        codes = found.picture.astype(np.uint16) * 257
+        _put(codes, folder / name, Paper("jpeg", load_profile(None), record.ppi))
+    return SoftProof(outside=found.outside, mean=found.mean, worst=found.worst, threshold=OUTSIDE, picture=name)
+
+
+def _web(record: FinishedPrint, original: Original, box: Box, pixels: int, toned: Toned, folder: Path) -> str:
+    scale = min(1.0, pixels / max(record.width, record.height))
+    width = max(1, round(record.print_width_cm / CM_PER_INCH * record.ppi * scale))
+    height = max(1, round(record.print_height_cm / CM_PER_INCH * record.ppi * scale))
+    grid = grid_of(box, record.degrees, (original.width, original.height), (width, height))
+    codes = drawn(original, grid, toned.toning, Sharpening(0.5), to_srgb16)
+    name = f"{WEB_FOLDER}/{Path(record.file).stem}.jpg"
+    _put(codes, folder / name, Paper("jpeg", load_profile(None), 96.0))
+    return name
+
+
+def _put(codes: NDArray[Any], path: Path, paper: Paper) -> None:
+    """Write a further picture whole; one that is there, of a print that was not, makes way."""
+    try:
+        path.parent.mkdir(exist_ok=True)
+        part = path.with_name(f".setsolver-{secrets.token_hex(8)}.part")
+        try:
+            save(codes, part, paper)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+    except Exception as error:
+        raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
 
 
 def _with_bleed(box: Box, size: _Size) -> Box:
@@ -209,7 +279,13 @@ def _encode(profile: OutProfile) -> Encode:
 
 
 def _written(
-    codes: NDArray[Any], folder: Path, record: FinishedPrint, paper: Paper, size: _Size, aim: Aim
+    codes: NDArray[Any],
+    folder: Path,
+    record: FinishedPrint,
+    paper: Paper,
+    size: _Size,
+    aim: Aim,
+    placed: Callable[[Path], float | None],
 ) -> FinishedPrint:
     """Write a file under a name of its own, measure it, and only then give it its name."""
     part = folder / f".setsolver-{secrets.token_hex(8)}.part"
@@ -218,17 +294,21 @@ def _written(
             save(codes, part, paper)
             margin = size.bleed + size.border
             seen = read_back(part, margin, SMALL, paper.profile)
+            shift = placed(part)
         except Exception as error:
             raise BadInput(f"cannot write {folder / record.file}: {' '.join(str(error).split())[:200]}") from error
         tone = tone_of(seen.rgb)
         lack = beyond(aim, tone)
         warnings = [*_misses(lack), *_differs(seen.width, seen.height, seen.ppi, record), *_profile(seen.profile)]
+        if shift is not None and shift > OFF_PLACE:
+            warnings.append(f"its picture lies {shift:.1f} pixels off its crop")
         with part.open("rb") as stream:
             digest = xxh3_128(stream.read()).hexdigest()
         _name(part, folder / record.file)
     finally:
         part.unlink(missing_ok=True)
-    return record.model_copy(update={"tone": tone, "beyond": lack, "warnings": tuple(warnings), "digest": digest})
+    seen_now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest}
+    return record.model_copy(update=seen_now)
 
 
 def _name(part: Path, path: Path) -> None:

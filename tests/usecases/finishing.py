@@ -1,5 +1,6 @@
 """A catalog of drawn pictures and an outcome made by hand, for tests of finishing: nothing is scanned or solved."""
 
+import cv2
 import numpy as np
 
 from setsolver.domain.brief import Brief
@@ -16,6 +17,7 @@ def drawing(seed=0, width=WIDTH, height=HEIGHT):
     y, x = np.mgrid[:height, :width]
     ramp = 30 + 190 * (x / width * 0.6 + y / height * 0.4)
     waves = sum(9 * np.sin(x / rng.uniform(9, 60) + y / rng.uniform(9, 60) + rng.uniform(0, 6)) for _ in range(5))
+    ramp += cv2.GaussianBlur(rng.normal(0, 40, (height, width)), (0, 0), 1.5)  # detail that tells where it lies
     field = np.stack([ramp + waves + 6, ramp + waves, ramp + waves - 8], axis=-1)
     field[height // 3 : height // 2, width // 3 : width // 2] = (150, 60, 40)
     return np.clip(field, 0, 255).astype(np.uint8)

@@ -2,9 +2,12 @@
 
 import csv
 import hashlib
+import io
 import json
+import shutil
 import threading
 from dataclasses import replace
+from pathlib import Path
 
 import jsonschema
 import numpy as np
@@ -15,17 +18,21 @@ from PIL import Image
 from setsolver.catalog.records import Known
 from setsolver.colour.lab import srgb_to_lab
 from setsolver.domain.finish import Finish
+from setsolver.domain.outcome import Placed, ToneRecord
 from setsolver.errors import BadInput
 from setsolver.output.toned import cut
 from setsolver.render.save import load_profile
 from setsolver.usecases import finish as module
 from setsolver.usecases.finish import finish
 from setsolver.usecases.finish_folder import load_finish
+from setsolver.usecases.finish_metadata import Sidecars
 from setsolver.usecases.finish_print import Wish
 from setsolver.usecases.schemas import SCHEMAS
+from tests.catalog.pictures import dng, exif
 from tests.catalog.profiles import DISPLAY_P3, rgb_profile
 from tests.usecases.finishing import LOOK, catalog_of, drawing, frame, outcome_of
 
+DATA = Path(__file__).parents[1] / "data"
 PLAIN = Wish(load_profile(None))
 
 
@@ -172,6 +179,118 @@ def test_a_frame_turned_by_the_user_s_word_is_printed_turned(tmp_path, monkeypat
     assert np.abs(one.astype(int) - other).max() <= 1
 
 
+def test_where_the_picture_lies_is_measured_on_the_file(shoot, tmp_path):
+    for one in made(shoot, tmp_path / "out").prints:
+        assert one.shift_px < 0.25
+
+
+def test_heic_is_printed_upright_through_libheif(tmp_path):
+    """The jar of tests/data: 96 x 128 upright, stored on its side, sky above clay."""
+    folder = tmp_path / "catalog"
+    folder.mkdir()
+    shutil.copy(DATA / "metadata" / "jar.heic", folder / "jar.heic")
+    whole = frame(
+        "jar.heic",
+        crop=(0.0, 0.0, 1.0, 1.0),
+        level_degrees=0.0,
+        width=96,
+        height=128,
+        crop_width=96,
+        crop_height=128,
+        position=Placed(x_cm=0, y_cm=0, width_cm=6, height_cm=8),
+    )
+    one = made((folder, outcome_of(folder, [whole])), tmp_path / "out").prints[0]
+    codes = tifffile.imread(tmp_path / "out" / one.file).astype(int)
+    assert codes.shape == (128, 96, 3)
+    assert codes[5, 5, 2] > codes[5, 5, 0]  # a blue sky
+    assert codes[-5, -5, 0] > codes[-5, -5, 2]  # over clay
+
+
+def test_raw_is_developed_and_brought_to_the_preview_that_was_judged(tmp_path):
+    folder = tmp_path / "catalog"
+    folder.mkdir()
+    preview = io.BytesIO()
+    ramp = np.indices((192, 256)).sum(0) / 446  # the samples of the sensor rise the same way
+    bright = np.repeat((60 + 190 * ramp**0.7)[..., None], 3, axis=2).astype(np.uint8)
+    Image.fromarray(bright).save(preview, "JPEG", quality=97, subsampling=0)
+    (folder / "kiln.dng").write_bytes(dng(preview.getvalue(), (256, 192)))
+    look = ToneRecord(black=30, mid=76, white=97, cast_a=0, cast_b=0)  # about that of the preview
+    whole = frame(
+        "kiln.dng",
+        crop=(0.0, 0.0, 1.0, 1.0),
+        level_degrees=0.0,
+        width=256,
+        height=192,
+        crop_width=256,
+        crop_height=192,
+        tone=look,
+        position=Placed(x_cm=0, y_cm=0, width_cm=8, height_cm=6),
+    )
+    one = made((folder, outcome_of(folder, [whole], look=look)), tmp_path / "out").prints[0]
+    assert (one.width, one.height) == (256, 192)
+    assert any("preview that was judged" in note for note in one.notes)
+    assert one.warnings == ()
+
+
+def test_pictures_for_the_web_are_small_and_srgb(shoot, tmp_path):
+    document = made(shoot, tmp_path / "out", replace(PLAIN, web=200))
+    assert document.prints[0].web == "web/01-1.jpg"
+    with Image.open(tmp_path / "out" / "web" / "01-1.jpg") as image:
+        assert image.size == (200, 133)
+
+
+def test_a_soft_proof_says_and_shows_what_the_paper_cannot(shoot, tmp_path):
+    (tmp_path / "pale.icc").write_bytes(rgb_profile(((0.40, 0.34), (0.31, 0.40), (0.25, 0.24)), 2.2))
+    one = made(shoot, tmp_path / "out", replace(PLAIN, profile=load_profile(tmp_path / "pale.icc"))).prints[0]
+    assert one.soft_proof.outside > 0.02
+    assert one.soft_proof.worst > one.soft_proof.mean > 0
+    assert (tmp_path / "out" / one.soft_proof.picture).is_file()
+
+
+def test_sidecars_are_written_into_a_folder_and_originals_keep_theirs(shoot, tmp_path):
+    folder = shoot[0]
+    shutil.copy(DATA / "metadata" / "example_packet.xmp", folder / "1.xmp")
+    before = (folder / "1.xmp").read_bytes()
+    document = made(shoot, tmp_path / "out", sidecars=Sidecars(tmp_path / "side"))
+    assert (folder / "1.xmp").read_bytes() == before
+    assert not (folder / "2.xmp").exists()
+    assert [Path(p.sidecar).name for p in document.prints] == ["1.xmp", "2.xmp"]
+    merged = (tmp_path / "side" / "1.xmp").read_bytes()
+    assert b"wall set 1" in merged  # what was there
+    assert b"setsolver-hall" in merged  # and ours
+
+
+def test_sidecars_beside_originals_are_merged(shoot, tmp_path):
+    folder = shoot[0]
+    shutil.copy(DATA / "metadata" / "example_packet.xmp", folder / "1.jpg.xmp")
+    (folder / "2.dng").write_bytes(b"a RAW of the same name")
+    made(shoot, tmp_path / "out", sidecars=Sidecars(beside=True))
+    assert b"wall set 1" in (folder / "1.jpg.xmp").read_bytes()
+    assert b"setsolver-hall" in (folder / "1.jpg.xmp").read_bytes()
+    assert not (folder / "1.xmp").exists()
+    assert (folder / "2.jpg.xmp").is_file()  # 2.xmp could mean either file
+
+
+def test_a_sidecar_that_is_no_xml_is_left_alone_and_said(shoot, tmp_path):
+    (shoot[0] / "1.xmp").write_bytes(b"a letter")
+    document = made(shoot, tmp_path / "out", sidecars=Sidecars(beside=True))
+    assert (shoot[0] / "1.xmp").read_bytes() == b"a letter"
+    assert "no XML" in document.notes[0]
+    assert document.prints[0].sidecar is None
+
+
+def test_a_print_carries_its_maker_its_set_and_its_place(tmp_path):
+    folder = tmp_path / "catalog"
+    block = exif()
+    block[0x013B], block[0x8298] = "Own Maker", "(c) Own Maker"
+    names = catalog_of(folder, 1, exif=block)
+    one = made((folder, outcome_of(folder, [frame(names[0], time="2026-05-01T17:03:00")])), tmp_path / "out").prints[0]
+    with tifffile.TiffFile(tmp_path / "out" / one.file) as file:
+        packet = bytes(file.pages[0].tags["XMP"].value)
+    for said in (b"Own Maker", b"hall, 1 of 1", b"2026-05-01T17:03:00", b"1.jpg"):
+        assert said in packet
+
+
 # what goes wrong
 
 
@@ -234,7 +353,9 @@ def test_a_finish_is_taken_up_again(shoot, tmp_path):
     (tmp_path / "out" / first.prints[1].file).unlink()
     again = made(shoot, tmp_path / "out")
     assert kept.stat().st_mtime_ns == before
-    assert again.prints == first.prints
+    assert again.prints[0] == first.prints[0]
+    assert again.prints[1].tone == first.prints[1].tone
+    assert again.complete
 
 
 def test_a_file_that_was_put_in_the_way_is_not_overwritten(shoot, tmp_path):

@@ -1,0 +1,61 @@
+"""Measuring where a print lies: shifts of known size are found, and silence where nothing can be told."""
+
+import cv2
+import numpy as np
+import pytest
+
+from setsolver.colour.profile import srgb_curves
+from setsolver.colour.toning import Toning
+from setsolver.domain.geometry import Box
+from setsolver.render.draw import drawn
+from setsolver.render.encode import to_srgb16
+from setsolver.render.original import Original
+from setsolver.render.register import shift_of
+from setsolver.render.resample import grid_of
+from setsolver.render.sharpen import PLAIN
+
+AS_IS = Toning(np.array([0.0, 100.0]), np.array([0.0, 100.0]))
+
+
+def textured(width=900, height=700):
+    field = np.random.default_rng(3).uniform(0, 255, (height, width, 3)).astype(np.float32)
+    field = cv2.GaussianBlur(field, (0, 0), 1.6)
+    field = (field - field.mean()) / field.std() * 40 + 128
+    return Original(np.clip(field, 0, 255).astype(np.uint8), (0, 0), width, height, srgb_curves(256))
+
+
+def green(original, grid, toning=AS_IS):
+    return (drawn(original, grid, toning, PLAIN, to_srgb16)[..., 1] >> 8).astype(np.uint8)
+
+
+@pytest.mark.parametrize("angle", [0.0, 2.5])
+@pytest.mark.parametrize("scale", [1.0, 1.6])
+@pytest.mark.parametrize("off", [0.0, 0.4, 2.0])
+def test_a_shift_is_found_to_a_tenth_of_a_pixel(angle, scale, off):
+    original = textured()
+    size = round(720 / scale), round(560 / scale)
+    grid = grid_of(Box(0.1, 0.1, 0.8, 0.8), angle, (900, 700), size)
+    moved = grid._replace(
+        origin=(grid.origin[0] + off * grid.across[0], grid.origin[1] + off * grid.across[1])
+    )  # by so many columns of the print
+    assert shift_of(green(original, moved), original, grid) == pytest.approx(off, abs=0.1)
+
+
+def test_tone_does_not_count_as_a_shift():
+    original = textured()
+    grid = grid_of(Box(0.1, 0.1, 0.8, 0.8), 0.0, (900, 700), (720, 560))
+    at = np.linspace(0, 100, 300)
+    dark = Toning(at, at**1.3 / 100**0.3)
+    assert shift_of(green(original, grid, dark), original, grid) < 0.1
+
+
+def test_a_plain_field_tells_nothing():
+    plain = Original(np.full((400, 600, 3), 90, np.uint8), (0, 0), 600, 400, srgb_curves(256))
+    grid = grid_of(Box(0, 0, 1, 1), 0.0, (600, 400), (600, 400))
+    assert shift_of(green(plain, grid), plain, grid) is None
+
+
+def test_a_tiny_print_tells_nothing():
+    original = textured()
+    grid = grid_of(Box(0, 0, 1, 1), 0.0, (900, 700), (60, 40))
+    assert shift_of(green(original, grid), original, grid) is None
