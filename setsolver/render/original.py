@@ -222,7 +222,7 @@ def _heif(file: Path) -> tuple[tuple[Codes, Curves, str], bytes | None]:
     import pi_heif  # noqa: PLC0415 - libheif is loaded only where there are HEIC files
 
     heif = pi_heif.open_heif(file, convert_hdr_to_8bit=False)
-    codes = np.asarray(heif)
+    codes = np.array(heif)  # a copy: what libheif holds goes with its picture
     codes = codes[..., None] if codes.ndim == 2 else codes
     deep = codes.dtype != np.uint8
     if deep:  # codes of 10 or 12 bits come shifted up, with nothing in their last bits

@@ -1,12 +1,15 @@
 """Originals of every format and turn, against what Pillow and the pictures' makers say."""
 
+import gc
 import io
+from pathlib import Path
 
 import numpy as np
 import pytest
 import tifffile
 from PIL import Image, ImageCms
 
+from setsolver.catalog.reader import picture
 from setsolver.colour.lab import linear_to_lab, linear_to_srgb, srgb_to_linear
 from setsolver.errors import FrameRefused
 from setsolver.render.original import _stored, read_original, turned
@@ -126,6 +129,15 @@ def test_cmyk_is_read_by_a_common_press_and_said(tmp_path):
     assert sky[2] > sky[0]
     assert clay[0] > clay[2]
     assert np.abs(clay - CLAY).max() < 60
+
+
+def test_heic_is_as_the_scan_sees_it():
+    """The jar of tests/data, whose pixels must outlive what libheif holds."""
+    path = Path(__file__).parents[1] / "data" / "metadata" / "jar.heic"
+    found = read_original(path, everything)
+    gc.collect()
+    assert (found.width, found.height) == (96, 128)
+    assert np.abs(found.codes.astype(int) - picture(path, 640)).max() <= 1
 
 
 def test_raw_is_developed_linear_and_upright(tmp_path):
