@@ -27,6 +27,8 @@ from setsolver.solver.usable import usable
 from setsolver.solver.windows import DEAD, PAUSED, TRY, Counts, Places, Stack, enough, explore
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from setsolver.domain.problem import Ints
     from setsolver.solver.ruleset import Ruleset
 
@@ -40,6 +42,10 @@ BOXES_A_MISS = 20
 
 MOST_WITH_TONES = 300
 """Up to so many renditions CP-SAT is asked with their tones: about a second."""
+
+
+HANDFUL = 60
+"""Up to so many renditions are asked by themselves whether enough of them go together: some milliseconds."""
 
 
 @dataclass(frozen=True)
@@ -68,9 +74,33 @@ def possible(rules: Ruleset, *, seed: int = 0, deadline: float | None = None) ->
     everyone = np.arange(len(items))
     if np.any(counts.held > counts.cap[:, None]) or not enough(everyone, len(everyone), counts):
         return Verdict(answer=False)
+    if any(_too_few(rules, items, able[items] & team > 0, need, seed) for team, need in zip(teams, needs, strict=True)):
+        return Verdict(answer=False)
     branches = scarcest(rules, able, teams, needs)
     verdict = _Hunt(rules, items, counts).run(seed, deadline, may_stick=len(branches) > 0)
     return verdict or _by_frames(rules, branches, seed, deadline)
+
+
+def _too_few(rules: Ruleset, everyone: Ints, fit: NDArray[np.bool_], need: int, seed: int) -> bool:
+    """True where the few renditions of a team cannot give as many as are needed that go together.
+
+    The rest of the set is forgotten: that can only let more through, and makes of thousands of renditions a handful.
+    """
+    items = everyone[fit]
+    if not 1 < need <= len(items) <= HANDFUL:
+        return False
+    total, one = len(rules.frame), np.ones(1, dtype=np.int64)
+    alone = replace(
+        rules,
+        size_min=int(need),
+        size_max=int(need),
+        playable=np.ones((total, 1), dtype=np.bool_),
+        strangers=0 * one,
+        role_min=0 * one,
+        role_max=total * one,
+        include=rules.include[:0],  # a wish may be granted by a rendition that is not of the team
+    )
+    return pick(alone, items, seed, None, _ranks(alone, items)) == []
 
 
 def _by_frames(rules: Ruleset, frames: Ints, seed: int, deadline: float | None) -> Verdict:

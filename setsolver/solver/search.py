@@ -12,7 +12,7 @@ import os
 import queue
 import time
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -21,7 +21,9 @@ from setsolver.domain.solution import Choice
 from setsolver.interrupts import held
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.core import TIE
+from setsolver.solver.existence import any_set
 from setsolver.solver.explore import UNSETTLED, Node, Stack, explore, load, stack_for, unload
+from setsolver.solver.forced import forced_frames
 from setsolver.solver.incumbent import start_at
 from setsolver.solver.instance import instance_of
 from setsolver.solver.polish import polished
@@ -95,12 +97,15 @@ def search(
     waited = make_ready()  # compiling is not searching: the clock stands still
     deadline = None if deadline is None else deadline + waited
     question = restriction or Restriction()
-    instance, item = instance_of(problem, question)
+    wished = replace(problem, include=forced_frames(problem, question))
+    instance, item = instance_of(wished, question)
     run = _Run(problem, question, instance, item, floor, workers or len(os.sched_getaffinity(0)))
     for known in start:
         run.know(polished(problem, known.chosen, question.boxes))
     try:
         run.open_roots(_looks(instance, seed, start))
+        if run.best <= NOTHING and run.heap:
+            run.settle_whether_any(seed, deadline)
         finished = run.loop(deadline, stop, progress)
     except KeyboardInterrupt:
         finished = False
@@ -161,6 +166,17 @@ class _Run:
         for low, high in boxes:
             self._merge(self._below(self._root(low, high), 1, self.bar(), ROOT_ROUNDS))
         self.bound = -self.heap[0][0] if self.heap else -np.inf
+
+    def settle_whether_any(self, seed: int, deadline: float | None) -> None:
+        """Where the first looks gave no set, find one or prove that there is none, by a search made for that.
+
+        This one is steered by the points of sets; without a set it would look for long in the dark.
+        """
+        verdict = any_set(self.problem, self.question, seed=seed, deadline=deadline)
+        if verdict.answer is False:
+            self.heap.clear()
+        elif verdict.answer:
+            self.know(polished(self.problem, verdict.chosen, self.question.boxes))
 
     def _root(self, low: Floats, high: Floats) -> Node:
         dims, roles = self.instance.places.tangent.shape[1], self.instance.roles.gain.shape[1]

@@ -119,3 +119,28 @@ def test_caps_that_cross_are_decided():
         for reach in (1.0, 2.0, 8.0)
     ]
     assert [verdict.answer for verdict in answers] == [False, False, True]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_handful_of_a_role_is_judged_by_itself_and_never_wrongly(seed):
+    """Of a few frames that can play a role several are wanted; foes and tones among them decide."""
+    rng = np.random.default_rng(seed)
+    total, few = 10, 5
+    gain = np.column_stack([np.ones(total), np.where(np.arange(total) < few, 1.0, np.nan)])
+    pairs = [(a, b) for a in range(few) for b in range(a + 1, few) if rng.random() < 0.6]
+    problem = Problem.from_arrays(
+        {
+            "size": 4,
+            "frame": np.arange(total),
+            "gain": gain,
+            "role_min": [1, int(rng.integers(2, 4))],
+            "role_max": [4, 4],
+            "tone": np.round(rng.normal(0, 2, (total, 1)), 1),
+            "tone_weight": [1.0],
+            "tone_slack": [0.0],
+            "tone_reach": [float(rng.uniform(0.5, 3))],
+            "conflict": np.array(pairs, dtype=np.int64).reshape(-1, 2),
+            "include": rng.choice(total, int(rng.integers(0, 2)), replace=False),
+        }
+    )
+    assert possible(Ruleset.of(problem)).answer is any_set(problem)
