@@ -70,7 +70,8 @@ class Wall(Document):
 
     unit : in which its owner measures. centre_cm : height of the centre line above the floor (above the line over the
     noses of the steps for a stair). mount_cm, frame_cm : width of the mount that shows and of the frame, on each side.
-    drop_cm : from the top edge of the frame down to its wire under load. margin_cm : kept around each keepout.
+    drop_cm : from the top edge of the frame down to its wire under load; drop_given : False where nobody measured it.
+    hooks : in the wall for each frame. margin_cm : kept around each keepout.
     """
 
     unit: Literal["cm", "inch"] = "cm"
@@ -81,6 +82,7 @@ class Wall(Document):
     frame_cm: float = 0.0
     drop_cm: float
     drop_given: bool = False
+    hooks: Literal[1, 2] = 1
     margin_cm: float = 0.0
     clear: tuple[Keepout, ...] = ()
     stair: Stair | None = None

@@ -48,7 +48,8 @@ class WallWish(Part):
     """A wall as its owner measures it; every number in ``unit``.
 
     centre : height of the centre line above the floor. mount, frame : width on each side of a print. drop : from the
-    top edge of a frame to its wire under load. margin : kept around what must stay clear.
+    top edge of a frame to its wire under load, held as it will hang. hooks : in the wall for each frame. margin : kept
+    around what must stay clear.
     """
 
     unit: Literal["cm", "inch"] = "cm"
@@ -58,6 +59,7 @@ class WallWish(Part):
     mount: Length = 0
     frame: Length = 0
     drop: Length | None = None
+    hooks: Literal[1, 2] = 1
     margin: Length | None = None
     clear: Annotated[
         tuple[Stretch, ...], Field(strict=False, description="tables with left, bottom, width, height")
@@ -91,6 +93,7 @@ class WallWish(Part):
             frame_cm=self.frame * one,
             drop_cm=DROP_CM if self.drop is None else self.drop * one,
             drop_given=self.drop is not None,
+            hooks=self.hooks,
             margin_cm=MARGIN_CM if self.margin is None else self.margin * one,
             clear=tuple(_keepout(part, one) for part in self.clear),
             stair=None if self.stair is None else self._stair(self.stair, one),

@@ -1,6 +1,7 @@
 """Geometry of a set on a wall or a page, in centimetres. No pixels, no files."""
 
 from setsolver.layout.arrange import ArrangeItem, Arrangement, arrange, check_wall
+from setsolver.layout.hooks import Hook, Hung, hanging_order, hung
 from setsolver.layout.kind import Block, Kind, Task
 from setsolver.layout.kinds import kind_named, kinds
 from setsolver.layout.plan import plan_for, plan_of
@@ -12,6 +13,8 @@ __all__ = [
     "ArrangeItem",
     "Arrangement",
     "Block",
+    "Hook",
+    "Hung",
     "Kind",
     "Sheet",
     "Task",
@@ -19,6 +22,8 @@ __all__ = [
     "check_wall",
     "facing_pages",
     "hang",
+    "hanging_order",
+    "hung",
     "kind_named",
     "kinds",
     "plan_for",

@@ -1,0 +1,134 @@
+"""The hanging plan, lengths read back from the PDF by pypdf."""
+
+import pytest
+
+from setsolver.errors import BadInput
+from setsolver.layout import hung
+from setsolver.output.hanging import hanging_pdf
+from setsolver.output.hanging.papers import PAPERS
+from setsolver.output.hanging.tiles import field_of, templates, tiles
+from setsolver.output.hanging.words import CAUTIONS
+from tests.output.builders import brief, outcome
+from tests.output.hanging.readback import lines, pages, rectangles, size
+
+WALL = {
+    "width": 400,
+    "height": 250,
+    "mount": 5,
+    "frame": 2,
+    "drop": 6,
+    "clear": [{"what": "door", "left": 0, "width": 80, "height": 205}],
+}
+
+
+def made(wall=WALL, paper="A4", size_=3, **layout):
+    best = outcome(brief(size_, aspect="3:2", print_cm=30, wall=wall, layout=layout)).best
+    return best.layout, pages(hanging_pdf(best, best.layout, "The hall", paper=paper))
+
+
+@pytest.fixture(scope="module")
+def hall():
+    return made()
+
+
+def test_the_wall_and_every_frame_are_drawn_to_scale(hall):
+    plan, (first, *_) = hall
+    drawn = rectangles(first)
+    scale = 4000 / drawn[0][2]
+    assert scale == pytest.approx(20, abs=1e-3)
+    assert f"Scale 1:{scale:.0f}" in first.extract_text()
+    x0, y0 = drawn[0][:2]
+    for frame in hung(plan):
+        wanted = (
+            x0 + frame.left_cm * 10 / scale,
+            y0 + frame.bottom_cm * 10 / scale,
+            frame.width_cm * 10 / scale,
+            frame.height_cm * 10 / scale,
+        )
+        assert any(box == pytest.approx(wanted, abs=0.01) for box in drawn)
+    assert drawn[1][2:] == pytest.approx((800 / scale, 2050 / scale), abs=0.01)  # the door
+
+
+def test_crosses_lie_at_the_hooks(hall):
+    plan, (first, *_) = hall
+    x0, y0, width, _ = rectangles(first)[0]
+    scale = 4000 / width
+    level = [line for line in lines(first) if line[0][1] == pytest.approx(line[1][1])]
+    for frame in hung(plan):
+        at = x0 + frame.hooks[0].left_cm * 10 / scale, y0 + frame.hooks[0].floor_cm * 10 / scale
+        middles = [((a[0] + b[0]) / 2, a[1]) for a, b in level]
+        assert any(middle == pytest.approx(at, abs=0.01) for middle in middles)
+
+
+def test_the_table_tells_every_hook_in_both_units(hall):
+    # By hand: three frames of 44 x 34 and gaps of 6 are 144 wide, 128 from the corner; middles at 150, 200, 250;
+    # top edge 145 + 17 = 162, hook at 162 - 6 = 156 cm = 61.417 in, to a sixteenth 61 7/16.
+    words = hall[1][1].extract_text()
+    for told in ("150.0 cm", "200.0 cm", "250.0 cm", "156.0 cm", "61 7/16 in", "162.0 cm", "44.0 cm x 34.0 cm"):
+        assert told in words
+    assert "from the middle outwards: 2, 1, 3" in words
+    assert "as measured" in words
+
+
+def test_templates_are_drawn_at_full_size_with_a_bar_of_ten_centimetres(hall):
+    plan, (_, _, *sheets) = hall
+    (template,) = templates(hung(plan), plan.border_cm, PAPERS["A4"])
+    assert len(sheets) == len(tiles(template, PAPERS["A4"])) == 6
+    for sheet in sheets:
+        across = [b[0] - a[0] for a, b in lines(sheet) if a[1] == pytest.approx(b[1])]
+        assert any(length == pytest.approx(100, abs=0.01) for length in across)
+        assert any(box[2:] == pytest.approx((440, 340), abs=0.01) for box in rectangles(sheet))
+
+
+def test_a_hook_lies_on_its_sheet_where_the_frame_has_it(hall):
+    plan, (_, _, *sheets) = hall
+    (template,) = templates(hung(plan), plan.border_cm, PAPERS["A4"])
+    field = field_of(PAPERS["A4"])
+    (across, down) = template.hooks[0]
+    tile = next(t for t in tiles(template, PAPERS["A4"]) if t.column == 1 and t.row == 0)
+    wanted = field.x + across - tile.x, field.y + field.height - (down - tile.y)
+    level = [((a[0] + b[0]) / 2, a[1]) for a, b in lines(sheets[1]) if a[1] == pytest.approx(b[1])]
+    assert any(middle == pytest.approx(wanted, abs=0.01) for middle in level)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_pages_have_the_size_of_their_paper(paper):
+    _, (first, *others) = made(paper=paper)
+    wanted = PAPERS[paper].width, PAPERS[paper].height
+    assert size(first) == pytest.approx(wanted[::-1], abs=0.01)
+    assert all(size(page) == pytest.approx(wanted, abs=0.01) for page in others)
+
+
+def test_every_page_warns(hall):
+    for page in hall[1]:
+        words = " ".join(page.extract_text().split())
+        for caution in CAUTIONS:
+            assert " ".join(caution.split()) in words
+
+
+def test_what_nobody_measured_is_said():
+    _, (first, table, *_) = made(wall=None)
+    assert "no wall was measured" in " ".join(first.extract_text().split())
+    assert "assumed, since nobody measured it" in " ".join(table.extract_text().split())
+
+
+def test_many_frames_take_more_pages_of_the_table():
+    _, sheets = made(wall=None, size_=5, kind="column")
+    assert sum("hooks" in page.extract_text().splitlines()[0] for page in sheets) == 1
+
+
+def test_the_same_plan_gives_the_same_bytes():
+    best = outcome(brief(wall=WALL)).best
+    assert hanging_pdf(best, best.layout, "x") == hanging_pdf(best, best.layout, "x")
+
+
+def test_facing_pages_are_refused():
+    best = outcome(brief(2, layout={"kind": "pair"})).best
+    with pytest.raises(BadInput, match='layout "pair" hangs on no wall'):
+        hanging_pdf(best, best.layout, "x")
+
+
+def test_a_name_that_the_typeface_lacks_is_escaped():
+    wish = brief(3, wall=WALL)
+    best = outcome(wish, names=("\u9676\u5668.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg")).best
+    assert "\\u9676" in pages(hanging_pdf(best, best.layout, "x"))[1].extract_text()

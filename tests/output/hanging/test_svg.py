@@ -1,0 +1,36 @@
+"""The wall as SVG: to scale, inert, with everything that the plan holds."""
+
+import pytest
+from lxml import etree
+
+from setsolver.layout import hung
+from setsolver.output.hanging import hanging_svg
+from tests.output.builders import brief, outcome
+
+SVG = "{http://www.w3.org/2000/svg}"
+PLAN = outcome(brief(wall={"width": 420, "height": 250, "frame": 2})).best.layout
+
+
+def parsed(plan=PLAN, title="The hall"):
+    return etree.fromstring(hanging_svg(plan, title))
+
+
+def test_it_is_to_the_scale_that_its_title_says():
+    root = parsed()
+    assert root.find(f"{SVG}title").text == "The hall, 1:11"  # 4,200 mm on at most 400 mm
+    assert float(root.get("width").removesuffix("mm")) == pytest.approx(4200 / 11, abs=0.01)
+    assert float(root.get("height").removesuffix("mm")) == pytest.approx(2500 / 11, abs=0.01)
+
+
+def test_frames_lie_in_centimetres_of_the_wall():
+    drawn = [r for r in parsed().iter(f"{SVG}rect") if r.get("class") == "frame"]
+    for rect, frame in zip(drawn, hung(PLAN), strict=True):
+        assert float(rect.get("x")) == pytest.approx(frame.left_cm, abs=1e-3)
+        assert float(rect.get("y")) == pytest.approx(250 - frame.top_cm, abs=1e-3)
+        assert float(rect.get("width")) == pytest.approx(frame.width_cm, abs=1e-3)
+
+
+def test_a_title_from_outside_is_inert():
+    root = parsed(title="<script>alert(1)</script>\u202e")
+    assert not list(root.iter(f"{SVG}script"))
+    assert "\u202e" not in root.find(f"{SVG}title").text
