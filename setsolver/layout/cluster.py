@@ -33,7 +33,7 @@ def _place(task: Task) -> Iterator[Block]:
     room = (task.wall.width_cm, task.wall.height_cm) if task.wall else None
     for rank in found.ranked(room):
         frames = _dealt(found.frames(rank), task.sizes)
-        yield on_a_wall(task, frames, (), "in a cluster", _note(found, rank))
+        yield on_a_wall(task, frames, (), "in a cluster", _note(found, rank))._replace(cost=found.cost(rank))
 
 
 def _rounded(size: Size) -> Size:

@@ -32,7 +32,8 @@ class Block(NamedTuple):
 
     frames : outer edges in the order of the task's sizes, from the top left of the whole. rows : frames in each row or
     on each page. says : the layout in a sentence. pages : facing pages that it stands on. follows : centimetres up for
-    each to the right along which the whole must stay, for stairs; None = it hangs about a level centre line.
+    each to the right along which the whole must stay, for stairs; None = it hangs about a level centre line. cost : of
+    those that a kind offers; where several are as good, the wall decides.
     """
 
     frames: tuple[Placed, ...]
@@ -40,6 +41,7 @@ class Block(NamedTuple):
     says: str
     pages: tuple[Placed, ...] = ()
     follows: float | None = None
+    cost: float = 0.0
 
 
 class Kind(NamedTuple):

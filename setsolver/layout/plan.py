@@ -11,13 +11,14 @@ from setsolver.domain.plan import CENTRE_CM, Placed, Plan, Wall
 from setsolver.errors import BadBrief
 from setsolver.layout.kind import Block, Kind, Size, Task, span
 from setsolver.layout.kinds import kind_named
-from setsolver.layout.settle import settle
+from setsolver.layout.settle import Settled, settle
 
 __all__ = ["plan_for", "plan_of"]
 
 _TRIED = 3000
 """Most blocks of one kind that are tried on a wall before it counts as too full."""
 _HALVINGS = 12
+_SAME = 1e-6
 
 
 def plan_for(brief: Brief, sizes: Sequence[Size]) -> Plan:
@@ -44,18 +45,22 @@ def _framed(sizes: Sequence[Size], border: float) -> tuple[Size, ...]:
     return tuple((width + 2 * border, height + 2 * border) for width, height in sizes)
 
 
-def _hung(kind: Kind, task: Task, wall: Wall) -> tuple[Block, tuple[float, float]] | None:
+def _hung(kind: Kind, task: Task, wall: Wall) -> tuple[Block, Settled] | None:
+    """Return the best block that fits and its place; of blocks that are as good, the one that moves least."""
+    best: tuple[Block, Settled] | None = None
     for block in islice(kind.place(task), _TRIED):
+        if best is not None and block.cost > best[0].cost:
+            break
         place = settle(block, wall)
-        if place is not None:
-            return block, place
-    return None
+        if place is not None and (best is None or place.effort < best[1].effort - _SAME):
+            best = block, place
+    return best
 
 
-def _plan(kind: Kind, task: Task, block: Block, border: float, place: tuple[float, float] | None) -> Plan:
+def _plan(kind: Kind, task: Task, block: Block, border: float, place: Settled | None) -> Plan:
     width, height = span(block.pages or block.frames)
     centre = None if block.pages else task.wall.centre_cm if task.wall else CENTRE_CM
-    top = place[1] if place else None if centre is None else centre + height / 2
+    top = place.top_cm if place else None if centre is None else centre + height / 2
     return Plan(
         kind=kind.name,
         width_cm=width,
@@ -67,7 +72,7 @@ def _plan(kind: Kind, task: Task, block: Block, border: float, place: tuple[floa
         says=block.says,
         border_cm=border,
         wall=task.wall,
-        left_cm=place[0] if place else None,
+        left_cm=place.left_cm if place else None,
         top_cm=top,
         centre_cm=centre,
     )

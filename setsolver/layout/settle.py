@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from setsolver.domain.plan import Placed, Wall
 from setsolver.layout.kind import Block, span
 
-__all__ = ["settle"]
+__all__ = ["Settled", "settle"]
 
 _EPS = 1e-9
 _UPRIGHT = 2.0
@@ -21,8 +22,16 @@ Room = tuple[float, float, float, float]
 """Left, right, top and bottom, open: of moves that would bring a frame over something that must stay clear."""
 
 
-def settle(block: Block, wall: Wall) -> Point | None:
-    """Return the left edge and the height above the floor of the block's top, or None where it fits nowhere.
+class Settled(NamedTuple):
+    """Left edge and height above the floor of a block's top; effort : how far it had to move from where it wished."""
+
+    left_cm: float
+    top_cm: float
+    effort: float
+
+
+def settle(block: Block, wall: Wall) -> Settled | None:
+    """Return where a block hangs, or None where it fits nowhere.
 
     The block keeps its shape. Wished is the middle of the wall with the block's middle on the centre line; for a stair
     every frame's middle lies ``centre_cm`` above the line over the noses of its steps. Where frames would leave the
@@ -37,7 +46,9 @@ def settle(block: Block, wall: Wall) -> Point | None:
     rooms = _rooms(block.frames, wall, left, top)
     limits = (-left, wall.width_cm - width - left, -top, wall.height_cm - height - top)
     move = _nearest(rooms, limits)
-    return None if move is None else (left + move[0], wall.height_cm - top - move[1])
+    if move is None:
+        return None
+    return Settled(left + move[0], wall.height_cm - top - move[1], _effort(*move))
 
 
 def _rooms(frames: Sequence[Placed], wall: Wall, left: float, top: float) -> list[Room]:
@@ -77,9 +88,14 @@ def _nearest(rooms: Sequence[Room], limits: Room) -> Point | None:
     free = covered.cumsum(0).cumsum(1)[:-1, :-1] == 0
     if not free.any():
         return None
-    cost = np.where(free, across[:, None] ** 2 + (_UPRIGHT * down[None, :]) ** 2, inf)
+    cost = np.where(free, _effort(across[:, None], down[None, :]), inf)
     i, k = np.unravel_index(int(cost.argmin()), cost.shape)
     return float(across[i]), float(down[k])
+
+
+def _effort(across: Any, down: Any) -> Any:
+    """Return the cost of a move in square centimetres, of numbers or arrays."""
+    return across**2 + (_UPRIGHT * down) ** 2
 
 
 def _stops(edges: Sequence[float], low: float, high: float) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
@@ -88,7 +104,7 @@ def _stops(edges: Sequence[float], low: float, high: float) -> np.ndarray[tuple[
     return np.unique(np.clip(wished, low, max(low, high)))
 
 
-def _along(block: Block, wall: Wall, left: float) -> Point | None:
+def _along(block: Block, wall: Wall, left: float) -> Settled | None:
     """Return where a block that climbs hangs; it may only move along the stair."""
     stair, slope = wall.stair, block.follows
     if stair is None or slope is None or not block.frames:
@@ -106,7 +122,7 @@ def _along(block: Block, wall: Wall, left: float) -> Point | None:
     if not fine:
         return None
     t = min(fine, key=lambda move: (abs(move), move))
-    return left + t, wall.height_cm - top + slope * t
+    return Settled(left + t, wall.height_cm - top + slope * t, _effort(t, 0.0))
 
 
 def _between(high: float, low: float, slope: float) -> Point:

@@ -53,13 +53,14 @@ class _Kept:
 
 @dataclass(frozen=True)
 class Slicings:
-    """Arrangements of all rectangles, the cheapest first. complete : True where none was left out."""
+    """Arrangements of all rectangles, the cheapest first. costs : in that order. complete : none is left out."""
 
     sizes: tuple[Size, ...]
     gap: float
     states: tuple[State, ...]
     kept: dict[State, _Kept]
     order: NDArray[np.int64]
+    costs: Floats
     complete: bool
 
     @property
@@ -80,6 +81,10 @@ class Slicings:
             else (shape[:, 0] <= room[0] + 1e-9) & (shape[:, 1] <= room[1] + 1e-9)
         )
         yield from (int(rank) for rank in np.flatnonzero(fits if fits.any() else np.ones_like(fits)))
+
+    def cost(self, rank: int) -> float:
+        """Return the cost of an arrangement: how little compact and even it is."""
+        return float(self.costs[rank])
 
     def filled(self, rank: int) -> float:
         """Return the share of the whole that rectangles and their gaps fill: at most 1, which no arrangement beats."""
@@ -128,8 +133,9 @@ def slicings(rectangles: tuple[Size, ...], gap: float) -> Slicings:
         except _TooMuchError:
             continue
         break
-    found = Slicings(sizes, gap, states, kept, np.arange(len(kept[whole].shape)), complete=every and not cut)
-    return _evened(found, _ranking(sizes, whole, kept[whole].shape, gap))
+    base = _ranking(sizes, whole, kept[whole].shape, gap)
+    found = Slicings(sizes, gap, states, kept, np.arange(len(base)), base, complete=every and not cut)
+    return _evened(found, base)
 
 
 def _all_states(whole: State) -> tuple[State, ...]:
@@ -179,9 +185,11 @@ def _evened(found: Slicings, base: Floats) -> Slicings:
     """Rank again with the cost of being uneven; only the cheapest can come first, and the rest keep their order."""
     some = min(len(base), _LOOKED_AT)
     total = base[:some] + [_uneven(found.frames(k), found.gap) for k in range(some)]
-    order = np.concatenate([np.argsort(np.round(total, 12), kind="stable"), np.arange(some, len(base))])
+    first = np.argsort(np.round(total, 12), kind="stable")
+    order = np.concatenate([first, np.arange(some, len(base))])
+    costs = np.round(np.concatenate([total[first], base[some:]]), 8)
     sure = some == len(base) or float(total.min()) <= base[some]
-    return replace(found, order=order, complete=found.complete and sure)
+    return replace(found, order=order, costs=costs, complete=found.complete and sure)
 
 
 def _uneven(frames: list[tuple[Size, tuple[float, float]]], gap: float) -> float:

@@ -23,16 +23,16 @@ CAUTIONS = (
         "hooks and fix its lower corners. Glass breaks: carry it upright, with gloves."
     ),
     (
-        "Stand on a ladder that is made for it, on level ground, with somebody to hold it; on stairs use a stair ladder "
-        "or a platform, never a chair."
+        "Stand on a ladder that is made for it, on level ground, with somebody to hold it; on stairs use a stair "
+        "ladder or a platform, never a chair."
     ),
     (
         "Local building codes come first, and work that they reserve for licensed trades is theirs. This plan gives "
         "places; it cannot judge your wall."
     ),
 )
-"""Glass 2,500 kg/m3 (calcexp.com); beds and seats, two hooks: FEMA how2015, April 2008, and FEMA 528, October
-2014; closed hooks, corners: earthquakecountry.org; the others are common practice, no source."""
+"""Glass 2,500 kg/m3 (calcexp.com); beds and seats, two hooks: FEMA how2015, April 2008, and FEMA 528, October 2014;
+closed hooks, corners: earthquakecountry.org; the others are common practice, no source."""
 
 
 def centimetres(cm: float) -> str:
