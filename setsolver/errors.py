@@ -17,9 +17,11 @@ __all__ = [
     "FrameOutOfReach",
     "FrameRefused",
     "NoFrames",
+    "NoSet",
     "NoSuchFrame",
     "SetsolverError",
     "TooFewFrames",
+    "WishClash",
 ]
 
 
@@ -37,18 +39,35 @@ class BadBrief(BadInput):
     """A brief that does not hold: wrong key, wrong value, or rules that contradict each other as written."""
 
 
-class TooFewFrames(BadBrief):
-    """A brief whose rules leave fewer frames than the set needs; the message says which rule took how many.
+class NoSet(BadBrief):
+    """No set under these rules, known before any search.
 
-    ``ruled_out`` and ``reasons`` are those of the assembly that could not be finished (``rules.Assembly``).
+    ``ruled_out`` and ``reasons`` are those of the assembly that could not be finished (``rules.Assembly``); ``clashes``
+    are the rules that cannot hold together, as the outcome names them (``domain.outcome.Clashing``), empty where the
+    message says it all.
     """
 
     exit_code: ClassVar[int] = 1
 
-    def __init__(self, message: str, ruled_out: tuple[Any, ...] = (), reasons: dict[int, str] | None = None) -> None:
+    def __init__(
+        self,
+        message: str,
+        ruled_out: tuple[Any, ...] = (),
+        reasons: dict[int, str] | None = None,
+        clashes: tuple[Any, ...] = (),
+    ) -> None:
         super().__init__(message)
         self.ruled_out = ruled_out
         self.reasons = reasons or {}
+        self.clashes = clashes
+
+
+class TooFewFrames(NoSet):
+    """A brief whose rules leave fewer frames than the set needs; the message says which rule took how many."""
+
+
+class WishClash(NoSet):
+    """Frames that must be in, and rules that leave no place for them; the message says which, and the way out."""
 
 
 class BadProblem(BadInput):

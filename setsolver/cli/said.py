@@ -74,6 +74,8 @@ def echo_set(number: int, found: SetFound) -> None:
 
 
 def _clash_heading(outcome: Outcome) -> str:
+    if any(clash.rule == "include" for clash in outcome.conflict):
+        return "These wishes and the rules cannot hold together:"
     if any(clash.way_out for clash in outcome.conflict):
         return "These cannot hold together; each way out alone makes a set possible:"
     return (

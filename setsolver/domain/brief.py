@@ -314,11 +314,10 @@ class Brief(Part):
         """Names of the slots, in the problem's order."""
         return tuple(slot.name for slot in self.slots)
 
-    def modest(self) -> Brief:
-        """Return the brief asking for one frame, for none of any slot, and wishing none in or out."""
-        roles = {name: wish.model_copy(update={"count": (0, wish.count[1])}) for name, wish in self.roles.items()}
-        slot = tuple(wish.model_copy(update={"count": (0, wish.count[1])}) for wish in self.slot)
-        return self.model_copy(update={"size": 1, "roles": roles, "slot": slot, "frames": FrameWishes()})
+    def wishing(self, path: str) -> Self:
+        """Return the brief with one more frame wished in."""
+        frames = self.frames.model_copy(update={"include": (*self.frames.include, path)})
+        return self.model_copy(update={"frames": frames})
 
     @property
     def aspect_ratio(self) -> float:

@@ -10,7 +10,7 @@ __all__ = ["Aspect"]
 
 
 class Aspect(Term):
-    """Takes out crops that cut the subject; an included frame keeps its largest crop all the same."""
+    """Takes out crops that cut the subject."""
 
     name = "aspect"
     key = "aspect"
@@ -20,10 +20,9 @@ class Aspect(Term):
     def apply(self, draft: Draft) -> None:
         """Take out the rows that lose their subject or a main face."""
         aspects = in_a_row(list(dict.fromkeys(slot.aspect for slot in draft.slots)), "or")
-        meant = draft.wished & (draft.table.linear == 1.0)
         draft.rule_out(
             self,
-            ~draft.table.keeps & ~meant,
+            ~draft.table.keeps,
             lambda frames: self.says(frames, aspects),
             lambda _: self.why(aspects),
         )

@@ -12,24 +12,30 @@ from setsolver.rules.registry import terms, unknown_weights, weights_of
 __all__ = ["assemble"]
 
 
-def assemble(snapshot: Snapshot, brief: Brief) -> Assembly:
+def assemble(snapshot: Snapshot, brief: Brief, *, modest: bool = False) -> Assembly:
     """Return the problem of a brief on a catalog, with the words to speak about it.
 
     A brief that no set can satisfy is not an error: the solver finds out, and why.
 
+    Parameters
+    ----------
+    modest : ask for one frame, for none of any slot, and force none in or out, so that rules speak even where the
+        catalog cannot give what is asked. What wished frames may do stays as it is.
+
     Raises
     ------
     BadBrief
-        For a size above the catalog, weights that no term has, or wishes about frames that do not exist, contradict
-        each other or cannot be used.
-    TooFewFrames
-        Where the rules leave fewer frames than the set needs.
+        For a size above the catalog, weights that no term has, or wishes about frames that do not exist or contradict
+        each other.
+    NoSet
+        ``TooFewFrames`` where the rules leave fewer frames than the set needs, ``WishClash`` where they leave no place
+        for frames that must be in.
     """
     for says in unknown_weights(brief.weights).values():
         raise BadBrief(says)
     if not snapshot.frames:
         raise BadBrief(f"size = {brief.size}, but the catalog holds no frame; scan a folder with photographs first")
-    draft = Draft.begin(snapshot, brief)
+    draft = Draft.begin(snapshot, brief, modest=modest)
     for term in terms():
         term.apply(draft)
     return _finished(draft)
@@ -53,5 +59,7 @@ def _finished(draft: Draft) -> Assembly:
         ruled_out=tuple(draft.ruled_out),
         words=draft.words,
         reasons=draft.reasons,
+        clashes=tuple(draft.clashes),
+        notes=tuple(draft.notes),
         table=draft.table,
     )

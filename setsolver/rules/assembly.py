@@ -8,7 +8,7 @@ from functools import cached_property
 
 from setsolver.crops.renditions import CropTable
 from setsolver.domain.brief import Brief, Weights
-from setsolver.domain.outcome import RuledOut
+from setsolver.domain.outcome import Clashing, RuledOut
 from setsolver.domain.problem import Problem
 from setsolver.domain.rendition import Rendition
 from setsolver.domain.slot import Slot
@@ -30,7 +30,8 @@ class Assembly:
     their ids. terms : all that spoke, in their order. parts : what they give, unweighted. problem : the same under the
     brief's weights. caps : as in the problem's groups. ruled_out : what was taken out, in the order in which terms
     spoke. words : the problem's keys, such as "role_min[2]" or "group_cap[0]", in plain words. reasons : why each frame
-    that cannot be in is out, by id, excluded frames among them. table : the crops behind the renditions.
+    that cannot be in is out, by id, excluded frames among them. clashes : wishes that have no place; only a modest
+    assembly can have any. notes : what wishes waived. table : the crops behind the renditions.
     """
 
     snapshot: Snapshot
@@ -44,6 +45,8 @@ class Assembly:
     ruled_out: tuple[RuledOut, ...]
     words: dict[str, str]
     reasons: dict[int, str]
+    clashes: tuple[Clashing, ...]
+    notes: tuple[str, ...]
     table: CropTable
 
     @cached_property

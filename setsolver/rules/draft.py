@@ -15,16 +15,15 @@ from numpy.typing import NDArray
 from setsolver.crops.renditions import CropTable, cut_crops, to_renditions
 from setsolver.domain.brief import Brief
 from setsolver.domain.frame import Frame
-from setsolver.domain.outcome import RuledOut
+from setsolver.domain.outcome import Clashing, RuledOut
 from setsolver.domain.problem import Floats, Ints
 from setsolver.domain.rendition import Rendition
 from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Place, Unweighted
-from setsolver.errors import BadBrief
 from setsolver.rules.term import Term
 
-__all__ = ["Cap", "Draft"]
+__all__ = ["Barred", "Cap", "Draft"]
 
 EXAMPLES = 5
 
@@ -41,6 +40,13 @@ class Cap(NamedTuple):
     says: str
 
 
+class Barred(NamedTuple):
+    """What a rule that a wish waives would bar: cells bool[M, R] of wished frames, and its reason for a crop."""
+
+    cells: NDArray[np.bool_]
+    why: Callable[[CropTable], str]
+
+
 def _none() -> Ints:
     return np.zeros(0, dtype=np.int64)
 
@@ -50,7 +56,10 @@ class Draft:
     """Crops with what terms have given so far: M rows, R slots; frames are numbered by their ids.
 
     slots : [R], the problem's roles. able : bool[M, R], which row may play which slot. fit : [M, R], how well it would,
-    0 to 1. words : the problem's keys in plain words. reasons : why each frame that is out is out, by id.
+    0 to 1. grantable : bool[M, R], what would be able without the rules that a wish waives; that of no wished frame is
+    the same. barred : cells of wished frames that a rule bars which a wish waives, and its words, by the rule's name.
+    words : the problem's keys in plain words. reasons : why each frame that is out is out, by id. notes : what is to be
+    said beside the answer. modest : asks for no number of frames, so that rules speak whatever the catalog holds.
     """
 
     snapshot: Snapshot
@@ -58,7 +67,9 @@ class Draft:
     table: CropTable
     slots: tuple[Slot, ...]
     able: NDArray[np.bool_]
+    grantable: NDArray[np.bool_]
     fit: Floats
+    modest: bool = False
     included: Ints = field(default_factory=_none)
     excluded: Ints = field(default_factory=_none)
     role_min: list[int] = field(default_factory=list)
@@ -71,16 +82,20 @@ class Draft:
     reasons: dict[int, str] = field(default_factory=dict)
     ruled_out: list[RuledOut] = field(default_factory=list)
     words: dict[str, str] = field(default_factory=dict)
+    barred: dict[str, Barred] = field(default_factory=dict)
+    ways_out: dict[int, str] = field(default_factory=dict)
+    clashes: list[Clashing] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
     _rendered: tuple[Rendition, ...] | None = None
 
     @classmethod
-    def begin(cls, snapshot: Snapshot, brief: Brief) -> Draft:
+    def begin(cls, snapshot: Snapshot, brief: Brief, *, modest: bool = False) -> Draft:
         """Return the draft of a brief on a catalog: every crop tried, each able to play the slots of its aspect."""
         slots = brief.slots
         ratios = np.array([slot.ratio for slot in slots])
         table = cut_crops(snapshot.frames, dict.fromkeys(ratios.tolist()))
         able = table.aspect[:, None] == ratios
-        return cls(snapshot, brief, table, slots, able, np.zeros(able.shape))
+        return cls(snapshot, brief, table, slots, able, able.copy(), np.zeros(able.shape), modest)
 
     @property
     def frames(self) -> tuple[Frame, ...]:
@@ -89,7 +104,7 @@ class Draft:
 
     @property
     def wished(self) -> np.ndarray:
-        """Which rows [M] are of frames that the brief includes: rules of taste do not take these out."""
+        """Which rows [M] are of frames that the brief includes."""
         return np.isin(self.table.frame, self.included)
 
     @property
@@ -116,26 +131,32 @@ class Draft:
         Frames that lose their last row are counted under the term. says : told the number of such frames, returns the
         sentence. why : told the first crop of one such frame, returns what is wrong with it.
 
-        Raises
-        ------
-        BadBrief
-            Where a frame that the brief includes is taken out.
+        Rows of wished frames stay for now where the wish waives the term (``waived``): ``grant`` decides.
         """
-        self.able = self.able & ~(bad if bad.ndim == 2 else bad[:, None])
-        kept = np.flatnonzero(self.able.any(axis=1))
+        bad = np.broadcast_to(bad if bad.ndim == 2 else bad[:, None], self.able.shape)
+        if term.waived:
+            spared = bad & self.wished[:, None]
+            self.barred[term.name] = Barred(spared, why)
+            self.grantable = self.grantable & (~bad | spared)
+        else:
+            self.grantable = self.grantable & ~bad
+        self.able = self.able & ~bad
+        kept = np.flatnonzero(self.grantable.any(axis=1))
         gone = np.setdiff1d(self.table.frame, self.table.frame[kept])
         _, first = np.unique(self.table.frame, return_index=True)
         for row in first[np.isin(self.table.frame[first], gone)]:
-            self.reasons[int(self.table.frame[row])] = why(self.table.take(np.array([row])))
+            frame = int(self.table.frame[row])
+            self.reasons[frame], self.ways_out[frame] = why(self.table.take(np.array([row]))), term.way_out
         self._keep(kept)
-        for frame in np.intersect1d(gone, self.included):
-            raise BadBrief(
-                f'frames.include: "{self.frames[frame].path}" cannot be used: {self.reasons[int(frame)]}; '
-                "change that rule, or do not include it"
-            )
         if len(gone):
             paths = tuple(self.frames[frame].path for frame in gone[:EXAMPLES])
             self.ruled_out.append(RuledOut(rule=term.name, frames=len(gone), says=says(len(gone)), examples=paths))
+
+    def grant(self, cells: NDArray[np.bool_]) -> None:
+        """Let wished frames play the cells [M, R] although rules bar them; what is neither able nor granted goes."""
+        self.able = self.able | cells
+        self.grantable = self.able.copy()
+        self._keep(np.flatnonzero(self.able.any(axis=1)))
 
     def pay(self, term: Term, worth: Floats) -> None:
         """Give a gain, 0 to 1 and unweighted: [M] for a rendition in any role, or [M, R]."""
@@ -167,13 +188,13 @@ class Draft:
             self.conflict.append((a, b))
 
     def unweighted(self) -> Unweighted:
-        """Return the problem without weights."""
+        """Return the problem without weights; a modest one asks for one frame, and for none of any slot."""
         rows = len(self.table.frame)
         return Unweighted(
-            size=self.brief.size,
+            size=1 if self.modest else self.brief.size,
             frame=self.table.frame,
             playable=self.able,
-            role_min=np.array(self.role_min, dtype=np.int64),
+            role_min=np.array(self.role_min, dtype=np.int64) * (not self.modest),
             role_max=np.array(self.role_max, dtype=np.int64),
             gains=dict(self.gains),
             axes=tuple(self.axes),
@@ -181,14 +202,15 @@ class Draft:
             group=np.array([cap.labels for cap in self.caps], dtype=np.int64).reshape(len(self.caps), rows),
             group_cap=np.array([cap.most for cap in self.caps], dtype=np.int64),
             conflict=np.array(self.conflict, dtype=np.int64).reshape(-1, 2),
-            include=self.included,
-            exclude=self.excluded,
+            include=_none() if self.modest else self.included,
+            exclude=_none() if self.modest else self.excluded,
         )
 
     def _keep(self, rows: Ints) -> None:
         """Keep some rows, of everything that has been given."""
         self.table = self.table.take(rows)
-        self.able, self.fit = self.able[rows], self.fit[rows]
+        self.able, self.grantable, self.fit = self.able[rows], self.grantable[rows], self.fit[rows]
+        self.barred = {term: barred._replace(cells=barred.cells[rows]) for term, barred in self.barred.items()}
         self.gains = {term: gain[rows] for term, gain in self.gains.items()}
         self.axes = [axis._replace(value=axis.value[rows]) for axis in self.axes]
         self.places = [place._replace(at=place.at[rows]) for place in self.places]

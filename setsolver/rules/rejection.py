@@ -20,7 +20,7 @@ class Rejection(Term):
     def apply(self, draft: Draft) -> None:
         """Take out the rows of rejected frames."""
         rejected = draft.by_frame((frame.shot.rating or 0.0) < 0 for frame in draft.frames) > 0
-        draft.rule_out(self, rejected & ~draft.wished, self.says, lambda _: "you rejected it (rating -1)")
+        draft.rule_out(self, rejected, self.says, lambda _: "you rejected it (rating -1)")
 
     def says(self, frames: int) -> str:
         """Return the sentence for frames that are out."""

@@ -14,11 +14,12 @@ __all__ = ["Resolution"]
 
 
 class Resolution(Term):
-    """Keeps crops out of slots for whose print they have too few pixels: paper does not forgive."""
+    """Keeps crops out of slots for whose print they have too few pixels."""
 
     name = "resolution"
     key = "min_ppi"
     rank = 11
+    waived = True
 
     def apply(self, draft: Draft) -> None:
         """Keep the rows out of the slots that need more."""

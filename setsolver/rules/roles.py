@@ -19,7 +19,7 @@ __all__ = ["LEAST_ODDS", "Roles", "matches"]
 
 LEAST_ODDS = 0.2
 """A rendition plays wide, medium or close only where its shot scale is that with at least this probability: below it a
-viewer would not see it as such. An included frame may play any."""
+viewer would not see it as such. Where the user has said what a frame is, that alone counts."""
 
 
 class Roles(Term):
@@ -28,6 +28,7 @@ class Roles(Term):
     name = "roles"
     key = "roles"
     rank = 20
+    way_out = "let the brief have room for what it is, say its scale (setsolver frames --set), or do not include it"
 
     def apply(self, draft: Draft) -> None:
         """Set bounds and fit, and take out the rows that play no slot."""
@@ -40,11 +41,13 @@ class Roles(Term):
             self,
             bad,
             lambda frames: f"{count(frames, 'frame')} cannot pass as {_wanted(draft.slots)}",
-            lambda crop: self.why(crop, draft.slots),
+            lambda crop: self.why(crop, draft.frames[int(crop.frame[0])].said, draft.slots),
         )
 
-    def why(self, crop: CropTable, slots: tuple[Slot, ...]) -> str:
-        """Return what is wrong with one frame: what it is instead."""
+    def why(self, crop: CropTable, said: str | None, slots: tuple[Slot, ...]) -> str:
+        """Return what is wrong with one frame: what it is instead, by the user's own word (``said``) or by measure."""
+        if said is not None:
+            return f"it is {said} by your own word, and the brief asks for {_wanted(slots)}"
         odds = ", ".join(f"{scale} {100 * value:.0f} %" for scale, value in zip(SCALES, crop.odds[0], strict=True))
         return f"it cannot pass as {_wanted(slots)} ({odds}; at least {100 * LEAST_ODDS:.0f} % are wanted)"
 
@@ -68,7 +71,8 @@ def _fit(draft: Draft, slot: Slot) -> Floats:
         fits = np.array([matches(frame, slot.match) for frame in draft.snapshot.frames])
         return np.where(fits[draft.table.frame], 1.0, np.nan)
     odds = draft.table.odds[:, SCALES.index(slot.role)]
-    return np.where((odds >= LEAST_ODDS) | draft.wished, odds, np.nan)
+    said = draft.by_frame(frame.said not in (None, slot.role) for frame in draft.frames) > 0
+    return np.where((odds >= LEAST_ODDS) & ~said, odds, np.nan)
 
 
 def _wanted(slots: tuple[Slot, ...]) -> str:

@@ -27,7 +27,7 @@ class Size(Term):
         BadBrief
             For a size above the catalog. TooFewFrames : with every rule that took frames out.
         """
-        size, frames = draft.brief.size, len(draft.frames)
+        size, frames = 1 if draft.modest else draft.brief.size, len(draft.frames)
         if size > frames:
             raise BadBrief(
                 f"size = {size}, but the catalog holds {count(frames, 'frame')}; lower size to {frames} or less"

@@ -33,12 +33,14 @@ class Term(ABC):
     rank : when it speaks, and where its lines stand in the ledger: 0 to 9 wishes, 10 to 29 what takes frames out, 30
         the size, 40 and more what pays, costs or limits.
     waived : True where a wish for a frame (include) is stronger than this rule; the answer then says so.
+    way_out : what to do where a wished frame is taken out by this rule all the same.
     """
 
     name: ClassVar[str]
     key: ClassVar[str]
     rank: ClassVar[int] = 50
     waived: ClassVar[bool] = False
+    way_out: ClassVar[str] = "change that rule, or do not include it"
 
     @abstractmethod
     def apply(self, draft: Draft) -> None:

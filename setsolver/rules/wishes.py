@@ -25,7 +25,7 @@ class Wishes(Term):
     rank = 0
 
     def apply(self, draft: Draft) -> None:
-        """Put included and excluded frames into the draft.
+        """Put included and excluded frames into the draft; a modest one only learns what is wished in.
 
         Raises
         ------
@@ -34,6 +34,8 @@ class Wishes(Term):
         """
         wishes, snapshot = draft.brief.frames, draft.snapshot
         draft.included = frames_named("include", wishes.include, snapshot)
+        if draft.modest:
+            return
         draft.excluded = frames_named("exclude", wishes.exclude, snapshot)
         both = np.intersect1d(draft.included, draft.excluded)
         if len(both):

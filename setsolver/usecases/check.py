@@ -45,7 +45,7 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
     playing = set(assembly.problem.frame.tolist())
     usable = [frame for frame in frames if frame in playing]
     faults = [] if len(frames) == brief.size else [f"{len(frames)} frames given, the brief wants {brief.size}"]
-    faults += _wishes_broken(snapshot, brief, frames)
+    faults += _wishes_broken(snapshot, brief, frames) + [clash.says for clash in assembly.clashes]
     faults += [
         f"{snapshot.frames[f].path}: {assembly.reasons.get(f, 'no rendition of it can play a role')}"
         for f in frames

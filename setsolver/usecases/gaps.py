@@ -49,6 +49,8 @@ def gaps(snapshot: Snapshot, brief: Brief, effort: Effort = Effort()) -> dict[st
         "catalog": snapshot.folder,
     }
     assembly, asked = _assembled(snapshot, brief)
+    if assembly.clashes:
+        return {**document, **_clashing(assembly)}
     full = _asking(assembly, asked) if _enough(assembly, brief) else None
     found = None if full is None else solve(full.problem, effort)
     document["ruled_out"] = [out.model_dump(mode="json") for out in assembly.ruled_out]
@@ -62,6 +64,18 @@ def gaps(snapshot: Snapshot, brief: Brief, effort: Effort = Effort()) -> dict[st
     missing, proven = _missing(assembly, asked, effort)
     says = _shortfall(brief, missing, proven=proven)
     return {**document, "possible": False, "says": says, "missing": missing, "thin": []}
+
+
+def _clashing(assembly: Assembly) -> dict[str, Any]:
+    """Return what is said where wishes have no place: no frame that is shot changes that."""
+    return {
+        "ruled_out": [out.model_dump(mode="json") for out in assembly.ruled_out],
+        "conflict": [clash.model_dump(mode="json") for clash in assembly.clashes],
+        "possible": False,
+        "says": "No set exists, and new frames do not make one: " + "; ".join(clash.says for clash in assembly.clashes),
+        "missing": [],
+        "thin": [],
+    }
 
 
 def _assembled(snapshot: Snapshot, brief: Brief) -> tuple[Assembly, Asked]:

@@ -24,7 +24,7 @@ class Asked(NamedTuple):
 
 
 def modest_assembly(snapshot: Snapshot, brief: Brief) -> tuple[Assembly, Asked]:
-    """Return the assembly with size 1, no least number of any role and no frames wished in or out, and what is asked.
+    """Return the assembly with size 1, no least number of any slot and no frame forced in or out, and what is asked.
 
     Raises
     ------
@@ -32,8 +32,8 @@ def modest_assembly(snapshot: Snapshot, brief: Brief) -> tuple[Assembly, Asked]:
         Where not even one frame can be used.
     """
     asked = Asked(brief.size, [slot.least for slot in brief.slots], [slot.most for slot in brief.slots])
-    assembly = assemble(snapshot, brief.modest())
-    return replace(assembly, brief=brief, slots=brief.slots, words=assembly.words | _counted(brief, asked)), asked
+    assembly = assemble(snapshot, brief, modest=True)
+    return replace(assembly, words=assembly.words | _counted(brief, asked)), asked
 
 
 def _counted(brief: Brief, asked: Asked) -> dict[str, str]:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from setsolver.domain.slot import Slot
     from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice, Solution
-    from setsolver.errors import TooFewFrames
+    from setsolver.errors import NoSet
     from setsolver.rules import Assembly
 
 __all__ = ["KINDS_IN_WORDS", "look_of", "set_found", "to_outcome", "without_set"]
@@ -64,12 +64,12 @@ def to_outcome(assembly: Assembly, solution: Solution, *, notes: tuple[str, ...]
         repeats=_repeats(assembly, solution.best) if solution.best else (),
         conflict=clashes_in_words(assembly, solution.conflict),
         refused=len(snapshot.refused),
-        notes=notes + solution.notes,
+        notes=assembly.notes + notes + solution.notes,
     )
 
 
-def without_set(snapshot: Snapshot, brief: Brief, error: TooFewFrames) -> Outcome:
-    """Return the outcome of a brief whose rules leave fewer frames than the set needs: no search was needed."""
+def without_set(snapshot: Snapshot, brief: Brief, error: NoSet) -> Outcome:
+    """Return the outcome of a brief that no set can meet, as was known before any search."""
     return Outcome(
         made=datetime.now().astimezone().isoformat(timespec="seconds"),
         tool=f"setsolver {__version__}",
@@ -81,7 +81,7 @@ def without_set(snapshot: Snapshot, brief: Brief, error: TooFewFrames) -> Outcom
         status="infeasible",
         seconds=0.0,
         ruled_out=error.ruled_out,
-        conflict=(Clashing(rule="size", says=str(error)),),
+        conflict=error.clashes or (Clashing(rule="size", says=str(error)),),
         refused=len(snapshot.refused),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from setsolver.errors import TooFewFrames
+from setsolver.errors import NoSet
 from setsolver.layout import check_wall
 from setsolver.rules import assemble
 from setsolver.solver.ready import make_ready
@@ -64,7 +64,7 @@ def suggest(
     check_wall(brief)
     try:
         assembly = assemble(snapshot, brief)
-    except TooFewFrames as error:
+    except NoSet as error:
         return without_set(snapshot, brief, error)
     if on_problem is not None:
         on_problem(assembly.problem)

@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from setsolver.errors import NoSuchFrame
+import numpy as np
+
+from setsolver.errors import BadBrief, NoSuchFrame
 from setsolver.rules import assemble
+from setsolver.rules.wishes import frames_named
 from setsolver.rules.words import nearest
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import set_found
@@ -17,7 +20,6 @@ if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
     from setsolver.domain.outcome import SetFound
     from setsolver.domain.snapshot import Snapshot
-    from setsolver.domain.solution import Solution
     from setsolver.rules import Assembly
 
 __all__ = ["why"]
@@ -32,8 +34,9 @@ def why(
 ) -> dict[str, Any]:
     """Return the document ``setsolver/why`` version 1 for one frame and one set.
 
-    For a frame in the set: the ledger lines that name it, and the best set without it. For any other: the best set with
-    it, what that costs, who leaves for it; or the rule that took it out; or why no set with it exists.
+    For a frame in the set: the ledger lines that name it, and the best set without it. For any other: what the brief
+    would answer were it wished in: the best set with it, what that costs, who leaves for it, and which rules the wish
+    waives; or why no set with it exists.
 
     Raises
     ------
@@ -44,7 +47,6 @@ def why(
     if frame is None:
         near = nearest(path, [f.path for f in snapshot.frames])
         raise NoSuchFrame(f"{path} is not in the catalog {snapshot.folder}{near}")
-    assembly = assemble(snapshot, brief)
     inside = path in {f.path for f in found.frames}
     document: dict[str, Any] = {
         "format": "setsolver/why",
@@ -54,35 +56,52 @@ def why(
         "score": found.score,
         "lines": [line.model_dump(mode="json") for line in found.ledger if path in line.frames],
     }
-    if not inside and (frame.id in assembly.reasons or frame.id not in assembly.problem.frame):
-        reason = assembly.reasons.get(frame.id, "no rendition of it can play a role of this brief")
-        return {**document, "says": f"It was ruled out before the search: {reason}", "points": None, "instead": None}
-    change = "exclude" if inside else "include"
-    others = getattr(assembly.problem, change)
-    assembly = replace(assembly, problem=assembly.problem.replaced(**{change: [*others.tolist(), frame.id]}))
-    other = solve(assembly.problem, effort)
-    return {**document, **_answer(assembly, found, other, inside=inside)}
+    if inside:
+        return document | _answer(without(assemble(snapshot, brief), frame.id), found, effort, inside=True)
+    if frame.id in frames_named("exclude", brief.frames.exclude, snapshot):
+        return document | _nothing("It was ruled out before the search: it is left out at your wish (exclude)")
+    try:
+        assembly = assemble(snapshot, brief.wishing(path))
+    except BadBrief as error:  # the same that the brief would say with this wish
+        clash = [clash.model_dump() for clash in getattr(error, "clashes", ())]
+        return document | _nothing(f"No set with it exists under this brief: {error}", conflict=clash)
+    return document | _answer(assembly, found, effort, inside=False)
 
 
-def _answer(assembly: Assembly, found: SetFound, other: Solution, *, inside: bool) -> dict[str, Any]:
-    way = "without" if inside else "with"
+def without(assembly: Assembly, frame: int) -> Assembly:
+    """Return an assembly in which one frame is out, even where the brief wishes it in."""
+    problem = assembly.problem
+    include, exclude = np.setdiff1d(problem.include, [frame]), np.append(problem.exclude, frame)
+    return replace(assembly, problem=problem.replaced(include=include, exclude=exclude))
+
+
+def _nothing(says: str, **more: Any) -> dict[str, Any]:
+    return {"says": says, "points": None, "instead": None, **more}
+
+
+def _answer(assembly: Assembly, found: SetFound, effort: Effort, *, inside: bool) -> dict[str, Any]:
+    way, other = "without" if inside else "with", solve(assembly.problem, effort)
     if other.best is None:
         if other.status == "infeasible":
             clash = [c.model_dump() for c in clashes_in_words(assembly, other.conflict)]
             says = f"No set {way} it exists under this brief: " + "; ".join(c["says"] for c in clash)
-            return {"says": says, "points": None, "instead": None, "conflict": clash}
-        return {"says": f"No set {way} it was found in the time given.", "points": None, "instead": None}
+            return _nothing(says, conflict=clash)
+        return _nothing(f"No set {way} it was found in the time given.")
     instead = set_found(assembly, other.best)
     points = found.score - instead.score
     paths, new = [f.path for f in found.frames], [f.path for f in instead.frames]
     return {
-        "says": _sentence(points, way, instead, exact=instead.proven),
+        "says": " ".join([_sentence(points, way, instead, exact=instead.proven), *_waived(assembly)]),
         "points": points,
         "proven": instead.proven,
         "leave": [p for p in paths if p not in new],
         "enter": [p for p in new if p not in paths],
         "instead": instead.model_dump(mode="json"),
     }
+
+
+def _waived(assembly: Assembly) -> list[str]:
+    return [f"{note}." for note in assembly.notes]
 
 
 def _sentence(points: float, way: str, instead: SetFound, *, exact: bool) -> str:

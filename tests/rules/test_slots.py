@@ -128,7 +128,7 @@ def asked(kinds, size=2):
 @settings(max_examples=25, deadline=None)
 @given(slots, st.integers(0, 10_000))
 def test_who_plays_a_slot_has_its_aspect_and_its_pixels(kinds, seed):
-    assembly = assemble(make_random_snapshot(20, seed), asked(kinds).modest())
+    assembly = assemble(make_random_snapshot(20, seed), asked(kinds), modest=True)
     for row, column in np.argwhere(~np.isnan(assembly.problem.gain)):
         rendition, slot = assembly.renditions[row], assembly.slots[column]
         frame = rendition.frame
@@ -141,7 +141,7 @@ def test_who_plays_a_slot_has_its_aspect_and_its_pixels(kinds, seed):
 @given(slots, st.integers(0, 10_000))
 def test_the_engine_finds_what_trying_all_finds(kinds, seed):
     snapshot = make_random_snapshot(6, seed)
-    assembly = assemble(snapshot, asked(kinds).modest())
+    assembly = assemble(snapshot, asked(kinds), modest=True)
     wanted = asked(kinds)
     if len(np.unique(assembly.problem.frame)) < wanted.size:
         return

@@ -54,19 +54,6 @@ def test_more_included_than_the_size_is_told():
         assembled(include=["*"])
 
 
-def test_an_included_frame_with_too_few_pixels_is_told_with_the_numbers():
-    frames = [make_frame(0, path="small.jpg", size=(600, 400)), make_frame(1), make_frame(2)]
-    with pytest.raises(BadBrief, match=r'"small.jpg" cannot be used: its largest crop has 600 pixels .* needs 1772'):
-        assemble(make_snapshot(*frames), make_brief(size=2, frames={"include": ["small.jpg"]}))
-
-
-def test_an_included_frame_may_play_a_role_against_the_odds():
-    frames = [make_frame(0, "wide", path="a.jpg"), make_frame(1, "close")]
-    roles = {"close": [2, 2]}
-    assembly = assemble(make_snapshot(*frames), make_brief(size=2, roles=roles, frames={"include": ["a.jpg"]}))
-    assert len(paths_of(assembly)) == 1
-
-
 def test_excluded_frames_are_counted_and_have_a_reason():
     assembly = assembled(exclude=["yard/*"])
     assert [(out.rule, out.frames, out.examples) for out in assembly.ruled_out] == [("exclude", 2, PATHS[:2])]

@@ -39,12 +39,12 @@ def test_another_frame_costs_what_the_best_set_with_it_loses(shoot):
     assert path in [frame["path"] for frame in answer["instead"]["frames"]]
 
 
-def test_a_frame_that_was_ruled_out_says_by_what():
+def test_a_frame_that_was_ruled_out_says_by_what_and_what_the_best_set_with_it_would_score():
     shoot = make_snapshot(*(make_frame(i) for i in range(4)), make_frame(4, size=(300, 200)))
     brief = make_brief()
     answer = why(shoot, brief, suggest(shoot, brief).sets[0], "frame-0004.jpg")
-    assert answer["points"] is None
-    assert "pixels" in answer["says"]
+    assert answer["points"] is not None
+    assert "frame-0004.jpg is in at your wish (include), although its largest crop has 300 pixels" in answer["says"]
 
 
 def test_a_frame_that_no_set_can_hold_names_the_clash():
