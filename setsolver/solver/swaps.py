@@ -61,7 +61,8 @@ def swaps(problem: Problem, choice: Choice, place: int, most: int = 10) -> list[
     effort, reached = _least_effort(problem, others, rows)
     worth = problem.gain[rows, role] - effort + _variety(problem, others, rows)
     worth = np.where(reached, worth, NOTHING)
-    found, seen = [], set()
+    found: list[Swap] = []
+    seen: set[int] = set()
     for at in np.lexsort((rows, -worth)):
         frame = int(problem.frame[rows[at]])
         if worth[at] <= NOTHING or len(found) == most:
