@@ -58,7 +58,7 @@ def echo_set(number: int, found: SetFound) -> None:
     click.echo(f"\nSet {number}: {found.says}\n  {found.score:.2f} points; {proof_in_words(found)}")
     rows = [
         (
-            f.role,
+            f.plays,
             printable(f.path),
             f"{f.ppi:.0f} ppi",
             f"level {f.level_degrees:+.1f}°" if f.level_degrees else "",

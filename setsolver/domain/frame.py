@@ -13,7 +13,7 @@ __all__ = ["Frame", "Shot"]
 
 @dataclass(frozen=True, slots=True)
 class Shot:
-    """Metadata of DESIGN section 6, each None where absent or absurd.
+    """Metadata, each None where absent or absurd.
 
     time : naive local time of capture with sub-seconds. utc_offset : minutes east of UTC. rating : -1 (rejected) to 5.
     keywords : as found (IPTC/XMP dc:subject). distance_m : subject distance in metres. body : camera's serial number.

@@ -81,6 +81,11 @@ class SetFrame(Document):
     print_cm: float = 0.0
     position: Placed
 
+    @property
+    def plays(self) -> str:
+        """Its slot and role in words: "lead (wide)", or "wide" where the slot has no other name."""
+        return f"{self.slot} ({self.role})" if self.slot not in ("", self.role) else self.role
+
 
 class LedgerLine(Document):
     """One line of the score: a rule, its points (negative = cost), the frames it speaks of, and a sentence."""

@@ -8,7 +8,7 @@ from typing import Any
 __all__ = ["PROOF_TOLERANCE", "Choice", "Clash", "Solution"]
 
 PROOF_TOLERANCE = 1e-6
-"""A set is proven best where bound - score <= PROOF_TOLERANCE * max(1, abs(score)) (DESIGN, the problem file)."""
+"""A set is proven best where bound - score <= PROOF_TOLERANCE * max(1, abs(score))."""
 
 
 @dataclass(frozen=True)

@@ -126,7 +126,7 @@ def _foot(where: Geometry, plan: Plan, found: SetFound) -> tuple[list[Words], in
     for i, frame in enumerate(found.frames):
         x, y = _MARGIN + (i // per_column) * wide, top + (i % per_column) * 46
         lines.append(Words(x, y, str(i + 1), _TEXT, _INK, "Semibold"))
-        words = fitted(f"{inert(frame.role)}, {name_of(frame.path)}", font(_SMALL), wide - 90)
+        words = fitted(f"{inert(frame.plays)}, {name_of(frame.path)}", font(_SMALL), wide - 90)
         lines.append(Words(x + 52, y + 4, words, _SMALL, _SOFT))
     y = top + per_column * 46 + 34
     for part in wrapped(f"{plan.says}. {_ADVICE if plan.cautions else ''}", font(_SMALL), _WIDTH - 2 * _MARGIN):

@@ -80,16 +80,20 @@ class ChosenSet:
         return tuple(path for path, marked in zip(self.paths, which, strict=True) if marked)
 
     @cached_property
-    def full_look(self) -> Floats:
+    def levels(self) -> Floats:
         """The look on every axis of ``parts``; NaN where the weights left an axis out of the problem."""
-        full = np.full(len(self.parts.axes), np.nan)
-        full[list(self.parts.kept(self.assembly.weights))] = self.look
-        return full
+        levels = np.full(len(self.parts.axes), np.nan)
+        levels[list(self.parts.kept(self.assembly.weights))] = self.look
+        return levels
 
     @cached_property
     def phi(self) -> dict[str, float]:
-        """What the set is worth to each term, before weights."""
-        return phi(self.parts, self.chosen, self.roles, self.full_look)
+        """What the set is worth to each term, before weights.
+
+        Where an axis costs nothing, the solver leaves the look anywhere; its worth is then that of the best look.
+        """
+        costs = np.array([self.assembly.weights.get(axis.term, 0.0) > 0 for axis in self.parts.axes], dtype=bool)
+        return phi(self.parts, self.chosen, self.roles, np.where(costs, self.levels, np.nan))
 
     def weight(self, term: Term) -> float:
         """Return the points that the brief gives for one unit of a term."""
@@ -98,7 +102,7 @@ class ChosenSet:
     def axes(self, term: Term) -> Iterator[tuple[Axis, float, Floats, Floats]]:
         """Yield a term's axes that are in the problem: axis, level of the look, distance [N] to it, effort [N]."""
         rows = np.asarray(self.chosen, dtype=np.int64)
-        for axis, level in zip(self.parts.axes, self.full_look, strict=True):
+        for axis, level in zip(self.parts.axes, self.levels, strict=True):
             if axis.term == term.name and not np.isnan(level):
                 value = axis.value[rows]
                 yield axis, float(level), value - level, effort_of(value, axis.slack, axis.reach, float(level))

@@ -24,7 +24,7 @@ __all__ = ["Granting", "crowds"]
 class Granting(Term):
     """Grants wished frames what the rules that a wish waives would deny them, and finds wishes that have no place."""
 
-    name = "frames"
+    name = "include"
     key = "frames.include"
     rank = 29
 

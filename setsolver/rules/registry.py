@@ -37,7 +37,7 @@ def terms() -> tuple[Term, ...]:
     """
     found = [kind() for kind in (*_own(), *_brought())]
     for term in found:
-        twins = [other for other in found if other.name == term.name and _pays(other) and _pays(term)]
+        twins = [other for other in found if other.name == term.name]
         if len(twins) > 1:
             raise BadTerm(
                 f"two terms are called {term.name}: {in_a_row([type(twin).__module__ for twin in twins])}; "

@@ -12,7 +12,7 @@ __all__ = ["Rejection"]
 class Rejection(Term):
     """Takes out frames with the rating -1 (XMP specification part 1, xmp:Rating), unless the brief includes them."""
 
-    name = "rating"
+    name = "rejection"
     key = "frames.include"
     rank = 10
     waived = True

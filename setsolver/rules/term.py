@@ -28,7 +28,7 @@ class Term(ABC):
 
     Attributes
     ----------
-    name : in the ledger, in ``phi`` and in what was ruled out; no two terms that pay share one.
+    name : in the ledger, in ``phi`` and in what was ruled out; no two terms share one.
     key : of its weight in the brief ("weights.quality"), or of the rule that it reads ("repeats.scene").
     rank : when it speaks, and where its lines stand in the ledger: 0 to 9 wishes, 10 to 29 what takes frames out, 30
         the size, 40 and more what pays, costs or limits.

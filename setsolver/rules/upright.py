@@ -25,7 +25,7 @@ class UprightOnly(Term):
         def why(crop: CropTable) -> str:
             return f"it seems to need a turn of {draft.frames[int(crop.frame[0])].upright} degrees; confirm with --set"
 
-        draft.rule_out(self, lying & ~draft.wished, self.says, why)
+        draft.rule_out(self, lying, self.says, why)
 
     def says(self, frames: int) -> str:
         """Return the sentence for frames that are out."""

@@ -22,6 +22,7 @@ from setsolver.domain.rendition import Look
 from setsolver.domain.slot import CM_PER_INCH
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
+from setsolver.rules.tone import Tone
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
@@ -88,7 +89,8 @@ def without_set(snapshot: Snapshot, brief: Brief, error: NoSet) -> Outcome:
 
 def look_of(assembly: Assembly, values: tuple[float, ...]) -> Look:
     """Return the tones among the problem's axes; those that do not count are 0."""
-    tones = {axis.name: value for axis, value in zip(assembly.axes, values, strict=True) if axis.name in Look._fields}
+    axes = zip(assembly.axes, values, strict=True)
+    tones = {axis.name: value for axis, value in axes if axis.term == Tone.name}
     return Look(**{"black": 0.0, "mid": 0.0, "white": 0.0} | tones)
 
 

@@ -128,7 +128,7 @@ def test_a_brief_that_no_set_satisfies_is_assembled_all_the_same():
 def test_ruled_out_frames_are_counted_once_each_and_have_a_reason():
     frames = [make_frame(0), make_frame(1, rating=-1), make_frame(2, size=(1200, 800)), make_frame(3), make_frame(4)]
     assembly = assemble(make_snapshot(*frames), make_brief())
-    assert {(out.rule, out.frames) for out in assembly.ruled_out} == {("rating", 1), ("resolution", 1)}
+    assert {(out.rule, out.frames) for out in assembly.ruled_out} == {("rejection", 1), ("resolution", 1)}
     assert set(assembly.reasons) == {1, 2}
     assert "1200 pixels" in assembly.reasons[2]
 
