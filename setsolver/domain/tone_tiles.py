@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from setsolver.domain.geometry import Box, cell_cover
 from setsolver.domain.measures import ToneTiles
 
-__all__ = ["BLACK_PERCENT", "WHITE_PERCENT", "cast_of_crop", "lightness_at", "lightness_of_crop", "tone_from_tiles"]
+__all__ = ["BLACK_PERCENT", "WHITE_PERCENT", "cast_of_crop", "lightness_at", "lightness_of_crop"]
 
 BLACK_PERCENT = 2.0
 """Percentile of L* that is the black point (pgmnorm(1): darkest 2 %)."""
@@ -74,21 +74,3 @@ def cast_of_crop(tiles: ToneTiles, crop: Box) -> tuple[float, float, float]:
     if not (weight > 0 and covered > 0):
         return 0.0, 0.0, 0.0
     return float(a / weight), float(b / weight), float(weight / covered)
-
-
-def tone_from_tiles(
-    tiles: ToneTiles, crop: Box, black_percent: float = BLACK_PERCENT, white_percent: float = WHITE_PERCENT
-) -> tuple[float, float, float, float, float]:
-    """Return black, mid, white (L*, 0 to 100), cast_a and cast_b of a crop, without its pixels.
-
-    Raises
-    ------
-    ValueError
-        Where the crop covers no part of the frame.
-    """
-    histogram = lightness_of_crop(tiles, crop)
-    if not histogram.sum() > 0:
-        raise ValueError(f"the crop {tuple(crop)} covers no part of the frame; boxes are fractions from 0 to 1")
-    black, mid, white = lightness_at(histogram, (black_percent, 50.0, white_percent))
-    cast_a, cast_b, _ = cast_of_crop(tiles, crop)
-    return black, mid, white, cast_a, cast_b

@@ -9,7 +9,7 @@ from setsolver.crops.odds import odds_of_crops
 from setsolver.crops.tones import tones_of_crops
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ToneTiles
-from setsolver.domain.tone_tiles import tone_from_tiles
+from tests.crops.plain import tone_from_tiles
 from tests.rules.builders import make_tiles
 
 

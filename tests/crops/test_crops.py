@@ -7,9 +7,10 @@ from hypothesis import strategies as st
 
 from setsolver.crops.attention import running_sums, shares
 from setsolver.crops.canvas import crop_height, crops_at, turn_attention, turn_boxes
-from setsolver.domain.geometry import Box, corners_on_frame, largest_crop, share_inside
+from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.domain.measures import Tilt
 from setsolver.rules import assemble
+from tests.crops.plain import largest_crop, share_inside
 from tests.rules.builders import make_brief, make_face, make_frame, make_snapshot
 
 aspects = st.floats(0.4, 2.5)

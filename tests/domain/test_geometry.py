@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.domain.geometry import WHOLE, Box, corners_on_frame, largest_crop, parse_aspect, share_inside
+from setsolver.domain.geometry import WHOLE, Box, corners_on_frame, parse_aspect
+from tests.crops.plain import largest_crop, share_inside
 
 aspects = st.floats(0.3, 3.0)
 angles = st.floats(-12.0, 12.0)

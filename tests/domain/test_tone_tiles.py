@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import LIGHTNESS_BINS, TONE_GRID, ToneTiles
-from setsolver.domain.tone_tiles import cast_of_crop, lightness_at, tone_from_tiles
+from setsolver.domain.tone_tiles import cast_of_crop, lightness_at
+from tests.crops.plain import tone_from_tiles
 
 
 def tiles_of(lightness: np.ndarray, cast: tuple[float, float] = (0.0, 0.0), weight: float = 1.0) -> ToneTiles:

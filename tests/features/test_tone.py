@@ -16,9 +16,9 @@ from setsolver.colour.lab import (
     srgb_to_linear,
 )
 from setsolver.domain.geometry import WHOLE, Box
-from setsolver.domain.tone_tiles import tone_from_tiles
 from setsolver.features.tone import measure_tone
 from setsolver.features.views import make_views
+from tests.crops.plain import tone_from_tiles
 
 
 def scene(seed: int = 3, size: tuple[int, int] = (400, 600)) -> np.ndarray:

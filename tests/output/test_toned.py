@@ -8,10 +8,10 @@ import pytest
 from PIL import Image
 from skimage.color import rgb2lab
 
-from setsolver.domain.geometry import largest_crop
 from setsolver.domain.outcome import Correction, ToneRecord
 from setsolver.domain.tone_curve import reached
 from setsolver.output.toned import correct, cut, finish
+from tests.crops.plain import largest_crop
 from tests.output.builders import set_frame
 
 NONE = Correction(black=0, mid=0, white=0)

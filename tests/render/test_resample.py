@@ -6,8 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from skimage.transform import AffineTransform, warp
 
-from setsolver.domain.geometry import Box, corners_on_frame, largest_crop
+from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.render.resample import Tile, grid_of, padded, reach, sampled, tiles_of
+from tests.crops.plain import largest_crop
 
 
 def whole(picture, grid, side=64):
