@@ -15,7 +15,7 @@ from setsolver.catalog.faults import check_index
 from setsolver.catalog.listing import INDEX_FOLDER
 from setsolver.errors import BadInput
 
-__all__ = ["index_file", "other_index", "user_cache"]
+__all__ = ["has_index", "index_file", "other_index", "user_cache"]
 
 _FILE, _OLD_FILE = "index.db", "catalog.db"
 """The second is what version 0.1 called it."""
@@ -63,6 +63,12 @@ def other_index(folder: Path, file: Path) -> Path | None:
         return _there(user_cache() / _name(folder))
     except BadInput:  # without a cache folder there is nothing in it
         return None
+
+
+def has_index(folder: Path) -> bool:
+    """Tell whether a folder was scanned before; nothing is made."""
+    inside = folder / INDEX_FOLDER
+    return _there(inside) is not None or other_index(folder, inside / _FILE) is not None
 
 
 def user_cache() -> Path:

@@ -11,7 +11,7 @@ import struct
 import warnings
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import IO
@@ -27,6 +27,7 @@ from setsolver.catalog.listing import RAW, companion_of, kind_of_file
 from setsolver.catalog.metadata import shot_of, with_packets
 from setsolver.catalog.orient import turned
 from setsolver.catalog.preview import mpf_preview
+from setsolver.catalog.silence import silent
 from setsolver.domain.frame import Shot
 from setsolver.errors import FrameOutOfReach, FrameRefused
 
@@ -34,6 +35,8 @@ __all__ = ["Reading", "content_hash", "picture", "read", "read_shot"]
 
 _AGAIN = "copy it again from the card or a backup"
 _FORMATS = "save it as JPEG, PNG, TIFF, WebP or HEIC"
+_TALKED_OF = frozenset({"tif", "tiff"})
+"""Endings of files that libtiff reads, which writes what it finds odd to the terminal."""
 _DAMAGED = (SyntaxError, ValueError, TypeError, KeyError, IndexError, EOFError, struct.error, zlib.error, RuntimeError)
 
 
@@ -74,7 +77,8 @@ def _as_stored(file: Path, companion: Path | None, sidecar: Path | None, long_si
         _readable(file)
         if file.suffix[1:].lower() in RAW:
             return _from_raw(file, sidecar, long_side)
-        reading = _from_picture(file, sidecar, long_side)
+        with silent() if file.suffix[1:].lower() in _TALKED_OF else nullcontext():
+            reading = _from_picture(file, sidecar, long_side)
         if companion is not None and _thumbnail(reading.width, reading.height):
             raw = _from_raw(companion, sidecar, long_side)
             return replace(
@@ -161,7 +165,8 @@ def _by_preview(image: Image.Image, stream: IO[bytes], long_side: int) -> Decode
 def _from_raw(file: Path, sidecar: Path | None, long_side: int) -> Reading:
     from setsolver.catalog.raw import read_raw  # noqa: PLC0415 - LibRaw is loaded only where there are RAW files
 
-    found = read_raw(file, long_side)
+    with silent():
+        found = read_raw(file, long_side)
     shot = with_packets(found.shot, found.packets, sidecar)
     return Reading(found.decoded.rgb, found.decoded.width, found.decoded.height, shot, found.decoded.note)
 

@@ -40,10 +40,15 @@ def read_packet(data: bytes) -> Packet:
 
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False, recover=False)
     try:
-        root = etree.fromstring(data.strip(b"\0 \r\n\t"), parser)
+        root = etree.fromstring(_trimmed(data), parser)
     except (etree.XMLSyntaxError, ValueError):
         return Packet(broken=True)
     return Packet(_rating(_value(root, _RATING)), _keywords(root), _date(_value(root, _CREATED)))
+
+
+def _trimmed(data: bytes) -> bytes:
+    """Return a packet without the padding about it; of UTF-16 (by its byte order mark) a zero may be half a letter."""
+    return data if data[:2] in (b"\xff\xfe", b"\xfe\xff") else data.strip(b"\0 \r\n\t")
 
 
 def _value(root: etree._Element, name: str) -> str | None:

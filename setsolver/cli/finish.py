@@ -75,6 +75,7 @@ def command(
       setsolver finish sets/wall-three-2026-05-02 --out prints
     """
     from setsolver.render.save import load_profile
+    from setsolver.catalog.paths import to_file
     from setsolver.usecases.finish import finish
     from setsolver.usecases.finish_metadata import Sidecars
     from setsolver.usecases.finish_print import Wish
@@ -94,7 +95,7 @@ def command(
         document = finish(
             outcome,
             found,
-            catalog or Path(outcome.catalog),
+            catalog or to_file(Path(), outcome.catalog),
             out,
             wish,
             sidecars=Sidecars(sidecars, beside),

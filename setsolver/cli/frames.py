@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ import click
 
 from setsolver.cli.progress import scanning
 from setsolver.cli.said import echo_json, printable
+from setsolver.cli.streams import plain
 from setsolver.errors import BadInput, NoFrames
 
 if TYPE_CHECKING:
@@ -145,28 +147,51 @@ def _csv(snapshot: Snapshot) -> str:
 
 
 def _show(snapshot: Snapshot) -> None:
-    """Print the table for people; as wide as it is in a pipe, within the window on a terminal."""
+    """Print the table for people: all of it in a pipe, on a terminal as many columns as its window has room for."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
+    console = Console(file=plain(sys.stdout))
+    if not console.is_terminal:
+        console = Console(file=plain(sys.stdout), width=_WIDTH_OF_PIPES)
+    rows = [_shown(frame) for frame in snapshot.frames]
+    names = _fitting(rows, console.width)
     table = Table(box=None, pad_edge=False)
-    for name in _SHOWN:
+    for name in names:
         words = name in ("path", "time", "scale", "note")
         table.add_column(
             _HEADS.get(name, name), justify="left" if words else "right", overflow="fold", no_wrap=not words
         )
-    for frame in snapshot.frames:
-        cells: Sequence[str] = _row(frame)
-        row = dict(zip(_COLUMNS, cells, strict=True))
-        row["scale"] += " (said)" if frame.said else ""
-        table.add_row(*(Text(printable(row[name])) for name in _SHOWN))
-    console = Console()
-    if not console.is_terminal:
-        console = Console(width=240)
+    for row in rows:
+        table.add_row(*(Text(row[name]) for name in names))
     console.print(table)
+    if len(names) < len(_SHOWN):
+        left = ", ".join(name for name in _SHOWN if name not in names)
+        click.echo(f"no room in this window for {left}; --csv has all columns")
     for out in snapshot.refused:
         click.echo(f"not measured: {printable(out.path)}: {printable(out.why)}")
 
 
+def _shown(frame: Frame) -> dict[str, str]:
+    row = dict(zip(_COLUMNS, map(printable, _row(frame)), strict=True))
+    row["scale"] += " (said)" if frame.said else ""
+    return row
+
+
+def _fitting(rows: Sequence[dict[str, str]], room: int) -> tuple[str, ...]:
+    """Return the columns that fit side by side, the first ones first; long names and notes may be folded."""
+    names: list[str] = []
+    for name in _SHOWN:
+        longest = max((len(row[name]) for row in rows), default=0)
+        wide = max(len(_HEADS.get(name, name)), min(longest, _FOLDED_AT) if name in ("path", "note") else longest)
+        if wide + 1 > room:
+            break
+        names.append(name)
+        room -= wide + 1
+    return tuple(names) or _SHOWN[:1]
+
+
+_FOLDED_AT = 36
+_WIDTH_OF_PIPES = 240
 _HEADS = {"probability": "p", "tilt_degrees": "tilt", "sharpness": "sharp"}

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import signal
 import sys
+from contextlib import suppress
 from importlib import import_module
 
 import click
 
 from setsolver import __version__
-from setsolver.errors import SetsolverError
+from setsolver.cli.streams import give_up, inert_streams
+from setsolver.errors import BadInput, SetsolverError
 
 __all__ = ["VERBS", "cli", "main"]
 
@@ -52,19 +54,45 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line; every error of the tree ends in one sentence on stderr and its exit code."""
+    with inert_streams():
+        code = _code()
+    sys.exit(code)
+
+
+def _code() -> int:
     try:
         code = cli.main(standalone_mode=False)
+        sys.stdout.flush()
     except SetsolverError as error:
-        click.echo(f"setsolver: {error}", err=True)
-        sys.exit(error.exit_code)
+        return _told(str(error), error.exit_code)
     except click.ClickException as error:
         error.show()
-        sys.exit(error.exit_code)
+        return error.exit_code
     except (KeyboardInterrupt, click.Abort):
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # a second one would only write a traceback over the end
-        click.echo("setsolver: stopped; what was finished is kept", err=True)
-        sys.exit(INTERRUPTED)
-    except BrokenPipeError:
-        sys.stderr.close()  # a reader such as `head` went away: not an error of ours, and no traceback at exit
-        sys.exit(0)
-    sys.exit(code if isinstance(code, int) else 0)
+        return _told("stopped; what was finished is kept", INTERRUPTED)
+    except (BrokenPipeError, SystemExit):  # click's word for the same
+        give_up(sys.stdout)  # a reader such as `head` went away: not an error of ours, and no traceback at exit
+        code = 0
+    except MemoryError:
+        return _told("not enough memory; close other programs, or give fewer --workers", BadInput.exit_code)
+    except OSError as error:
+        give_up(sys.stdout)  # it may be what cannot be written
+        where = f" ({error.filename})" if error.filename else ""
+        return _told(
+            f"the system reports {error.strerror or error!r}{where}; mend that and try again", BadInput.exit_code
+        )
+    return code if isinstance(code, int) else 0
+
+
+def _of_system(error: MemoryError | OSError) -> str:
+    if isinstance(error, MemoryError):
+        return "not enough memory; close other programs, or give fewer --workers"
+    where = f" ({error.filename})" if error.filename else ""
+    return f"the system reports {error.strerror or error!r}{where}; mend that and try again"
+
+
+def _told(says: str, code: int) -> int:
+    with suppress(OSError):  # where not even that can be written, the code says it
+        click.echo(f"setsolver: {says}", err=True)
+    return code

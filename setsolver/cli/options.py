@@ -25,7 +25,13 @@ def effort_options(function: Function) -> Function:
     """Add --time-limit, --seed and --workers."""
     for option in (
         click.option("--workers", type=click.IntRange(1), help="Processes and threads.  [default: all cores]"),
-        click.option("--seed", default=0, show_default=True, help="The same seed gives the same sets."),
+        click.option(
+            "--seed",
+            default=0,
+            type=click.IntRange(0, 2**31 - 1),
+            show_default=True,
+            help="The same seed gives the same sets.",
+        ),
         click.option(
             "--time-limit", default=60.0, show_default=True, type=click.FloatRange(0.1), help="Seconds to solve."
         ),

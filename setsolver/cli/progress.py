@@ -5,6 +5,7 @@ Everything goes to stderr, and nothing at all where that is no terminal.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -22,6 +23,8 @@ from rich.progress import (
 )
 from rich.text import Text
 
+from setsolver.cli.streams import plain
+
 if TYPE_CHECKING:
     from setsolver.usecases.scan import Progress as Told
 
@@ -37,10 +40,15 @@ class _Rate(ProgressColumn):
         return Text("" if speed is None else f"{speed:.1f}/s")
 
 
+def _console() -> Console:
+    """Return the terminal's own stream: what is drawn there is ours."""
+    return Console(file=plain(sys.stderr))
+
+
 @contextmanager
 def scanning() -> Iterator[Told | None]:
     """Yield what a scan tells its progress to, None where nobody would see it."""
-    console = Console(stderr=True)
+    console = _console()
     if not console.is_terminal:
         yield None
         return
@@ -60,7 +68,7 @@ def scanning() -> Iterator[Told | None]:
 @contextmanager
 def waiting(what: str) -> Iterator[None]:
     """Say on a terminal what is being waited for."""
-    console = Console(stderr=True)
+    console = _console()
     if not console.is_terminal:
         yield
         return
@@ -71,7 +79,7 @@ def waiting(what: str) -> Iterator[None]:
 @contextmanager
 def working(what: str) -> Iterator[Callable[[float, float], None] | None]:
     """Yield what a search tells (score, bound) to, None where nobody would see it."""
-    console = Console(stderr=True)
+    console = _console()
     if not console.is_terminal:
         yield None
         return

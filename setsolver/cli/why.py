@@ -37,14 +37,13 @@ def command(
       setsolver why sets/wall-three-2026-05-02 morning/0012.jpg
     """
     from setsolver.cli.measured import measured, solving
-    from setsolver.domain.brief import Brief
-    from setsolver.usecases.sets import load_set
+    from setsolver.usecases.sets import brief_of, catalog_of, load_set
     from setsolver.usecases.why import why
 
     outcome, found = load_set(set_name)
-    snapshot = measured(catalog or Path(outcome.catalog), workers).snapshot()
+    snapshot = measured(catalog or catalog_of(outcome), workers).snapshot()
     with solving(time_limit, seed, workers) as effort:
-        document = why(snapshot, Brief.model_validate(outcome.brief), found, frame, effort)
+        document = why(snapshot, brief_of(outcome), found, frame, effort)
     if as_json:
         echo_json(document)
     else:

@@ -8,9 +8,12 @@ __all__ = ["Document", "Part"]
 
 
 class Document(BaseModel):
-    """Base of what is written: unknown keys are refused, so that a typo in a hand-made document is told."""
+    """Base of what is written: unknown keys are refused, so that a typo in a hand-made document is told.
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    So are numbers that are none: JSON has no word for them (RFC 8259, section 6).
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Part(BaseModel):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
 from importlib.resources import files
@@ -12,8 +13,9 @@ from pydantic import ValidationError
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
-from setsolver.errors import BadBrief
+from setsolver.errors import BadBrief, BadInput
 from setsolver.layout import check_wall
+from setsolver.reading import read_within
 from setsolver.rules.registry import unknown_weights
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
@@ -23,6 +25,8 @@ from setsolver.writing import write_new
 __all__ = ["brief_names", "brief_schema", "brief_text", "load_brief", "new_brief", "parse_brief"]
 
 SUFFIX = ".toml"
+_MOST_BYTES = 200_000
+"""Of a brief; the longest that comes with setsolver has 4,000."""
 
 
 def brief_names() -> tuple[str, ...]:
@@ -44,7 +48,7 @@ def brief_text(name: str | Path) -> str:
     if not path.exists() and path.with_name(path.name + SUFFIX).exists():
         path = path.with_name(path.name + SUFFIX)
     try:
-        return path.read_text("utf-8")
+        return read_within(path, _MOST_BYTES).decode("utf-8").replace("\r\n", "\n")
     except (FileNotFoundError, NotADirectoryError) as error:
         near = nearest(path.stem, brief_names())
         raise BadBrief(
@@ -78,7 +82,9 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     """
     try:
         given = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except RecursionError as error:
+        raise BadBrief(f"{source}: tables within tables too deep to follow; a brief has two levels") from error
+    except ValueError as error:  # TOMLDecodeError, and numbers of thousands of digits
         raise BadBrief(f"{source}: not TOML: {error}; a line reads key = value, a text stands in quotes") from error
     faults: list[tuple[tuple[str | int, ...], str]] = []
     try:
@@ -135,8 +141,11 @@ def new_brief(path: Path, like: str = "wall-three") -> Path:
     BadInput
         Where the file exists already, or cannot be written.
     """
+    if not path.name:
+        raise BadInput(f"{str(path)!r} names no file; give the new brief a name")
     path = path if path.suffix == SUFFIX else path.with_name(path.name + SUFFIX)
-    text = re.sub(r'^name = ".*"', f'name = "{path.stem}"', brief_text(like), count=1, flags=re.MULTILINE)
+    name = json.dumps(path.stem, ensure_ascii=False)  # a basic string of TOML, too
+    text = re.sub(r'^name = ".*"', lambda _: f"name = {name}", brief_text(like), count=1, flags=re.MULTILINE)
     parse_brief(text, str(path))
     write_new(path, text.encode())
     return path

@@ -7,9 +7,10 @@ workers) and in threads of a cluster's workers nothing of this can be had.
 
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from setsolver.catalog.limits import most_bytes
@@ -19,7 +20,7 @@ try:
 except ImportError:  # Windows
     resource = None  # type: ignore[assignment]
 
-__all__ = ["OUT_OF_TIME", "limit_memory", "timed"]
+__all__ = ["OUT_OF_TIME", "limit_memory", "silence", "timed"]
 
 OUT_OF_TIME = -signal.SIGPROF if hasattr(signal, "SIGPROF") else None
 """Exit code of a process that its timer ended; None where there is no such timer (Windows)."""
@@ -64,3 +65,14 @@ def timed(seconds: float) -> Iterator[None]:
         yield
     finally:
         signal.setitimer(signal.ITIMER_PROF, 0)
+
+
+def silence() -> None:
+    """Let decoders of this process say nothing: they name no file, or a raw name that may steer the terminal.
+
+    What matters of it ends in a refusal with its reason.
+    """
+    with suppress(OSError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, 2)
+        os.close(nowhere)

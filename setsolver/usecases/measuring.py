@@ -27,7 +27,7 @@ from setsolver.domain.measures import Measures
 from setsolver.domain.origin import later
 from setsolver.errors import FrameOutOfReach, FrameRefused
 from setsolver.interrupts import answered, deaf_children
-from setsolver.usecases.guards import OUT_OF_TIME, limit_memory, timed
+from setsolver.usecases.guards import OUT_OF_TIME, limit_memory, silence, timed
 from setsolver.usecases.tasks import EVERYTHING, Factory, Measurer, Result, Results, Task, needs_pixels
 
 __all__ = [
@@ -210,6 +210,7 @@ def _prepare(parent: int, seconds: float) -> None:
     global _seconds_of_this_worker  # noqa: PLW0603 - a pool's initializer has no other way to leave something
     _seconds_of_this_worker = seconds
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    silence()
     cv2.setNumThreads(1)
     threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
 

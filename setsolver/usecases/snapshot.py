@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from setsolver.catalog.metadata import said_scales
+from setsolver.catalog.paths import to_text
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import SCALES, ScaleOdds, Tilt
 from setsolver.domain.snapshot import Snapshot
@@ -28,7 +29,7 @@ def snapshot(folder: Path) -> Snapshot:
     with open_index(folder) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = _learned([_with_said(_with_optics(_as_it_lies(frame))) for frame in store.frames()])
-        return Snapshot(str(folder), tuple(frames), store.pairs(), store.refused(), store.series())
+        return Snapshot(to_text(str(folder)), tuple(frames), store.pairs(), store.refused(), store.series())
 
 
 def _as_it_lies(frame: Frame) -> Frame:

@@ -62,3 +62,10 @@ def test_a_billion_laughs_ends_at_once():
     laughs = "".join(f'<!ENTITY l{n} "{f"&l{n - 1};" * 10}">' for n in range(1, 10))
     hostile = f'<!DOCTYPE x [<!ENTITY l0 "ha">{laughs}]>'.encode() + packet("<xmp:Rating>&l9;</xmp:Rating>")
     assert read_packet(hostile).rating is None
+
+
+@pytest.mark.parametrize("kind", ["utf-16", "utf-8-sig"])
+def test_other_encodings_of_unicode_are_xml_too(kind):
+    """XML 1.0, fifth edition, 4.3.3: every processor reads UTF-16 with a byte order mark."""
+    data = packet("<xmp:Rating>4</xmp:Rating>").decode().encode(kind)
+    assert read_packet(data) == Packet(rating=4)

@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from setsolver.cli.frames import _FOLDED_AT, _HEADS, _SHOWN, _fitting
 from setsolver.errors import BadInput, NoFrames, NoSuchFrame
 from tests.catalog.pictures import exif, save, scene
 from tests.catalog.test_metadata import keywords
@@ -128,3 +129,14 @@ def test_nothing_readable(tmp_path):
     (tmp_path / "text.jpg").write_bytes(b"text")
     with pytest.raises(NoFrames, match="could be read as a photograph"):
         frames(tmp_path)
+
+
+@pytest.mark.parametrize("room", [20, 60, 80, 120, 240, 1000])
+def test_columns_fit_the_window_or_are_left_out_whole(room):
+    rows = [dict.fromkeys(_SHOWN, "12345") | {"path": "kiln/" * 12 + "a.jpg", "time": "2026-05-02T09:10:11"}]
+    names = _fitting(rows, room)
+    assert names == _SHOWN[: len(names)]
+    wide = {"path": _FOLDED_AT, "time": 19}
+    needed = sum(1 + max(len(_HEADS.get(name, name)), wide.get(name, 5)) for name in names)
+    assert needed <= room or names == ("path",)
+    assert (room >= 240) == (names == _SHOWN)

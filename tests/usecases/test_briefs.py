@@ -3,6 +3,7 @@
 import json
 import tomllib
 from importlib.resources import files
+from pathlib import Path
 
 import jsonschema
 import pytest
@@ -145,6 +146,31 @@ def test_a_new_brief_in_no_folder_or_under_no_name_is_refused(tmp_path):
     with pytest.raises(BadBrief, match=r'name = "b\?d"; allowed: letters'):
         new_brief(tmp_path / "b?d")
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["", ".", "/"])
+def test_a_new_brief_needs_a_name(name):
+    with pytest.raises(BadInput, match="names no file"):
+        new_brief(Path(name))
+
+
+@pytest.mark.parametrize("name", ["a\\b", 'a"b', "a\\1b", "a\\g<9>b"])
+def test_names_that_mean_something_to_toml_or_to_a_pattern_are_told(tmp_path, name):
+    with pytest.raises(BadBrief, match="allowed: letters"):
+        new_brief(tmp_path / name)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["a = " + "[" * 20_000, "a." * 10_000 + "b = 1", "size = " + "9" * 10_000, "#" * 300_000, "x = 1\n" * 20_000],
+    ids=["arrays", "dots", "digits", "comments", "lines"],
+)
+def test_deep_long_and_huge_texts_are_told(tmp_path, text):
+    (tmp_path / "b.toml").write_text(text)
+    with pytest.raises(BadInput) as told:
+        load_brief(tmp_path / "b.toml")
+    assert len(str(told.value)) < 50_000
 
 
 def test_lines_of_tables_dotted_and_quoted_keys():

@@ -80,6 +80,32 @@ def garbled(path):
     path.write_bytes(content)
 
 
+def patched(field, value):
+    """Return what writes a problem file with one field of its first local and central header changed (APPNOTE 4.3)."""
+
+    def write(path):
+        save(small_problem(4), path)
+        content = bytearray(path.read_bytes())
+        for mark, at in (
+            (b"PK\3\4", {"version": 4, "flags": 6, "method": 8}),
+            (b"PK\1\2", {"version": 6, "flags": 8, "method": 10}),
+        ):
+            start = content.index(mark) + at[field]
+            content[start : start + 2] = value.to_bytes(2, "little")
+        path.write_bytes(content)
+
+    return write
+
+
+def bomb(path):
+    """Zeros of five gigabytes, by what the headers say."""
+    save(small_problem(4), path)
+    content = bytearray(path.read_bytes())
+    at = content.index(b"PK\1\2") + 24
+    content[at : at + 4] = (2**32 - 2).to_bytes(4, "little")
+    path.write_bytes(content)
+
+
 @pytest.mark.parametrize(
     ("write", "error", "says"),
     [
@@ -87,6 +113,10 @@ def garbled(path):
         (lambda path: path.mkdir(), BadInput, "cannot read .*[Dd]irectory; name a problem file"),
         (lambda path: path.write_bytes(b""), BadInput, r"a damaged problem file|not a problem file"),
         (lambda path: path.write_text("size = 3\n"), BadInput, "not a problem file"),
+        (patched("method", 99), BadInput, "damaged problem file"),
+        (patched("version", 250), BadInput, "damaged problem file"),
+        (patched("flags", 1), BadInput, "damaged problem file"),
+        (bomb, BadInput, r"claims 4\.3 GB of arrays"),
         (objects, BadInput, "holds Python objects, which are not read"),
         (one_array, BadInput, "a single array and not a problem file"),
         (cut_short, BadInput, "a damaged problem file|not a problem file"),

@@ -1,13 +1,16 @@
 """Set folders: found by reference, never overwritten, whole or not there."""
 
+import os
+import re
 from datetime import UTC, datetime
 
 import pytest
 
+from setsolver.catalog.paths import to_text
 from setsolver.errors import BadInput
 from setsolver.usecases import sets
 from setsolver.usecases.compare import compare, points_by_rule
-from setsolver.usecases.sets import load_outcome, load_set, write_set
+from setsolver.usecases.sets import brief_of, catalog_of, load_outcome, load_set, write_set
 from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_shoot
 
@@ -89,3 +92,41 @@ def test_a_comparison_adds_up(outcome):
 def test_one_set_is_no_comparison(outcome):
     with pytest.raises(BadInput, match="at least two"):
         compare([("a", outcome.sets[0])])
+
+
+@pytest.mark.parametrize("number", ["#²", "#-1", "#" + "9" * 5000, "#1.5"])
+def test_a_number_that_is_none_is_told(folder, number):
+    with pytest.raises((BadInput, OSError), match=r"no outcome here|there is no set 999999|File name too long"):
+        load_set(f"{folder}{number}")
+
+
+@pytest.mark.parametrize("word", ["NaN", "Infinity", "-Infinity", "1e999"])
+def test_a_number_that_json_has_no_word_for_is_told(folder, word):
+    text = (folder / "outcome.json").read_text(encoding="utf-8")
+    (folder / "outcome.json").write_text(re.sub(r'"score":[-0-9.e]+', f'"score":{word}', text, count=1))
+    with pytest.raises(BadInput, match="not an outcome that this version reads"):
+        load_outcome(folder)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="this system has no endless device")
+def test_an_outcome_that_never_ends_is_told(tmp_path, monkeypatch):
+    monkeypatch.setattr(sets, "_MOST_BYTES", 1000)
+    (tmp_path / "outcome.json").symlink_to("/dev/zero")
+    with pytest.raises(BadInput, match="more than 1,000 bytes"):
+        load_outcome(tmp_path)
+
+
+def test_a_brief_in_an_outcome_that_is_none_is_told(outcome):
+    with pytest.raises(BadInput, match=r"brief is none that this version reads \(size"):
+        brief_of(outcome.model_copy(update={"brief": outcome.brief | {"size": "three"}}))
+
+
+def test_a_folder_that_only_a_document_names_is_not_written_to(outcome, tmp_path):
+    (tmp_path / "hers").mkdir()
+    with pytest.raises(BadInput, match="is no catalog here; name it with --catalog"):
+        catalog_of(outcome.model_copy(update={"catalog": str(tmp_path / "hers")}))
+    assert list((tmp_path / "hers").iterdir()) == []
+    odd = tmp_path / os.fsdecode(b"caf\xe9\xff")
+    (odd / ".setsolver").mkdir(parents=True)
+    (odd / ".setsolver" / "index.db").touch()
+    assert catalog_of(outcome.model_copy(update={"catalog": to_text(str(odd))})) == odd
