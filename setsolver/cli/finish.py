@@ -74,8 +74,8 @@ def command(
     Example:
       setsolver finish sets/wall-three-2026-05-02 --out prints
     """
-    from setsolver.render.save import load_profile
     from setsolver.catalog.paths import to_file
+    from setsolver.render.save import load_profile
     from setsolver.usecases.finish import finish
     from setsolver.usecases.finish_metadata import Sidecars
     from setsolver.usecases.finish_print import Wish

@@ -32,6 +32,13 @@ def test_percentiles_agree_with_numpy_to_a_bin(seed, centre, spread):
     assert np.abs(np.subtract(found, np.percentile(values, (2, 25, 50, 75, 99)))).max() <= 1.01
 
 
+@pytest.mark.parametrize("bins", range(1, 257))
+def test_white_is_exactly_white_whatever_the_number_of_bins(bins):
+    histogram = np.zeros(bins)
+    histogram[-1] = 1.0
+    assert lightness_at(histogram, (100.0,)) == (100.0,)
+
+
 def test_even_tones_give_exact_percentiles():
     assert lightness_at(np.ones(LIGHTNESS_BINS), (0, 2, 50, 99, 100)) == pytest.approx((0, 2, 50, 99, 100))
 
