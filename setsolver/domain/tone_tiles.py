@@ -44,10 +44,9 @@ def lightness_at(histogram: NDArray[np.floating], percents: tuple[float, ...]) -
     total = float(heights.sum())
     if not total > 0:
         raise ValueError(f"a lightness histogram needs weight to have percentiles; its sum is {total}")
-    width = 100.0 / len(heights)
     below = np.concatenate([[0.0], np.cumsum(heights)])
     inside = (_inside(heights, below, total * percent / 100.0) for percent in percents)
-    return tuple(min(bins * width, 100.0) for bins in inside)  # 11 elevenths of 100 are 100.00000000000001
+    return tuple(bins * 100.0 / len(heights) for bins in inside)  # 11 times an eleventh of 100 is 100.00000000000001
 
 
 def _inside(heights: NDArray[np.float64], below: NDArray[np.float64], weight: float) -> float:
