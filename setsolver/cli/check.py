@@ -61,6 +61,8 @@ def _echo(document: dict[str, Any]) -> None:
     click.echo(f"This set {holds} under the brief {document['brief']}.")
     for broken in document["broken"]:
         click.echo(f"  broken: {printable(broken)}")
+    for note in document["notes"]:
+        click.echo(f"  note: {printable(note)}")
     graded = document["set"]
     if graded is None:
         click.echo("  It cannot be graded: no frame of it can play a role.")

@@ -50,6 +50,8 @@ def _echo(document: dict[str, Any]) -> None:
         click.echo(f"  {one['says']}" + (f"; its tone near {look}" if look else ""))
     for one in document["thin"]:
         click.echo(f"  {one['says']}")
+    for note in document["notes"]:
+        click.echo(f"  note: {note}")
     for clash in document["conflict"]:
         click.echo(f"  clash: {clash['says']}" + (f"; {clash['way_out']}" if clash["way_out"] else ""))
     for out in document["ruled_out"]:

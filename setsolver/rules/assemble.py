@@ -60,6 +60,6 @@ def _finished(draft: Draft) -> Assembly:
         words=draft.words,
         reasons=draft.reasons,
         clashes=tuple(draft.clashes),
-        notes=tuple(draft.notes),
+        waived={frame: tuple(says) for frame, says in draft.waived.items()},
         table=draft.table,
     )

@@ -31,7 +31,7 @@ class Assembly:
     brief's weights. caps : as in the problem's groups. ruled_out : what was taken out, in the order in which terms
     spoke. words : the problem's keys, such as "role_min[2]" or "group_cap[0]", in plain words. reasons : why each frame
     that cannot be in is out, by id, excluded frames among them. clashes : wishes that have no place; only a modest
-    assembly can have any. notes : what wishes waived. table : the crops behind the renditions.
+    assembly can have any. waived : what wishes waive, in sentences by frame. table : the crops behind the renditions.
     """
 
     snapshot: Snapshot
@@ -46,7 +46,7 @@ class Assembly:
     words: dict[str, str]
     reasons: dict[int, str]
     clashes: tuple[Clashing, ...]
-    notes: tuple[str, ...]
+    waived: Mapping[int, tuple[str, ...]]
     table: CropTable
 
     @cached_property
@@ -65,6 +65,11 @@ class Assembly:
         """
         brief = self.brief.model_copy(update={"weights": weights})
         return replace(self, brief=brief, problem=self.parts.weigh(weights_of(self.terms, weights)))
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What wishes waive, in sentences."""
+        return tuple(note for says in self.waived.values() for note in says)
 
     @property
     def axes(self) -> tuple[Axis, ...]:

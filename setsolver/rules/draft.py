@@ -58,8 +58,9 @@ class Draft:
     slots : [R], the problem's roles. able : bool[M, R], which row may play which slot. fit : [M, R], how well it would,
     0 to 1. grantable : bool[M, R], what would be able without the rules that a wish waives; that of no wished frame is
     the same. barred : cells of wished frames that a rule bars which a wish waives, and its words, by the rule's name.
-    words : the problem's keys in plain words. reasons : why each frame that is out is out, by id. notes : what is to be
-    said beside the answer. modest : asks for no number of frames, so that rules speak whatever the catalog holds.
+    words : the problem's keys in plain words. reasons : why each frame that is out is out, by id. waived : what a wish
+    waives for a frame, in sentences by its id. modest : asks for no number of frames, so that rules speak whatever the
+    catalog holds.
     """
 
     snapshot: Snapshot
@@ -85,7 +86,7 @@ class Draft:
     barred: dict[str, Barred] = field(default_factory=dict)
     ways_out: dict[int, str] = field(default_factory=dict)
     clashes: list[Clashing] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
+    waived: dict[int, list[str]] = field(default_factory=dict)
     _rendered: tuple[Rendition, ...] | None = None
 
     @classmethod

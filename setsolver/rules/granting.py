@@ -44,7 +44,7 @@ class Granting(Term):
                 draft.clashes.append(_shut_out(draft, int(frame)))
             elif not draft.able[rows].any():
                 row = rows[_fewest(draft, rows, cells)]
-                draft.notes += _said(draft, int(frame), int(row), cells)
+                draft.waived[int(frame)] = _said(draft, int(frame), int(row), cells)
         draft.grant(cells)
         draft.clashes += _crowded(draft)
         if draft.clashes and not draft.modest:

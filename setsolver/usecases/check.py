@@ -31,7 +31,7 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
     """Return the document ``setsolver/check`` version 1: does the set hold together, what breaks, and the ledger.
 
     Frames take the renditions, roles and look that serve the set best. Where the rules cannot all hold, hard rules are
-    lifted for the grading and named under ``broken``.
+    lifted for the grading and named under ``broken``; what wishes of the brief waive stands under ``notes``.
 
     Raises
     ------
@@ -60,7 +60,8 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
         choice, more = graded
         faults += more
         document["set"] = set_found(assembly, choice).model_dump(mode="json")
-    return {**document, "holds": not faults, "broken": faults, "set": document.get("set")}
+    notes = [note for frame, waived in assembly.waived.items() if frame in frames for note in waived]
+    return {**document, "holds": not faults, "broken": faults, "notes": notes, "set": document.get("set")}
 
 
 def _frame_id(snapshot: Snapshot, path: str) -> int:

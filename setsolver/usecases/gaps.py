@@ -35,7 +35,7 @@ def gaps(snapshot: Snapshot, brief: Brief, effort: Effort = Effort()) -> dict[st
 
     possible : True where the brief can be met. missing : where not, the fewest frames with which it could, by role,
     with the look that they should have. thin : by role, how many frames can play it, and what one more good frame in
-    the look would gain. conflict, ruled_out : as in the outcome.
+    the look would gain. conflict, ruled_out : as in the outcome. notes : what wishes of the brief waive.
 
     Raises
     ------
@@ -49,6 +49,7 @@ def gaps(snapshot: Snapshot, brief: Brief, effort: Effort = Effort()) -> dict[st
         "catalog": snapshot.folder,
     }
     assembly, asked = _assembled(snapshot, brief)
+    document["notes"] = list(assembly.notes)
     if assembly.clashes:
         return {**document, **_clashing(assembly)}
     full = _asking(assembly, asked) if _enough(assembly, brief) else None

@@ -167,7 +167,7 @@ def test_a_clash_names_every_rule_and_its_way_out():
 
 
 def test_a_rule_that_cannot_be_loosened_alone_says_so():
-    alone = Clashing(rule="include", says="both of a pair must be in")
+    alone = Clashing(rule="conflict", says="both of a pair must be in")
     assert "No loosening of this rule alone is known to help" in parsed(clash(conflict=(alone,))).text_content()
     both = parsed(clash(conflict=(alone, alone))).text_content()
     assert "no change of one rule alone is enough" in both
@@ -226,3 +226,11 @@ def test_a_sheet_of_nine_with_three_alternates_stays_small():
     names = [f"{i:02d}.jpg" for i in range(36)]
     sets = [found(wish, names[9 * k : 9 * k + 9], "best" if k == 0 else "differs", k) for k in range(4)]
     assert len(proof_html(outcome(wish, names, sets=tuple(sets)), textured)) < 6_000_000
+
+
+def test_wishes_that_have_no_room_are_told_as_that_and_promise_no_more_than_a_way_out():
+    wish = Clashing(rule="include", says="2 wide frames are wished, room for 1", way_out="let wide have 2")
+    text = parsed(clash(conflict=(wish,))).text_content()
+    assert "These wishes and the rules cannot hold together" in text
+    assert "let wide have 2" in text
+    assert "makes a set possible" not in text

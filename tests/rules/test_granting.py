@@ -118,7 +118,10 @@ def test_what_a_wish_waives_is_said_in_every_answer(changes, words):
     graded = check(snapshot, wishing(), [frame.path for frame in outcome.best.frames])
     assert graded["holds"]
     assert graded["set"]["score"] == pytest.approx(outcome.best.score, abs=1e-6)
-    assert gaps(snapshot, wishing())["possible"]
+    assert any(words in note for note in graded["notes"])
+    shortfall = gaps(snapshot, wishing())
+    assert shortfall["possible"]
+    assert shortfall["notes"] == list(outcome.notes[: len(shortfall["notes"])])
 
 
 def test_a_wish_waives_nothing_that_it_can_do_without():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from math import sqrt
 from typing import NamedTuple
 
@@ -139,9 +140,21 @@ def _facts(outcome: Outcome, brief: Brief, found: SetFound | None) -> tuple[tupl
     )
     if found is None:
         return (("Wanted", counted(brief.size, "frame")), *seen)
-    place = found.frames[0].position
     return (
         ("Score", f"{found.score:.1f} points"),
-        ("Prints", f"{len(found.frames)} of {place.width_cm:.1f} \u00d7 {place.height_cm:.1f} cm"),
+        ("Prints", _prints(found)),
         *seen,
     )
+
+
+def _prints(found: SetFound) -> str:
+    """Return "3, 30 x 20 cm each" with a true sign, or how many there are of each size."""
+    places = [frame.position for frame in found.frames]
+    sizes = Counter(f"{_short(place.width_cm)} \u00d7 {_short(place.height_cm)} cm" for place in places)
+    if len(sizes) == 1:
+        return f"{len(places)}, {next(iter(sizes))} each"
+    return ", ".join(f"{many} of {size}" for size, many in sizes.items())
+
+
+def _short(length: float) -> str:
+    return f"{round(length, 1):g}"

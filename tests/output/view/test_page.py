@@ -84,3 +84,14 @@ def test_pictures_get_smaller_in_large_sets():
     names = [f"{i}.jpg" for i in range(40)]
     large = page(outcome(wish, names, sets=(found(wish, names),), repeats=())).best.frames[0].finished.long_side
     assert large < page(outcome()).best.frames[0].finished.long_side
+
+
+def test_prints_of_one_size_and_of_several_are_told_apart():
+    same = outcome()
+    assert dict(page(same).head.facts)["Prints"] == "3, 50 \u00d7 50 cm each"
+    lead, *others = same.sets[0].frames
+    large = lead.model_copy(update={"position": lead.position.model_copy(update={"width_cm": 75.5})})
+    mixed = same.model_copy(
+        update={"sets": (same.sets[0].model_copy(update={"frames": (large, *others)}), *same.sets[1:])}
+    )
+    assert dict(page(mixed).head.facts)["Prints"] == "1 of 75.5 \u00d7 50 cm, 2 of 50 \u00d7 50 cm"
