@@ -13,7 +13,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from setsolver.api import Brief, Catalog, suggest
+    from setsolver.api import Brief, Catalog, Session, suggest
     from setsolver.domain.outcome import Outcome
     from setsolver.domain.problem import Problem
     from setsolver.domain.solution import Solution
@@ -21,13 +21,25 @@ if TYPE_CHECKING:
     from setsolver.solver import solve
 
 __version__ = "0.1.0"
-__all__ = ["Brief", "Catalog", "Outcome", "Problem", "SetsolverError", "Solution", "__version__", "solve", "suggest"]
+__all__ = [
+    "Brief",
+    "Catalog",
+    "Outcome",
+    "Problem",
+    "Session",
+    "SetsolverError",
+    "Solution",
+    "__version__",
+    "solve",
+    "suggest",
+]
 
 _HOMES = {
     "Brief": "setsolver.api",
     "Catalog": "setsolver.api",
     "Outcome": "setsolver.domain.outcome",
     "Problem": "setsolver.domain.problem",
+    "Session": "setsolver.usecases.session",
     "SetsolverError": "setsolver.errors",
     "Solution": "setsolver.domain.solution",
     "solve": "setsolver.solver",

@@ -22,9 +22,10 @@ from setsolver.usecases import suggest as _suggest
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.index import open_index
+from setsolver.usecases.session import Session
 from setsolver.usecases.snapshot import snapshot
 
-__all__ = ["Brief", "Catalog", "suggest"]
+__all__ = ["Brief", "Catalog", "Session", "suggest"]
 
 
 class Brief(_Brief):
@@ -100,6 +101,16 @@ class Catalog:
         Returns what was said by the catalog's own paths.
         """
         return _frames.correct(self.folder, said)
+
+    def session(self, brief: _Brief | str | Path, *, effort: Effort = Effort()) -> Session:
+        """Open a session of a scanned catalog: the catalog with a brief, kept warm.
+
+        Parameters
+        ----------
+        brief : or the name of one that comes with setsolver, or the file of one of your own.
+        """
+        wanted = brief if isinstance(brief, _Brief) else load_brief(brief)
+        return Session(self.snapshot(), wanted, effort=effort, folder=self.folder)
 
     def picture(self, path: str, long_side: int) -> NDArray[np.uint8]:
         """Return a frame's upright sRGB picture at about a long side, uint8[h, w, 3], or as large as it is.

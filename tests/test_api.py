@@ -7,7 +7,18 @@ import pytest
 
 import setsolver
 
-EXPORTS = ["Brief", "Catalog", "Outcome", "Problem", "SetsolverError", "Solution", "__version__", "solve", "suggest"]
+EXPORTS = [
+    "Brief",
+    "Catalog",
+    "Outcome",
+    "Problem",
+    "Session",
+    "SetsolverError",
+    "Solution",
+    "__version__",
+    "solve",
+    "suggest",
+]
 
 
 def test_the_exports_are_frozen():

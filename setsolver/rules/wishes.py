@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fnmatch import fnmatchcase
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from setsolver.rules.draft import EXAMPLES, Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count, nearest
 
-__all__ = ["Wishes", "frames_named", "matching"]
+__all__ = ["Wishes", "WishesInWords", "frames_named", "matching", "wishes_in_words"]
 
 
 class Wishes(Term):
@@ -49,15 +50,32 @@ class Wishes(Term):
         self._say(draft)
 
     def _say(self, draft: Draft) -> None:
-        frames = draft.snapshot.frames
-        for key, ids, must in (("include", draft.included, "in"), ("exclude", draft.excluded, "out")):
-            for index, frame in enumerate(ids):
-                draft.words[f"{key}[{index}]"] = f"{frames[frame].path} must be {must} ({key})"
-        draft.reasons |= {int(frame): "it is left out at your wish (exclude)" for frame in draft.excluded}
-        if len(draft.excluded):
-            paths = tuple(frames[frame].path for frame in draft.excluded[:EXAMPLES])
-            says = f"{count(len(draft.excluded), 'frame')} left out at your wish (exclude)"
-            draft.ruled_out.append(RuledOut(rule="exclude", frames=len(draft.excluded), says=says, examples=paths))
+        said = wishes_in_words(draft.snapshot, draft.included, draft.excluded)
+        draft.words |= said.words
+        draft.reasons |= said.reasons
+        draft.ruled_out += said.ruled_out
+
+
+class WishesInWords(NamedTuple):
+    """What is said of wishes: the problem's keys in words, why frames are out by id, and what was taken out."""
+
+    words: dict[str, str]
+    reasons: dict[int, str]
+    ruled_out: tuple[RuledOut, ...]
+
+
+def wishes_in_words(snapshot: Snapshot, included: Ints, excluded: Ints) -> WishesInWords:
+    """Return what is said of frames wished in and out, by id."""
+    frames, words = snapshot.frames, dict[str, str]()
+    for key, ids, must in (("include", included, "in"), ("exclude", excluded, "out")):
+        for index, frame in enumerate(ids):
+            words[f"{key}[{index}]"] = f"{frames[frame].path} must be {must} ({key})"
+    reasons = {int(frame): "it is left out at your wish (exclude)" for frame in excluded}
+    if not len(excluded):
+        return WishesInWords(words, reasons, ())
+    paths = tuple(frames[frame].path for frame in excluded[:EXAMPLES])
+    says = f"{count(len(excluded), 'frame')} left out at your wish (exclude)"
+    return WishesInWords(words, reasons, (RuledOut(rule="exclude", frames=len(excluded), says=says, examples=paths),))
 
 
 def matching(pattern: str, paths: list[str]) -> list[int]:

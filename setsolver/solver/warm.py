@@ -13,6 +13,7 @@ Invariant (tested): the answer's score and status are those of a fresh ``solve``
 
 from __future__ import annotations
 
+import hashlib
 import time
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -29,15 +30,19 @@ from setsolver.solver.solve import status_of
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from setsolver.domain.problem import Ints
+
 __all__ = ["Warm"]
 
 REMEMBERED = 64
 
 
 class _Answered(NamedTuple):
-    """A question that was answered with proof."""
+    """A question that was answered with proof. mark : of all that it asked beside includes and excludes."""
 
-    problem: Problem
+    mark: bytes
+    include: Ints
+    exclude: Ints
     best: Choice
 
 
@@ -46,7 +51,7 @@ class Warm:
 
     Parameters
     ----------
-    problem : what does not change is taken from here at every question.
+    problem : what does not change is taken from here at every question of ``solve``; ``ask`` brings its own.
     seed, workers : as for ``solve``.
     """
 
@@ -74,9 +79,20 @@ class Warm:
         BadProblem
             As ``Problem.replaced``.
         """
+        problem = self.problem.replaced(**changes) if changes else self.problem
+        return self.ask(problem, time_limit=time_limit, stop=stop, progress=progress)
+
+    def ask(
+        self,
+        problem: Problem,
+        *,
+        time_limit: float | None = None,
+        stop: Callable[[], bool] | None = None,
+        progress: Callable[[float, float], None] | None = None,
+    ) -> Solution:
+        """Return the best set of a problem whose rows are those known; anything else about it may be new."""
         make_ready()
         begun = time.perf_counter()
-        problem = self.problem.replaced(**changes) if changes else self.problem
         best = self._still_best(problem)
         if best is not None:
             return Solution("optimal", time.perf_counter() - begun, (best,))
@@ -95,16 +111,29 @@ class Warm:
         sets = () if found.choice is None else (found.choice,)
         return Solution(status_of(found), time.perf_counter() - begun, sets, nodes=found.nodes)
 
+    def moved(self, rows: Ints) -> None:
+        """Keep what is known of sets where renditions have come and gone.
+
+        Parameters
+        ----------
+        rows : for each old rendition its new number, -1 where it is gone. What was proven is forgotten.
+        """
+        lasting = [known for known in self._sets if (rows[list(known.chosen)] >= 0).all()]
+        self._sets = [replace(known, chosen=tuple(int(row) for row in rows[list(known.chosen)])) for known in lasting]
+        self._answered = []
+
     def _starts(self, problem: Problem) -> list[Choice]:
         """Return the sets known, those that hold now first, the best of them first; then the latest others."""
         now = [(polished(problem, known.chosen), known) for known in self._sets if len(known.chosen) == problem.size]
         holding = sorted((new for new, _ in now if new is not None), key=lambda choice: -choice.score)
-        return holding + [old for new, old in reversed(now) if new is None]
+        axes = problem.tone.shape[1]
+        return holding + [old for new, old in reversed(now) if new is None and len(old.look) == axes]
 
     def _still_best(self, problem: Problem) -> Choice | None:
         """Return a best set that an earlier proof covers: of a question of which this one is a restriction."""
+        mark = _mark(problem)
         for earlier in reversed(self._answered):
-            if _restricts(problem, earlier.problem):
+            if mark == earlier.mark and _asks_more(problem, earlier):
                 choice = polished(problem, earlier.best.chosen)
                 if choice is not None:
                     return replace(choice, bound=max(choice.score, earlier.best.bound))
@@ -114,13 +143,20 @@ class Warm:
         others = [known for known in self._sets if known.chosen != choice.chosen]
         self._sets = [*others[1 - REMEMBERED :], choice]
         if choice.proven:
-            self._answered = [*self._answered[1 - REMEMBERED :], _Answered(problem, choice)]
+            answered = _Answered(_mark(problem), problem.include, problem.exclude, choice)
+            self._answered = [*self._answered[1 - REMEMBERED :], answered]
 
 
-def _restricts(problem: Problem, earlier: Problem) -> bool:
-    """Return whether ``problem`` asks all that ``earlier`` asks, and more includes or excludes at most."""
-    more = {"include", "exclude"}
-    if any(not np.isin(getattr(earlier, key), getattr(problem, key)).all() for key in more):
-        return False
-    others = sorted(set(Problem.keys()) - more)
-    return all(np.array_equal(getattr(problem, k), getattr(earlier, k), equal_nan=k == "gain") for k in others)
+def _mark(problem: Problem) -> bytes:
+    """Return a digest of everything but includes and excludes."""
+    digest = hashlib.blake2b(digest_size=16)
+    for key in sorted(set(Problem.keys()) - {"include", "exclude"}):
+        array = np.ascontiguousarray(getattr(problem, key))
+        digest.update(f"{key} {array.dtype} {array.shape}".encode())
+        digest.update(array.tobytes())
+    return digest.digest()
+
+
+def _asks_more(problem: Problem, earlier: _Answered) -> bool:
+    """Return whether ``problem`` asks for all includes and excludes of an earlier question, and more at most."""
+    return bool(np.isin(earlier.include, problem.include).all() and np.isin(earlier.exclude, problem.exclude).all())

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from setsolver.domain.problem import Problem
     from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice, Solution
+    from setsolver.solver import Warm
     from setsolver.usecases.effort import Effort
 
 __all__ = ["kinds_of", "likes_of", "solve_with_alternates"]
@@ -57,6 +58,7 @@ def solve_with_alternates(
     kinds: Sequence[str],
     differ: int,
     alike: Mapping[int, frozenset[int]] | None = None,
+    warm: Warm | None = None,
 ) -> Solution:
     """Return the best set, then one alternate of each kind, each with its own bound; or why there is no set.
 
@@ -64,7 +66,7 @@ def solve_with_alternates(
     left (no other look, say), the runner-up of those before is offered instead.
     """
     start = time.perf_counter()
-    solution = solve(problem, effort)
+    solution = solve(problem, effort, warm)
     if solution.best is None:
         return solution
     sets = [solution.best]

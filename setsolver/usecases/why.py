@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from setsolver.errors import BadBrief, NoSuchFrame
-from setsolver.rules import assemble
 from setsolver.rules.wishes import frames_named
 from setsolver.rules.words import nearest
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import set_found
-from setsolver.usecases.solve import solve
+from setsolver.usecases.session import Session
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
@@ -43,6 +42,12 @@ def why(
     NoSuchFrame
         Where the catalog has no such frame.
     """
+    return why_in(Session(snapshot, brief, effort=effort), found, path)
+
+
+def why_in(session: Session, found: SetFound, path: str) -> dict[str, Any]:
+    """Return what ``why`` returns, asked of a session: a set that it answered, or one made before under its brief."""
+    snapshot, brief = session.snapshot, session.brief
     frame = snapshot.by_path(path)
     if frame is None:
         near = nearest(path, [f.path for f in snapshot.frames])
@@ -57,15 +62,15 @@ def why(
         "lines": [line.model_dump(mode="json") for line in found.ledger if path in line.frames],
     }
     if inside:
-        return document | _answer(without(assemble(snapshot, brief), frame.id), found, effort, inside=True)
+        return document | _answer(session, without(session.assembly, frame.id), found, inside=True)
     if frame.id in frames_named("exclude", brief.frames.exclude, snapshot):
         return document | _nothing("It was ruled out before the search: it is left out at your wish (exclude)")
     try:
-        assembly = assemble(snapshot, brief.wishing(path))
+        assembly = session.assembly_of(brief.wishing(path))
     except BadBrief as error:  # the same that the brief would say with this wish
         clash = [clash.model_dump() for clash in getattr(error, "clashes", ())]
         return document | _nothing(f"No set with it exists under this brief: {error}", conflict=clash)
-    return document | _answer(assembly, found, effort, inside=False)
+    return document | _answer(session, assembly, found, inside=False)
 
 
 def without(assembly: Assembly, frame: int) -> Assembly:
@@ -79,8 +84,8 @@ def _nothing(says: str, **more: Any) -> dict[str, Any]:
     return {"says": says, "points": None, "instead": None, **more}
 
 
-def _answer(assembly: Assembly, found: SetFound, effort: Effort, *, inside: bool) -> dict[str, Any]:
-    way, other = "without" if inside else "with", solve(assembly.problem, effort)
+def _answer(session: Session, assembly: Assembly, found: SetFound, *, inside: bool) -> dict[str, Any]:
+    way, other = "without" if inside else "with", session.solution_of(assembly)
     if other.best is None:
         if other.status == "infeasible":
             clash = [c.model_dump() for c in clashes_in_words(assembly, other.conflict)]

@@ -59,3 +59,44 @@ def test_a_time_limit_is_kept():
     answer = Warm(hard(1)).solve(time_limit=0.0)
     assert answer.status == "feasible"
     assert answer.best.gap > 0
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_what_is_known_survives_rows_that_come_and_go(seed):
+    problem, rng = random_problem(seed), np.random.default_rng(seed)
+    warm = Warm(problem, workers=1)
+    warm.solve()
+    kept = np.flatnonzero(rng.random(problem.renditions) < 0.85)
+    kept = np.union1d(kept, np.unique(problem.frame, return_index=True)[1])
+    order = rng.permutation(kept)
+    rows = np.full(problem.renditions, -1, dtype=np.int64)
+    rows[order] = np.arange(len(order))
+    other = problem.take(order)
+    warm.moved(rows)
+    mine, fresh = warm.ask(other), solve(other, workers=1)
+    assert mine.status == fresh.status
+    if mine.best is not None:
+        assert mine.best.score == pytest.approx(fresh.best.score, abs=1e-6)
+
+
+def test_a_proof_does_not_outlast_the_rows_it_was_about():
+    problem = hard(0)
+    warm = Warm(problem)
+    assert warm.solve().nodes > 0
+    warm.moved(np.arange(problem.renditions))
+    assert warm.solve().nodes > 0
+
+
+def test_more_tone_axes_make_old_looks_no_start():
+    problem = hard(0)
+    warm = Warm(problem)
+    warm.solve()
+    axes = problem.tone.shape[1]
+    fewer = problem.replaced(
+        tone=problem.tone[:, : axes - 1],
+        tone_weight=problem.tone_weight[:-1],
+        tone_slack=problem.tone_slack[:-1],
+        tone_reach=problem.tone_reach[:-1],
+        exclude=problem.frame[list(warm.solve().best.chosen)][:1],
+    )
+    assert warm.ask(fewer).best.score == pytest.approx(solve(fewer).best.score)

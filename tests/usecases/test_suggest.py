@@ -6,7 +6,8 @@ import pytest
 from setsolver.domain.outcome import Outcome
 from setsolver.errors import BadBrief
 from setsolver.rules.registry import weight_names
-from setsolver.usecases.suggest import default_difference, suggest
+from setsolver.usecases.session import default_difference
+from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_frame, make_random_snapshot, make_shoot, make_snapshot
 
 ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}

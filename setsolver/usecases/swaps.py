@@ -1,0 +1,88 @@
+"""The best swaps for one place of a set: what another frame gains or costs, there and in a set built around it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from setsolver.errors import BadInput
+from setsolver.solver.swaps import swaps
+from setsolver.usecases.outcome import set_found
+
+if TYPE_CHECKING:
+    from setsolver.domain.outcome import SetFound
+    from setsolver.domain.solution import Choice, Solution
+    from setsolver.rules import Assembly
+    from setsolver.solver import Warm
+    from setsolver.usecases.effort import Effort
+
+__all__ = ["SwapFound", "swaps_of"]
+
+
+@dataclass(frozen=True, eq=False)
+class SwapFound:
+    """Another frame in one place of a set.
+
+    Attributes
+    ----------
+    path : the newcomer. leaves : the frame whose place it takes.
+    points : gained where all others stay, below 0 where lost. Every frame was tried, so this is exact.
+    best_points : gained by the best set with the newcomer in it, whoever else must change; None where that was not
+        asked, or no set was found in time.
+    proven : True where no set with the newcomer gains more than ``best_points``.
+    """
+
+    path: str
+    leaves: str
+    points: float
+    best_points: float | None
+    proven: bool
+    _assembly: Assembly
+    _swapped: Choice
+    _best: Choice | None
+
+    @cached_property
+    def found(self) -> SetFound:
+        """The set with the newcomer in the place, all others as they were."""
+        return set_found(self._assembly, self._swapped)
+
+    @cached_property
+    def best(self) -> SetFound | None:
+        """The best set with the newcomer in it; None where there is no ``best_points``."""
+        return None if self._best is None else set_found(self._assembly, self._best)
+
+
+def swaps_of(
+    assembly: Assembly, best: Choice, slot: int | str, most: int, warm: Warm | None, effort: Effort
+) -> Iterator[SwapFound]:
+    """Yield the best swaps for a place; see ``Session.swaps``."""
+    place = _place(assembly, best, slot)
+    leaves = assembly.renditions[best.chosen[place]].frame.path
+    for swap in swaps(assembly.problem, best, place, most):
+        around = None if warm is None else _around(assembly, swap.row, warm, effort).best
+        gained = None if around is None else around.score - best.score
+        path = assembly.renditions[swap.row].frame.path
+        proven = around is not None and around.proven
+        yield SwapFound(path, leaves, swap.points, gained, proven, assembly, swap.choice, around)
+
+
+def _place(assembly: Assembly, best: Choice, slot: int | str) -> int:
+    """Return the position in ``best.chosen`` of a place as the set hangs, counted from 1, or of a frame's path."""
+    hung = [frame.path for frame in set_found(assembly, best).frames]
+    if isinstance(slot, str) and slot not in hung:
+        raise BadInput(f"slot {slot!r}: this frame is not in the set; it holds {', '.join(hung)}")
+    if not isinstance(slot, str) and not 1 <= slot <= len(hung):
+        raise BadInput(f"slot {slot}: the set has places 1 to {len(hung)}")
+    path = slot if isinstance(slot, str) else hung[slot - 1]
+    return next(at for at, row in enumerate(best.chosen) if assembly.renditions[row].frame.path == path)
+
+
+def _around(assembly: Assembly, row: int, warm: Warm, effort: Effort) -> Solution:
+    """Return the best set with a rendition's frame in."""
+    problem = assembly.problem
+    wished = problem.replaced(include=np.union1d(problem.include, problem.frame[[row]]))
+    return warm.ask(wished, time_limit=effort.time_limit, stop=effort.stop, progress=effort.progress)
