@@ -28,10 +28,12 @@ def readme_pictures(catalog: Path, out: Path) -> None:
 
 
 def _photograph(page: Path, part: str, size: tuple[int, int], picture: Path) -> None:
-    """Show the page at 4/3 of the picture's size from the section `part` on, and take the picture of that."""
+    """Show the page at 4/3 of the picture's size from the section `part` on, its ledger unfolded, and photograph it."""
     rest = f":is(header.head, main > section:has(~ #{part})) {{ display: none }}" if part else ""
     view = page.with_name("view.html")
-    view.write_text(page.read_text(encoding="utf-8") + f"<style>{rest}</style>", encoding="utf-8")
+    fold = "<details>\n    <summary>The score as a ledger"
+    unfolded = page.read_text(encoding="utf-8").replace(fold, fold.replace("<details>", "<details open>"))
+    view.write_text(f"{unfolded}<style>{rest}</style>", encoding="utf-8")
     _run(
         "chromium",
         "--headless",

@@ -230,17 +230,25 @@ class LayoutWish(Part):
     align: Literal["top", "middle", "bottom"] = "middle"
 
 
+Line = Annotated[str, Field(max_length=120, description="a line of at most 120 characters")]
+
+
 class Brief(Part):
     """A whole brief.
 
     size : frames in the set. aspect : crop, "width:height". print_cm : long edge of each print. min_ppi : pixels per
     inch that a print must have at least; all three hold for every slot that does not say otherwise. roles : slots that
     share them, or slot : slots one by one; not both. wall : where the set will hang, None = a
-    wall that nobody measured.
+    wall that nobody measured. title, client, photographer : lines on the proof sheet; without a title it takes the
+    name. captions : a line for a frame, by its path in the catalog.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[\w .-]+$", description=NAME)]
     says: Annotated[str, Field(max_length=300, description="a sentence of at most 300 characters")] = ""
+    title: Line = ""
+    client: Line = ""
+    photographer: Line = ""
+    captions: dict[str, Line] = Field(default_factory=dict)
     size: Annotated[int, Field(ge=1, le=200)]
     aspect: Annotated[str, Field(description=ASPECT)] = "3:2"
     print_cm: PrintLength = 30

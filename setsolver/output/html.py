@@ -47,8 +47,9 @@ def proof_html(outcome: Outcome, picture: Loader, *, quality: int = QUALITY) -> 
         .render(
             page=page(outcome),
             uri=uri,
+            svg_uri=_svg_uri,
             unreadable=pictures.unreadable,
-            style=Markup(_asset("proof.css")),  # noqa: S704 - our own file, no input in it
+            style=Markup(_faces() + _asset("proof.css")),  # noqa: S704 - our own files, no input in them
             script=Markup(script),  # noqa: S704 - our own file, no input in it
             script_hash=b64encode(sha256(script.encode()).digest()).decode(),
         )
@@ -61,6 +62,21 @@ def _pixels(pictures: Pictures, shown: Shown) -> Pixels:
     if shown.how == "as_shot":
         return pictures.as_shot(shown.frame, shown.long_side)
     return pictures.finished(shown.frame, shown.long_side)
+
+
+def _svg_uri(drawing: bytes) -> str:
+    return f"data:image/svg+xml;base64,{b64encode(drawing).decode('ascii')}"
+
+
+def _faces() -> str:
+    """Return the typeface of the drawn sheet as rules that a page carries inside itself."""
+    fonts = files("setsolver.output").joinpath("assets", "fonts")
+    rules = []
+    for name, weight in (("Regular", 400), ("Semibold", 600)):
+        data = b64encode(fonts.joinpath(f"SourceSansPro-{name}.otf").read_bytes()).decode("ascii")
+        source = f'src: url(data:font/otf;base64,{data}) format("opentype")'
+        rules.append(f'@font-face {{ font-family: "Sheet"; font-weight: {weight}; {source}; }}')
+    return "\n".join(rules) + "\n"
 
 
 def _asset(name: str) -> str:
@@ -76,7 +92,7 @@ def _environment() -> jinja2.Environment:
         lstrip_blocks=True,
         finalize=_plain,
     )
-    for name in ("number", "signed", "points", "counted", "day", "inert", "name_of", "rule_name"):
+    for name in ("number", "number_cm", "signed", "points", "counted", "day", "inert", "name_of", "rule_name"):
         environment.filters[name] = getattr(words, name)
     return environment
 

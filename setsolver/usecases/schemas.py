@@ -9,11 +9,12 @@ import json
 from pathlib import Path
 from typing import Any
 
+from setsolver.domain.choice import ChoiceRecord
 from setsolver.domain.finish import Finish
 from setsolver.domain.outcome import Outcome
 from setsolver.usecases.briefs import brief_schema
 
-__all__ = ["SCHEMAS", "finish_schema", "outcome_schema", "write_schemas"]
+__all__ = ["SCHEMAS", "choice_schema", "finish_schema", "outcome_schema", "write_schemas"]
 
 FOLDER = Path(__file__).parents[1] / "schemas"
 
@@ -21,6 +22,12 @@ FOLDER = Path(__file__).parents[1] / "schemas"
 def outcome_schema() -> dict[str, Any]:
     """Return the JSON Schema of ``setsolver/outcome`` version 1."""
     schema = Outcome.model_json_schema(mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+def choice_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a line of ``setsolver/choice`` version 1."""
+    schema = ChoiceRecord.model_json_schema(mode="validation")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
@@ -32,6 +39,7 @@ def finish_schema() -> dict[str, Any]:
 
 SCHEMAS = {
     "brief.schema.json": brief_schema,
+    "choice.schema.json": choice_schema,
     "finish.schema.json": finish_schema,
     "outcome.schema.json": outcome_schema,
 }

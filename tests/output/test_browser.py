@@ -3,15 +3,20 @@
 Headless Chromium (Debian's package) lays the page out; where none is installed, the test says so and skips.
 """
 
+import json
 import re
 import shutil
 import subprocess
+from html import unescape
 
+import jsonschema
 import numpy as np
 import pytest
 from PIL import Image
 
+from setsolver.domain.choice import ChoiceRecord
 from setsolver.output import proof_html
+from setsolver.usecases.schemas import SCHEMAS
 from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_shoot
 
@@ -36,6 +41,9 @@ pytestmark = [
 ]
 
 
+RESULT = suggest(make_shoot(12), make_brief())
+
+
 def picture(path, long_side):
     rng = np.random.default_rng(len(path) + int(path[6:10]))
     return np.broadcast_to(rng.integers(0, 255, 3, dtype=np.uint8), (long_side * 2 // 3, long_side, 3)).copy()
@@ -44,7 +52,7 @@ def picture(path, long_side):
 @pytest.fixture(scope="module")
 def page(tmp_path_factory):
     file = tmp_path_factory.mktemp("page") / "proof.html"
-    file.write_text(proof_html(suggest(make_shoot(12), make_brief()), picture), encoding="utf-8")
+    file.write_text(proof_html(RESULT, picture), encoding="utf-8")
     return file
 
 
@@ -71,3 +79,28 @@ def test_nothing_spills_over_the_side(page, tmp_path, width):
     dom = chromium(tmp_path, f"--window-size={width},1200", "--dump-dom", probe.as_uri()).stdout.decode()
     scroll, inner = map(int, re.search(r"<title>wide (\d+) of (\d+)", dom).groups())
     assert scroll <= inner
+
+
+SAVED = """<script>document.addEventListener('DOMContentLoaded', () => {
+  URL.createObjectURL = (file) => { file.text().then((text) => { document.title = text; }); return '#'; };
+  document.querySelector('[name=prefer][value="2"]').click();
+  document.querySelector('[data-print="1"]').click();
+  const note = document.querySelector('[data-note="print 2"]');
+  note.value = 'too dark?'; note.dispatchEvent(new Event('input', { bubbles: true }));
+  document.getElementById('by').value = 'The school';
+  document.getElementById('save').click(); });</script>"""
+
+
+def test_an_answer_is_saved_as_a_choice(page, tmp_path):
+    probe = tmp_path / "probe.html"
+    text = re.sub(r"<meta http-equiv=.Content-Security-Policy.[^>]*>", "", page.read_text("utf-8"))
+    probe.write_text(text.replace("</body>", f"{SAVED}</body>", 1), encoding="utf-8")
+    dom = chromium(tmp_path, "--virtual-time-budget=4000", "--dump-dom", probe.as_uri()).stdout.decode()
+    line = unescape(re.search(r"<title>(.*?)</title>", dom, re.DOTALL).group(1))
+    choice = ChoiceRecord.model_validate_json(line)
+    jsonschema.validate(json.loads(line), SCHEMAS["choice.schema.json"]())
+    sets = [tuple(frame.path for frame in found.frames) for found in RESULT.sets]
+    assert (choice.chosen, choice.over) == (sets[1], (sets[0], *sets[2:]))
+    assert choice.kept == (sets[0][0],)
+    assert choice.notes == {"print 2": "too dark?"}
+    assert (choice.by, choice.brief) == ("The school", RESULT.brief["name"])

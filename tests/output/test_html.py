@@ -11,6 +11,7 @@ from setsolver.errors import FrameRefused
 from setsolver.output import proof_html
 from tests.output.builders import brief, clash, found, outcome, painted, textured
 
+PICTURE = ("data:image/jpeg;base64,", "data:image/svg+xml;base64,")
 EVIL = (
     "<script>alert(1)</script>.jpg",
     "\"quotes\" & 'more' onerror=x.jpg",
@@ -48,11 +49,11 @@ def any_sheet(request):
 def test_it_loads_nothing_from_anywhere(any_sheet):
     for element in any_sheet.iter():
         for name, value in element.attrib.items():
-            assert "//" not in value or value.startswith("data:image/jpeg;base64,"), (name, value[:80])
+            assert "//" not in value or value.startswith(PICTURE), (name, value[:80])
     for image in any_sheet.iter("img"):
-        assert image.get("src").startswith("data:image/jpeg;base64,")
+        assert image.get("src").startswith(PICTURE)
     style = "".join(any_sheet.xpath("//style/text()"))
-    assert "url(" not in style
+    assert style.count("url(") == style.count("url(data:font/otf;base64,") == 2
     assert "@import" not in style
     assert not any_sheet.xpath("//link | //iframe | //object | //script[@src]")
 
@@ -190,8 +191,7 @@ def test_names_from_disk_are_inert():
     assert not page.xpath("//@onerror")
     assert not page.xpath("//b[text()='\"x\"']")
     words = page.text_content()
-    assert "<script>alert(1)</script>.jpg" not in words  # only the part after the last slash is the file's name
-    assert "script>.jpg" in words
+    assert "<script>alert(1)</script>.jpg" in words  # as words to read
     assert "two\\nlines.jpg" in words
     assert "bytes-\\xff\\x80.jpg" in words
     assert "turned-\\u202egpj.jpg" in words
@@ -234,3 +234,46 @@ def test_wishes_that_have_no_room_are_told_as_that_and_promise_no_more_than_a_wa
     assert "These wishes and the rules cannot hold together" in text
     assert "let wide have 2" in text
     assert "makes a set possible" not in text
+
+
+def test_the_wall_comes_directly_under_the_title_and_the_score_at_the_end(sheet):
+    sections = [s.get("id") or s.get("class") for s in sheet.xpath("//main/section")]
+    assert sections == ["set", "frames", "alternates", "answer", "places", "ledger", "tones", "ruled", "reading"]
+    head = sheet.xpath("//header")[0].text_content()
+    assert "points" not in head
+    assert "Proven" not in head
+
+
+def test_tables_and_the_making_of_prints_are_folded_away(sheet):
+    assert all(table.xpath("ancestor::details") for table in sheet.iter("table"))
+    assert not sheet.xpath("//details[@open]")
+
+
+def test_prints_are_called_by_number_and_caption(sheet):
+    called = [" ".join(h.text_content().split()) for h in sheet.xpath("//article[@class='frame']//h3")]
+    assert called == [
+        "1 Wide view, 1 May 2024, 17:03",
+        "2 Middle distance, 1 May 2024, 17:03",
+        "3 Close view, 1 May 2024, 17:03",
+    ]
+    visible = sheet.xpath("//section[contains(@class, 'set')]")[0].text_content()
+    assert "a.jpg" not in visible
+
+
+def test_every_print_has_a_tick_and_a_note_and_every_set_its_own(sheet):
+    assert sheet.xpath("//input[@type='checkbox']/@data-print") == ["1", "2", "3"]
+    assert sheet.xpath("//input[@name='prefer']/@value") == ["1", "2"]
+    assert sheet.xpath("//textarea/@data-note") == ["print 1", "print 2", "print 3", "set 2"]
+    hidden = sheet.xpath("//*[self::input or self::textarea]/ancestor::*[@hidden]")
+    assert hidden  # without script nothing could be saved, so nothing is asked
+    for field in sheet.xpath("//input | //textarea"):
+        assert field.xpath("ancestor::label") or sheet.xpath(f"//label[@for='{field.get('id')}']")
+
+
+def test_mounts_and_mouldings_are_drawn_to_scale():
+    wall = {"width": 400, "height": 250, "mount": 5, "frame": 2}
+    sheet = parsed(outcome(brief(wall=wall)))
+    styles = sheet.xpath("//section[contains(@class, 'set')]//div[@class='moulding']/@style")
+    share = {k: float(v) for k, v in re.findall(r"(\w+):([\d.]+)%", styles[0])}
+    assert share["width"] == pytest.approx(64 / (3 * 64 + 2 * 6) * 100, abs=1e-3)
+    assert share["height"] == pytest.approx(100, abs=1e-3)

@@ -15,3 +15,46 @@
     button.setAttribute("aria-pressed", String(before));
   });
 })();
+// Ticks and notes, saved as one line of JSON in a file on this device. Nothing is sent anywhere.
+(() => {
+  const main = document.getElementById("main");
+  const save = document.getElementById("save");
+  if (!main || !save) return;
+  const told = JSON.parse(main.dataset.choice);
+  const by = document.getElementById("by");
+  const ticks = Array.from(document.querySelectorAll("[data-print]"));
+  const notes = Array.from(document.querySelectorAll("[data-note]"));
+  const radios = Array.from(document.querySelectorAll("[name=prefer]"));
+  let dirty = false;
+  by.value = told.by;
+  for (const part of document.querySelectorAll(".answer, .answer-save")) part.hidden = false;
+  const preferred = () => radios.find((radio) => radio.checked);
+  const written = () => notes.filter((note) => note.value.trim());
+  const record = () => {
+    const chosen = preferred() ? Number(preferred().value) - 1 : -1;
+    return {
+      format: "setsolver/choice", version: 1, catalog: told.catalog, brief: told.brief,
+      made: new Date().toISOString(), by: by.value.trim(),
+      chosen: chosen < 0 ? [] : told.sets[chosen],
+      over: chosen < 0 ? [] : told.sets.filter((_, i) => i !== chosen),
+      kept: ticks.filter((tick) => tick.checked).map((tick) => told.sets[0][Number(tick.dataset.print) - 1]),
+      notes: Object.fromEntries(written().map((note) => [note.dataset.note, note.value.trim()])),
+    };
+  };
+  main.addEventListener("input", (event) => {
+    if (event.target === by) return;
+    dirty = true;
+    save.disabled = !(preferred() || written().length || ticks.some((tick) => tick.checked));
+  });
+  save.addEventListener("click", () => {
+    const file = new Blob([JSON.stringify(record()) + "\n"], { type: "application/x-ndjson" });
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(file);
+    link.download = told.brief.replace(/[^\w.-]+/g, "-") + ".choices.jsonl";
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+    dirty = false;
+    document.getElementById("saved").textContent = "Saved as " + link.download + ". Mail it back to your photographer.";
+  });
+  window.addEventListener("beforeunload", (event) => { if (dirty) event.preventDefault(); });
+})();

@@ -85,7 +85,8 @@ def draw_wall(plan: Plan) -> Drawing:
 
 
 def _kept(keep: Keepout) -> list[Box | Line | Cross | Label]:
-    middle = keep.left_cm + keep.width_cm / 2, keep.bottom_cm + keep.height_cm / 2
+    below_top = min(10.0, keep.height_cm / 2)
+    middle = keep.left_cm + keep.width_cm / 2, keep.bottom_cm + keep.height_cm - below_top
     box = Box(keep.left_cm, keep.bottom_cm, keep.width_cm, keep.height_cm, "keep")
     return [box, Label(*middle, keep.what or "keep clear", 0.8)]
 

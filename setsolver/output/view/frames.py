@@ -4,12 +4,24 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from setsolver.domain.brief import Brief
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.domain.outcome import SetFound, SetFrame, ToneRecord
 from setsolver.domain.tone_curve import reached
+from setsolver.output.view.captions import caption_of
 from setsolver.output.view.ledger import lines_of
 from setsolver.output.view.shown import Shown, finished, whole
-from setsolver.output.view.words import correction_in_words, inert, moment, name_of, number, per_cent, points, signed
+from setsolver.output.view.words import (
+    correction_in_words,
+    inert,
+    moment,
+    name_of,
+    number,
+    number_cm,
+    per_cent,
+    points,
+    signed,
+)
 
 __all__ = ["AXES", "FrameView", "ToneRow", "frame_views"]
 
@@ -38,17 +50,20 @@ class ToneRow(NamedTuple):
 
 
 class FrameView(NamedTuple):
-    """A frame of the set. outline : the crop's corners on the whole frame, "x,y x,y ..." in a field 1000 wide.
+    """A frame of the set.
 
-    facts : (what, words). earns : (rule, points, sentence) of the ledger lines that speak of it alone.
+    cut : True where the print is not the whole frame. outline : the crop's corners on the whole frame, "x,y x,y ..." in
+    a field 1000 wide. facts : (what, words). earns : (rule, points, sentence) of the ledger lines that speak of it
+    alone.
     """
 
     number: int
+    caption: str
     frame: SetFrame
     name: str
-    folder: str
     finished: Shown
     whole: Shown
+    cut: bool
     outline: str
     field_height: float
     facts: tuple[tuple[str, str], ...]
@@ -60,23 +75,24 @@ class FrameView(NamedTuple):
     total: str
 
 
-def frame_views(found: SetFound, large: int, small: int) -> tuple[FrameView, ...]:
+def frame_views(brief: Brief, found: SetFound, large: int, small: int) -> tuple[FrameView, ...]:
     """Return the frames of a set; large, small : long sides of finished and whole pictures."""
-    return tuple(_view(found, frame, n, large, small) for n, frame in enumerate(found.frames, 1))
+    return tuple(_view(brief, found, frame, n, large, small) for n, frame in enumerate(found.frames, 1))
 
 
-def _view(found: SetFound, frame: SetFrame, n: int, large: int, small: int) -> FrameView:
+def _view(brief: Brief, found: SetFound, frame: SetFrame, n: int, large: int, small: int) -> FrameView:
     aspect = frame.width / frame.height
     corners = corners_on_frame(Box(*frame.crop), frame.level_degrees, aspect)
     height = 1000 / aspect
     lines = lines_of(found, frame.path)
     return FrameView(
         number=n,
+        caption=caption_of(brief, frame),
         frame=frame,
         name=name_of(frame.path),
-        folder=inert(frame.path.rpartition("/")[0]),
         finished=finished(frame, n, large),
         whole=whole(frame, n, small),
+        cut=_kept(frame) <= _WHOLE or number(frame.level_degrees) != "0.0",
         outline=" ".join(f"{x * 1000:.1f},{y * height:.1f}" for x, y in corners),
         field_height=height,
         facts=_facts(frame),
@@ -92,8 +108,12 @@ def _view(found: SetFound, frame: SetFrame, n: int, large: int, small: int) -> F
 def _facts(frame: SetFrame) -> tuple[tuple[str, str], ...]:
     place = frame.position
     return (
+        ("File", inert(frame.path)),
         ("Shot", moment(frame.time)),
-        ("Print", f"{place.width_cm:.1f} \u00d7 {place.height_cm:.1f} cm at {frame.ppi:.0f} pixels per inch"),
+        (
+            "Print",
+            f"{number_cm(place.width_cm)} \u00d7 {number_cm(place.height_cm)} cm at {frame.ppi:.0f} pixels per inch",
+        ),
         ("Crop", _crop(frame)),
         ("Levelling", _levelling(frame)),
         ("Reads as", ", ".join(f"{inert(scale)} {per_cent(share)}" for scale, share in frame.scale.items())),
@@ -102,8 +122,13 @@ def _facts(frame: SetFrame) -> tuple[tuple[str, str], ...]:
     )
 
 
+def _kept(frame: SetFrame) -> float:
+    """Return the share of the frame that its crop keeps."""
+    return frame.crop_width * frame.crop_height / (frame.width * frame.height)
+
+
 def _crop(frame: SetFrame) -> str:
-    share = frame.crop_width * frame.crop_height / (frame.width * frame.height)
+    share = _kept(frame)
     if share > _WHOLE:
         return f"the whole frame, {frame.crop_width} \u00d7 {frame.crop_height} pixels"
     size = f"{frame.crop_width} \u00d7 {frame.crop_height} of {frame.width} \u00d7 {frame.height} pixels"

@@ -8,7 +8,10 @@ from typing import NamedTuple
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import Outcome, SetFound
+from setsolver.output.hanging.svg import hanging_svg
 from setsolver.output.view.alternates import Alternate, Comparison, alternates, comparison
+from setsolver.output.view.captions import title_of
+from setsolver.output.view.choice import choice_data
 from setsolver.output.view.disc import Disc, disc
 from setsolver.output.view.frames import FrameView, frame_views
 from setsolver.output.view.ledger import Ledger, ledger_view
@@ -16,7 +19,7 @@ from setsolver.output.view.look import LookRow, look_rows
 from setsolver.output.view.panels import Panel, panels
 from setsolver.output.view.ruled import Repeats, RuledRow, repeats, ruled_rows
 from setsolver.output.view.wall import PlanDrawing, Wall, plan_drawing, wall
-from setsolver.output.view.words import bound_in_words, counted, inert
+from setsolver.output.view.words import bound_in_words, counted, inert, number_cm
 
 __all__ = ["Best", "Head", "Page", "page"]
 
@@ -31,6 +34,8 @@ class Head(NamedTuple):
     """Title block. standing : "proven", "open" or "none". facts : (what, words)."""
 
     title: str
+    client: str
+    photographer: str
     says: str
     made: str
     catalog: str
@@ -40,12 +45,13 @@ class Head(NamedTuple):
 
 
 class Best(NamedTuple):
-    """Everything about the first set."""
+    """Everything about the first set. on_wall : the wall to scale as SVG, None for pages."""
 
     found: SetFound
     proof: str
     wall: Wall
     plan: PlanDrawing
+    on_wall: bytes | None
     ledger: Ledger
     look: tuple[LookRow, ...]
     panels: tuple[Panel, ...]
@@ -55,7 +61,7 @@ class Best(NamedTuple):
 
 
 class Page(NamedTuple):
-    """A sheet; best is None where there is no set."""
+    """A sheet; best is None where there is no set. choice : what a saved choice tells besides ticks, as JSON."""
 
     outcome: Outcome
     brief: Brief
@@ -67,6 +73,7 @@ class Page(NamedTuple):
     repeats: tuple[Repeats, ...]
     more_repeats: int
     notes: tuple[str, ...]
+    choice: str
 
 
 def page(outcome: Outcome) -> Page:
@@ -85,18 +92,20 @@ def page(outcome: Outcome) -> Page:
         repeats=alike,
         more_repeats=more,
         notes=tuple(inert(note) for note in outcome.notes),
+        choice=choice_data(outcome),
     )
 
 
 def _best(brief: Brief, found: SetFound) -> Best:
     shown = wall(brief, found, _WALL_WIDTH)
     less = min(1.0, sqrt(_FULL_SIZE_UP_TO / len(found.frames)))
-    frames = frame_views(found, round(_LARGE * less), round(_SMALL * less))
+    frames = frame_views(brief, found, round(_LARGE * less), round(_SMALL * less))
     return Best(
         found=found,
         proof=bound_in_words(found),
         wall=shown,
         plan=plan_drawing(shown),
+        on_wall=None if shown.plan.pages else hanging_svg(shown.plan, title_of(brief)),
         ledger=ledger_view(found),
         look=look_rows(brief, found),
         panels=panels(brief, found),
@@ -117,7 +126,9 @@ def _head(outcome: Outcome, brief: Brief) -> Head:
     found = outcome.sets[0] if outcome.sets else None
     catalog = inert(outcome.catalog.rstrip("/").rpartition("/")[2]) or inert(outcome.catalog)
     return Head(
-        title=brief.name,
+        title=title_of(brief),
+        client=inert(brief.client),
+        photographer=inert(brief.photographer),
         says=inert(brief.says),
         made=outcome.made,
         catalog=catalog,
@@ -148,13 +159,10 @@ def _facts(outcome: Outcome, brief: Brief, found: SetFound | None) -> tuple[tupl
 
 
 def _prints(found: SetFound) -> str:
-    """Return "3, 30 x 20 cm each" with a true sign, or how many there are of each size."""
+    """Return "3 prints, 30 x 20 cm each" with a true sign, or how many there are of each size."""
     places = [frame.position for frame in found.frames]
-    sizes = Counter(f"{_short(place.width_cm)} \u00d7 {_short(place.height_cm)} cm" for place in places)
+    prints = counted(len(places), "print")
+    sizes = Counter(f"{number_cm(place.width_cm)} \u00d7 {number_cm(place.height_cm)} cm" for place in places)
     if len(sizes) == 1:
-        return f"{len(places)}, {next(iter(sizes))} each"
-    return ", ".join(f"{many} of {size}" for size, many in sizes.items())
-
-
-def _short(length: float) -> str:
-    return f"{round(length, 1):g}"
+        return f"{prints}, {next(iter(sizes))}" + (" each" if len(places) > 1 else "")
+    return f"{prints}: " + ", ".join(f"{many} of {size}" for size, many in sizes.items())

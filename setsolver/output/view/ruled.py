@@ -74,4 +74,8 @@ def _picture(path: str, long_side: int) -> Shown:
 def _by(amount: float) -> str:
     if amount > 0.05:
         return f"{points(amount)} less"
-    return "as many points" if amount > -0.05 else f"{points(-amount)} more by itself, but it serves this set less"
+    return (
+        "as many points"
+        if amount > -0.05
+        else f"alone {points(-amount)} more; the set as a whole is worth less with it"
+    )

@@ -25,8 +25,8 @@ class Shown(NamedTuple):
 
 
 def frame_alt(frame: SetFrame, number: int, state: str) -> str:
-    """Return "Frame 2, medium: kiln-014.jpg, cropped and corrected"."""
-    return f"Frame {number}, {inert(frame.plays)}: {name_of(frame.path)}, {state}"
+    """Return "Print 2, medium: kiln-014.jpg, as it will be printed"."""
+    return f"Print {number}, {inert(frame.plays)}: {name_of(frame.path)}, {state}"
 
 
 def finished(frame: SetFrame, number: int, long_side: int) -> Shown:

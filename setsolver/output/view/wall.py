@@ -9,6 +9,7 @@ from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import SetFound, SetFrame
 from setsolver.domain.plan import Placed, Plan
 from setsolver.layout import plan_of
+from setsolver.output.view.captions import caption_of
 from setsolver.output.view.shown import Shown, as_shot, finished
 
 __all__ = ["PlanDrawing", "Print", "Wall", "plan_drawing", "scale_bar", "wall"]
@@ -28,11 +29,14 @@ class Share(NamedTuple):
 
 
 class Print(NamedTuple):
-    """One print of the wall. number : from 1, in reading order."""
+    """One print of the wall. number : from 1, in reading order. mount, moulding : around it; None where it has none."""
 
     number: int
+    caption: str
     frame: SetFrame
     share: Share
+    mount: Share | None
+    moulding: Share | None
     finished: Shown
     as_shot: Shown
 
@@ -80,14 +84,26 @@ def wall(brief: Brief, found: SetFound, shown_width: int) -> Wall:
         place = frame.position
         long_side = round(min(max(max(place.width_cm, place.height_cm) * density, 160), 1100))
         share = _share(place, plan)
-        prints.append(
-            Print(number, frame, share, finished(frame, number, long_side), as_shot(frame, number, long_side))
-        )
+        pictures = finished(frame, number, long_side), as_shot(frame, number, long_side)
+        mount, moulding = (_around(place, plan, border) for border in _borders(plan))
+        prints.append(Print(number, caption_of(brief, frame), frame, share, mount, moulding, *pictures))
     narrowest = min(p.share.width for p in prints)
     pages = tuple(_share(page, plan) for page in plan.pages)
     length = scale_bar(plan.width_cm)
     bar = (100 * length / plan.width_cm, length)
     return Wall(plan, plan.width_cm / plan.height_cm, tuple(prints), pages, bar, narrowest)
+
+
+def _borders(plan: Plan) -> tuple[float, float]:
+    """Return how far mount and moulding reach beyond a print, in centimetres."""
+    return (plan.wall.mount_cm, plan.border_cm) if plan.wall else (0.0, 0.0)
+
+
+def _around(place: Placed, plan: Plan, border: float) -> Share | None:
+    if not border:
+        return None
+    size = place.width_cm + 2 * border, place.height_cm + 2 * border
+    return _share(Placed(x_cm=place.x_cm - border, y_cm=place.y_cm - border, width_cm=size[0], height_cm=size[1]), plan)
 
 
 def _share(place: Placed, plan: Plan) -> Share:

@@ -16,6 +16,7 @@ __all__ = [
     "moment",
     "name_of",
     "number",
+    "number_cm",
     "per_cent",
     "points",
     "rule_name",
@@ -57,6 +58,11 @@ def number(value: float, decimals: int = 1) -> str:
     if float(text) == 0:
         return text.lstrip("-")
     return text.replace("-", _MINUS)
+
+
+def number_cm(value: float) -> str:
+    """Return centimetres to a millimetre, without a decimal that says nothing: "30", "19.8"."""
+    return f"{round(value, 1):g}"
 
 
 def signed(value: float, decimals: int = 1) -> str:

@@ -35,7 +35,11 @@ def test_near_duplicates_stand_beside_the_frame_that_beat_them():
     assert more == 0
     assert (groups[0].name, groups[0].number, groups[0].more) == ("c.jpg", 3, 2)
     says = [beaten.by for beaten in groups[0].beaten[:3]]
-    assert says == ["1.0 point more by itself, but it serves this set less", "as many points", "1.0 point less"]
+    assert says == [
+        "alone 1.0 point more; the set as a whole is worth less with it",
+        "as many points",
+        "1.0 point less",
+    ]
 
 
 def test_groups_beyond_the_limit_are_counted():
@@ -55,17 +59,19 @@ def test_a_correction_that_was_held_back_is_told():
 
 def test_facts_of_a_frame_in_words():
     one = found(brief(), ("in/a.jpg", "b.jpg", "c.jpg"))
-    first, second, _ = frame_views(one, 900, 500)
+    first, second, _ = frame_views(brief(), one, 900, 500)
     facts = dict(first.facts)
-    assert first.folder == "in"
+    assert facts["File"] == "in/a.jpg"
+    assert facts["Printed in"] == "colour"
+    assert first.cut
     assert facts["Shot"] == "1 May 2024, 17:03"
-    assert facts["Print"] == "50.0 \u00d7 50.0 cm at 203 pixels per inch"
+    assert facts["Print"] == "50 \u00d7 50 cm at 203 pixels per inch"
     assert facts["Crop"] == "4000 \u00d7 4000 of 6000 \u00d7 4000 pixels, 67\u00a0% of the frame"
     assert facts["Levelling"] == "none needed"
     assert dict(second.facts)["Levelling"] == "turned 0.8\u00b0 counter-clockwise, at 3.0\u00a0% of the crop's area"
     whole = set_frame(crop=(0, 0, 1, 1), crop_width=6000, crop_height=4000)
     uncropped = one.model_copy(update={"frames": (whole, *one.frames[1:])})
-    told = dict(frame_views(uncropped, 900, 500)[0].facts)
+    told = dict(frame_views(brief(), uncropped, 900, 500)[0].facts)
     assert told["Crop"] == "the whole frame, 6000 \u00d7 4000 pixels"
     assert second.tones[1] == ("Mid tone", "45.0", "+2.0", "47.0", "48.0")
 
@@ -86,12 +92,24 @@ def test_pictures_get_smaller_in_large_sets():
     assert large < page(outcome()).best.frames[0].finished.long_side
 
 
-def test_prints_of_one_size_and_of_several_are_told_apart():
-    same = outcome()
-    assert dict(page(same).head.facts)["Prints"] == "3, 50 \u00d7 50 cm each"
-    lead, *others = same.sets[0].frames
-    large = lead.model_copy(update={"position": lead.position.model_copy(update={"width_cm": 75.5})})
-    mixed = same.model_copy(
-        update={"sets": (same.sets[0].model_copy(update={"frames": (large, *others)}), *same.sets[1:])}
-    )
-    assert dict(page(mixed).head.facts)["Prints"] == "1 of 75.5 \u00d7 50 cm, 2 of 50 \u00d7 50 cm"
+def test_a_print_of_the_whole_frame_is_not_shown_twice():
+    whole = set_frame(crop=(0, 0, 1, 1), crop_width=6000, crop_height=4000)
+    one = found(brief(), ("a.jpg", "b.jpg", "c.jpg"))
+    views = frame_views(brief(), one.model_copy(update={"frames": (whole, *one.frames[1:])}), 900, 500)
+    assert [view.cut for view in views] == [False, True, True]
+
+
+def test_sizes_are_told_once_where_they_agree():
+    assert dict(page(outcome()).head.facts)["Prints"] == "3 prints, 50 \u00d7 50 cm each"
+    one = found(brief(), ("a.jpg", "b.jpg", "c.jpg"))
+    small = one.frames[2].position.model_copy(update={"width_cm": 30.04, "height_cm": 20.0})
+    mixed = one.model_copy(update={"frames": (*one.frames[:2], set_frame("c.jpg", position=small))})
+    told = dict(page(outcome(sets=(mixed,))).head.facts)["Prints"]
+    assert told == "3 prints: 2 of 50 \u00d7 50 cm, 1 of 30 \u00d7 20 cm"
+
+
+def test_lines_for_the_client_come_from_the_brief():
+    lines = {"title": "The kiln day", "client": "the school", "photographer": "Lakeside Pictures"}
+    head = page(outcome(brief(**lines))).head
+    assert (head.title, head.client, head.photographer) == tuple(lines.values())
+    assert page(outcome()).head.title == "Hall three"
