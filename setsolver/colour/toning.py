@@ -8,10 +8,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Toning", "toned"]
+__all__ = ["NEUTRAL", "SATURATED", "Toning", "toned"]
 
-_NEUTRAL: Final = 22.0
-_SATURATED: Final = 60.0
+NEUTRAL: Final = 22.0
+SATURATED: Final = 60.0
 """Chroma, counted from the frame's cast, up to which a cast correction acts whole, and from which it does not act."""
 _STEPS: Final = 65535
 
@@ -70,6 +70,6 @@ def toned(lab: Lab, toning: Toning) -> Lab:
 def _share(lab: Lab, centre: tuple[float, float]) -> Lab:
     """Return how much of a cast correction each pixel takes, 1 to 0 by a smooth step in chroma; float32[h, w]."""
     chroma = np.hypot(lab[..., 1] - np.float32(centre[0]), lab[..., 2] - np.float32(centre[1]))
-    step = np.clip((_SATURATED - chroma) / (_SATURATED - _NEUTRAL), 0.0, 1.0)
+    step = np.clip((SATURATED - chroma) / (SATURATED - NEUTRAL), 0.0, 1.0)
     smooth: Lab = (step * step * (3.0 - 2.0 * step)).astype(np.float32)
     return smooth

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from setsolver.colour.lab import TO_XYZ, lab_to_linear
 from setsolver.colour.profile import BRADFORD_TO_D50
 
-__all__ = ["to_connection_space", "to_srgb16"]
+__all__ = ["SRGB_TO_D50", "to_connection_space", "to_srgb16"]
 
-_SRGB_TO_D50: Final = ((BRADFORD_TO_D50 @ TO_XYZ) / (BRADFORD_TO_D50 @ TO_XYZ).sum(axis=1, keepdims=True)).astype(
+SRGB_TO_D50: Final = ((BRADFORD_TO_D50 @ TO_XYZ) / (BRADFORD_TO_D50 @ TO_XYZ).sum(axis=1, keepdims=True)).astype(
     np.float32
 )
 _EPSILON: Final = 216 / 24389
@@ -31,7 +31,7 @@ def to_srgb16(lab: NDArray[np.float32]) -> NDArray[np.uint16]:
 
 def to_connection_space(lab: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return L*a*b* under D50, the profile connection space (ICC.1:2022, 6.3), by a Bradford change. [h, w, 3]."""
-    ratio = np.asarray(cv2.transform(lab_to_linear(lab), _SRGB_TO_D50), np.float32)
+    ratio = np.asarray(cv2.transform(lab_to_linear(lab), SRGB_TO_D50), np.float32)
     root = np.cbrt(np.maximum(ratio, np.float32(_EPSILON)))
     f = np.where(ratio > _EPSILON, root, (ratio * np.float32(_KAPPA) + np.float32(16)) / np.float32(116))
     out = np.empty_like(lab)

@@ -112,8 +112,9 @@ def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
     if codes.dtype == np.int16:
         image = exported(codes, paper.profile, depth)
     else:
-        plain = codes if depth == 16 else ((codes.astype(np.uint32) * 255 + 32767) // 65535).astype(np.uint8)
-        image = pyvips.Image.new_from_array(plain).copy(interpretation="rgb16" if depth == 16 else "srgb")
+        image = pyvips.Image.new_from_array(codes).copy(interpretation="rgb16")
+        if depth == 8:
+            image = image.linear(1 / 257, 0.5, uchar=True).copy(interpretation="srgb")  # rounded, piece by piece
         image.set_type(pyvips.GValue.blob_type, "icc-profile-data", srgb_profile())
     if paper.border:
         side = 2 * paper.border

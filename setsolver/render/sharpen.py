@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["PLAIN", "Sharpening", "sharpened", "sharpening_for"]
+__all__ = ["CORE", "LIMIT", "PLAIN", "Sharpening", "sharpened", "sharpening_for"]
 
 _ARCMINUTE: Final = tan(radians(1 / 60))
 """What an eye of visual acuity 1.0 tells apart (ISO 8596), as a share of the distance."""
@@ -17,9 +17,9 @@ _NEAREST_CM: Final = 30.0
 """Nobody looks from nearer; from farther off, a print is seen from about its diagonal (common practice, no source)."""
 _COARSEST: Final = 2.5
 _AMOUNT: Final = 0.7
-_CORE: Final = 0.4
+CORE: Final = 0.4
 """Differences in L* that are taken for grain and left alone (our choice, as the amount and the limit)."""
-_LIMIT: Final = 5.0
+LIMIT: Final = 5.0
 """Most that a pixel is moved, in L*: a halo is not to be seen."""
 
 
@@ -53,7 +53,7 @@ def sharpened(lab: NDArray[np.float32], sharpening: Sharpening) -> NDArray[np.fl
     side = 2 * margin + 1
     detail = lightness - cv2.GaussianBlur(lightness, (side, side), sharpening.sigma)
     detail = detail[margin:-margin, margin:-margin]
-    strong = np.sign(detail) * np.maximum(np.abs(detail) - np.float32(_CORE), 0)
+    strong = np.sign(detail) * np.maximum(np.abs(detail) - np.float32(CORE), 0)
     inner = lab[margin:-margin, margin:-margin].copy()
-    inner[..., 0] += np.clip(strong * np.float32(sharpening.amount), -_LIMIT, _LIMIT)
+    inner[..., 0] += np.clip(strong * np.float32(sharpening.amount), -LIMIT, LIMIT)
     return inner

@@ -6,8 +6,8 @@ import json
 from pathlib import Path
 
 from pydantic import ValidationError
-from xxhash import xxh3_128
 
+from setsolver.catalog.digest import whole_digest
 from setsolver.domain.finish import Finish, FinishedPrint
 from setsolver.errors import BadInput
 from setsolver.writing import write_own
@@ -83,12 +83,9 @@ def kept(out: Path, job: str) -> dict[int, FinishedPrint]:
 def _whole(file: Path, digest: str) -> bool:
     try:
         with file.open("rb") as stream:
-            found = xxh3_128()
-            while piece := stream.read(1 << 20):
-                found.update(piece)
+            return whole_digest(stream).hex() == digest
     except OSError:
         return False
-    return found.hexdigest() == digest
 
 
 def _is_finish(file: Path) -> bool:

@@ -12,28 +12,29 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from xxhash import xxh3_128
 
+from setsolver.catalog.digest import whole_digest
 from setsolver.colour.profile import srgb_curves
 from setsolver.colour.toning import toned as apply_tone
 from setsolver.domain.finish import FinishedPrint, SoftProof
 from setsolver.domain.geometry import Box
 from setsolver.domain.outcome import SetFrame
 from setsolver.errors import BadInput, FrameRefused
-from setsolver.render.draw import Encode, drawn, region_of, untoned
-from setsolver.render.encode import to_connection_space, to_srgb16
+from setsolver.render.draw import drawn, region_of, untoned
+from setsolver.render.grade import Target
 from setsolver.render.original import Original, read_original
 from setsolver.render.raw import matched
 from setsolver.render.readback import green_of, read_back
 from setsolver.render.register import shift_of
 from setsolver.render.resample import Grid, grid_of
-from setsolver.render.save import ENDINGS, Format, OutProfile, Paper, load_profile, save, to_steps
+from setsolver.render.save import ENDINGS, Format, OutProfile, Paper, load_profile, save
 from setsolver.render.sharpen import PLAIN, Sharpening, sharpening_for
 from setsolver.render.softproof import OUTSIDE, soft_proof
 from setsolver.usecases.finish_tone import Aim, Toned, beyond, found, tone_of
 
 __all__ = ["Job", "Wish", "make_print"]
 
+_THREADS: Final = os.cpu_count() or 1
 CM_PER_INCH: Final = 2.54
 MM_PER_INCH: Final = 25.4
 SMALL: Final = 640
@@ -127,8 +128,9 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
     notes += said
     notes += _said_of_size(size, wish, frame, outer)
     grid = grid_for(original.width, original.height)
+    target: Target = "srgb" if wish.profile.file is None else "d50"
     sharpening = PLAIN if wish.proof else sharpening_for(size.width_cm, size.height_cm, size.ppi)
-    codes = drawn(original, grid, toned.toning, sharpening, _encode(wish.profile), heed=heed)
+    codes = drawn(original, grid, toned.toning, sharpening, target, threads=_THREADS, heed=heed)
     heed()
     record = FinishedPrint(
         number=job.number,
@@ -198,7 +200,7 @@ def _web(record: FinishedPrint, original: Original, box: Box, pixels: int, toned
     width = max(1, round(record.print_width_cm / CM_PER_INCH * record.ppi * scale))
     height = max(1, round(record.print_height_cm / CM_PER_INCH * record.ppi * scale))
     grid = grid_of(box, record.degrees, (original.width, original.height), (width, height))
-    codes = drawn(original, grid, toned.toning, Sharpening(0.5), to_srgb16)
+    codes = drawn(original, grid, toned.toning, Sharpening(0.5), threads=_THREADS)
     name = f"{WEB_FOLDER}/{Path(record.file).stem}.jpg"
     _put(codes, folder / name, Paper("jpeg", load_profile(None), 96.0))
     return name
@@ -274,10 +276,6 @@ def _said_of_size(size: _Size, wish: Wish, frame: SetFrame, outer: Box) -> list[
     return said
 
 
-def _encode(profile: OutProfile) -> Encode:
-    return to_srgb16 if profile.file is None else (lambda lab: to_steps(to_connection_space(lab)))
-
-
 def _written(
     codes: NDArray[Any],
     folder: Path,
@@ -303,7 +301,7 @@ def _written(
         if shift is not None and shift > OFF_PLACE:
             warnings.append(f"its picture lies {shift:.1f} pixels off its crop")
         with part.open("rb") as stream:
-            digest = xxh3_128(stream.read()).hexdigest()
+            digest = whole_digest(stream).hex()
         _name(part, folder / record.file)
     finally:
         part.unlink(missing_ok=True)

@@ -7,7 +7,6 @@ from setsolver.colour.lab import srgb_to_lab
 from setsolver.colour.toning import Toning
 from setsolver.domain.geometry import Box
 from setsolver.render.draw import drawn, region_of, untoned
-from setsolver.render.encode import to_srgb16
 from setsolver.render.original import read_original
 from setsolver.render.resample import grid_of
 from setsolver.render.sharpen import PLAIN, Sharpening
@@ -27,7 +26,7 @@ def make(path, box, angle, size, sharpening=PLAIN, toning=AS_IS, **options):
 
     original = read_original(path, region_of(grid_for))
     grid = grid_for(original.width, original.height)
-    return drawn(original, grid, toning, sharpening, to_srgb16, **options), untoned(original, grid)
+    return drawn(original, grid, toning, sharpening, **options), untoned(original, grid)
 
 
 def test_a_crop_at_its_own_size_is_the_original_s_pixels(tmp_path):

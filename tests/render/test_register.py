@@ -8,7 +8,6 @@ from setsolver.colour.profile import srgb_curves
 from setsolver.colour.toning import Toning
 from setsolver.domain.geometry import Box
 from setsolver.render.draw import drawn
-from setsolver.render.encode import to_srgb16
 from setsolver.render.original import Original
 from setsolver.render.register import shift_of
 from setsolver.render.resample import grid_of
@@ -25,7 +24,7 @@ def textured(width=900, height=700):
 
 
 def green(original, grid, toning=AS_IS):
-    return (drawn(original, grid, toning, PLAIN, to_srgb16)[..., 1] >> 8).astype(np.uint8)
+    return (drawn(original, grid, toning, PLAIN)[..., 1] >> 8).astype(np.uint8)
 
 
 @pytest.mark.parametrize("angle", [0.0, 2.5])
