@@ -7,7 +7,7 @@ from pathlib import Path
 
 from setsolver.errors import BadInput, CatalogBusy, SetsolverError
 
-__all__ = ["check_index", "in_words", "read_only"]
+__all__ = ["FAILURES", "check_index", "damage", "in_words", "read_only"]
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _ELSEWHERE = {
@@ -22,8 +22,12 @@ _PLAIN_CODE = 0xFF
 """Extended result codes carry the plain one in their low byte (SQLite, "Result and Error Codes")."""
 
 
-def in_words(error: sqlite3.Error, file: Path) -> SetsolverError:
-    """Return the error for a person; only what is damaged is to be deleted."""
+FAILURES = (sqlite3.Error, UnicodeDecodeError)
+"""What the module raises; the second where a damaged name stands in SQLite's own message, or in a text."""
+
+
+def in_words(error: BaseException, file: Path) -> SetsolverError:
+    """Return one of ``FAILURES`` for a person; only what is damaged is to be deleted."""
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & _PLAIN_CODE
     if code in _BUSY:
         return CatalogBusy(
@@ -34,8 +38,21 @@ def in_words(error: sqlite3.Error, file: Path) -> SetsolverError:
             f"the index {str(file)!r} cannot be read or written ({error}); see that its folder and the files beside it "
             "are yours and that the disk has room; what was finished is kept"
         )
+    return _damaged(file, error)
+
+
+def damage(db: sqlite3.Connection, file: Path) -> SetsolverError | None:
+    """Return what SQLite finds wrong with an open index, None where it is sound."""
+    try:
+        (found,) = db.execute("PRAGMA quick_check(1)").fetchone()
+    except FAILURES as error:
+        return in_words(error, file)
+    return None if found == "ok" else _damaged(file, found)
+
+
+def _damaged(file: Path, what: object) -> SetsolverError:
     return BadInput(
-        f"the index {str(file)!r} cannot be used ({error}); if it is damaged, delete it and scan again "
+        f"the index {str(file)!r} cannot be used ({what}); if it is damaged, delete it and scan again "
         "(corrections kept in it are lost)"
     )
 

@@ -7,7 +7,6 @@ needs them one by one: such frames come back as a series.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
@@ -21,6 +20,7 @@ from setsolver.catalog.records import Pairs
 from setsolver.catalog.series import MOST_PAIRS, Collected
 from setsolver.catalog.short_codes import Codes, Vectors, coded
 from setsolver.interrupts import answered, held
+from setsolver.machine import cores
 
 __all__ = ["near_pairs"]
 
@@ -32,7 +32,7 @@ _FEW = 3000
 """Up to so many vectors, reading them once and comparing them whole costs less than finding their axes."""
 _ROUNDING = 1e-4
 """Squared distances of unit vectors by products in float32 are off by less."""
-_THREADS = min(8, os.cpu_count() or 1)
+_THREADS = min(8, cores())
 """Each holds one block of distances, 4 MB."""
 _Candidates = tuple[NDArray[np.int64], NDArray[np.int64]]
 _Found = Iterator[tuple[int, NDArray[np.int64], NDArray[np.int64]]]

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from platformdirs import user_cache_path
 
-from setsolver.catalog.faults import check_index
+from setsolver.catalog.faults import FAILURES, check_index
 from setsolver.catalog.listing import INDEX_FOLDER
 from setsolver.errors import BadInput
 
@@ -107,7 +107,7 @@ def _renamed(where: Path) -> Path:
             if db.execute("PRAGMA journal_mode = DELETE").fetchone() != ("delete",):  # all of it in one file
                 return old
         old.rename(new)
-    except (sqlite3.Error, BadInput, OSError):
+    except (*FAILURES, BadInput, OSError):
         return new if new.exists() else old
     return new
 
@@ -147,7 +147,7 @@ def _bring(old: Path, new: Path) -> None:
         with closing(sqlite3.connect(part, isolation_level=None)) as db:
             db.execute("PRAGMA journal_mode = DELETE").fetchone()
         os.link(part, new)  # fails where another process was quicker
-    except (sqlite3.Error, BadInput, OSError):
+    except (*FAILURES, BadInput, OSError):
         return  # all is measured again, and the scan says why corrections could not be taken over
     finally:
         for left in (part, *logs):

@@ -14,14 +14,14 @@ from numpy.typing import NDArray
 
 from setsolver.catalog import corrections
 from setsolver.catalog.codec import Array, array_of, pack_measures, pack_shot, unpack_measures, unpack_shot
-from setsolver.catalog.faults import check_index, in_words, read_only
+from setsolver.catalog.faults import FAILURES, check_index, damage, in_words, read_only
 from setsolver.catalog.groups import pairs_in, put_groups, series_in
 from setsolver.catalog.migrations import migrate
 from setsolver.catalog.records import Groups, Known, Measured, RefusedRow, Retold
 from setsolver.domain.frame import Frame, Shot
 from setsolver.domain.measures import EMBEDDING_SIZE, Measures
 from setsolver.domain.snapshot import Refused
-from setsolver.errors import BadInput, CatalogBusy
+from setsolver.errors import BadInput, CatalogBusy, SetsolverError
 
 __all__ = ["Store"]
 
@@ -55,7 +55,7 @@ class Store:
             self._db.execute("PRAGMA synchronous = NORMAL")
             self._db.execute("PRAGMA foreign_keys = ON")
             migrate(self._db)
-        except sqlite3.Error as error:
+        except FAILURES as error:
             self._close_half_open()
             raise in_words(error, file) from error
         except BadInput:
@@ -66,9 +66,14 @@ class Store:
         return self
 
     def __exit__(self, _kind: object, error: BaseException | None, _trace: object) -> None:
+        said = None
+        if isinstance(error, FAILURES):  # full or failing disk, a lock that is not given up, damage
+            said = in_words(error, self.file)
+        elif isinstance(error, Exception) and not isinstance(error, SetsolverError):
+            said = damage(self._db, self.file)  # rows that no version wrote make anything fail
         self.close()
-        if isinstance(error, sqlite3.Error):  # full or failing disk, a lock that is not given up, damage
-            raise in_words(error, self.file) from error
+        if said is not None:
+            raise said from error
 
     def close(self) -> None:
         """Close the file; what was committed stays."""
@@ -158,7 +163,7 @@ class Store:
             check_index(other)
             with closing(read_only(other)) as db:
                 theirs = corrections.dated(db)
-        except (sqlite3.Error, BadInput, OSError) as error:
+        except (*FAILURES, BadInput, OSError) as error:
             said = f"corrections in {str(other)!r} could not be taken over ({error}); mend or delete that file"
             self.notes += (said,)
             return

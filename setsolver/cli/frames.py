@@ -176,6 +176,7 @@ def _show(snapshot: Snapshot) -> None:
 def _shown(frame: Frame) -> dict[str, str]:
     row = dict(zip(_COLUMNS, map(printable, _row(frame)), strict=True))
     row["scale"] += " (said)" if frame.said else ""
+    row["time"] = row["time"][: len("2026-05-02T09:10:11")].replace("T", " ")
     return row
 
 
@@ -185,13 +186,13 @@ def _fitting(rows: Sequence[dict[str, str]], room: int) -> tuple[str, ...]:
     for name in _SHOWN:
         longest = max((len(row[name]) for row in rows), default=0)
         wide = max(len(_HEADS.get(name, name)), min(longest, _FOLDED_AT) if name in ("path", "note") else longest)
-        if wide + 1 > room:
+        if wide > room:
             break
         names.append(name)
-        room -= wide + 1
+        room -= wide + _BETWEEN
     return tuple(names) or _SHOWN[:1]
 
 
-_FOLDED_AT = 36
+_FOLDED_AT, _BETWEEN = 36, 2
 _WIDTH_OF_PIPES = 240
 _HEADS = {"probability": "p", "tilt_degrees": "tilt", "sharpness": "sharp"}

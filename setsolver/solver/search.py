@@ -8,7 +8,6 @@ depends on the rounds before it only, so the answer is the same for any number o
 from __future__ import annotations
 
 import heapq
-import os
 import queue
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -19,6 +18,7 @@ import numpy as np
 
 from setsolver.domain.solution import Choice
 from setsolver.interrupts import held
+from setsolver.machine import cores
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.core import TIE
 from setsolver.solver.existence import any_set
@@ -99,7 +99,7 @@ def search(
     question = restriction or Restriction()
     wished = replace(problem, include=forced_frames(problem, question))
     instance, item = instance_of(wished, question)
-    run = _Run(problem, question, instance, item, floor, workers or len(os.sched_getaffinity(0)))
+    run = _Run(problem, question, instance, item, floor, workers or cores())
     for known in start:
         run.know(polished(problem, known.chosen, question.boxes))
     try:

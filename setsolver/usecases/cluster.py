@@ -1,4 +1,4 @@
-"""Measuring on a Dask cluster through joblib (the extra ``cluster``)."""
+"""Measuring on a Dask cluster (the extra ``cluster``)."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from itertools import islice
 from typing import Any
 
 from setsolver.catalog.records import RefusedRow
@@ -19,6 +20,8 @@ from setsolver.usecases.tasks import Factory, Result, Results, Task
 __all__ = ["measure_on_cluster"]
 
 _CHUNK = 4
+_WAITING = 4
+"""Chunks in flight for each thread of a worker; more would only fill memory."""
 _TIMEOUT = "10s"
 _PATIENCE = 30
 """Seconds to wait for a worker; one that died starts again within a few."""
@@ -67,8 +70,8 @@ def _client(address: str) -> Any:
 class _Flight:
     """Chunks of tasks on a cluster, until each is answered or given up.
 
-    joblib runs in a thread of its own: there, Ctrl-C never strikes it between two steps, and here, time passes in which
-    to see that no worker is left, which neither Dask nor joblib ends for.
+    Dask is waited for in a thread of its own: there, Ctrl-C never strikes between two steps, and here, time passes in
+    which to see that no worker is left, which Dask does not end for.
     """
 
     def __init__(self, client: Any, factory: Factory, chunks: list[list[Task]], address: str) -> None:
@@ -108,17 +111,26 @@ class _Flight:
             ) from self._error
 
     def _run(self) -> None:
-        from joblib import Parallel, delayed  # noqa: PLC0415 - loads long
+        from dask.distributed import KilledWorker, as_completed  # noqa: PLC0415 - an extra
 
-        from setsolver.usecases.dask_backend import Backend  # noqa: PLC0415 - an extra
-
-        jobs = (delayed(measure_chunk)(chunk, self._factory) for chunk in self._chunks)
+        todo = iter(self._chunks)
         try:
-            run = Parallel(backend=Backend(client=self._client), return_as="generator_unordered", batch_size=1)
-            for results in run(jobs):
-                self._answers.append(results or [])
+            flying = as_completed()
+            for chunk in islice(todo, _WAITING * max(_WAITING, self._threads())):
+                flying.add(self._sent(chunk))
+            for future in flying:
+                with suppress(KilledWorker):  # workers died over it: it is given up
+                    self._answers.append(future.result())
+                for chunk in islice(todo, 1):
+                    flying.add(self._sent(chunk))
         except Exception as error:  # noqa: BLE001 - raised again where results are waited for
             self._error = error
+
+    def _sent(self, chunk: list[Task]) -> Any:
+        return self._client.submit(measure_chunk, chunk, self._factory, pure=False)
+
+    def _threads(self) -> int:
+        return int(sum(self._client.ncores().values()))
 
     def _taken(self) -> Iterator[Result]:
         while self._answers:

@@ -78,11 +78,16 @@ def measure_task(task: Task, measurer: Measurer) -> Result:
         reading = read(listed.file, listed.companion, listed.sidecar, turn=task.turn)
         measures = measurer(reading.rgb, task.known, task.due)
     except FrameRefused as error:
-        return RefusedRow(listed.path, known, str(error), again=isinstance(error, FrameOutOfReach))
+        return RefusedRow(listed.path, known, _line(error), again=isinstance(error, FrameOutOfReach))
     except Exception as error:  # noqa: BLE001 - no file of any kind ends a scan
-        return RefusedRow(listed.path, known, f"it cannot be measured ({type(error).__name__}: {error})")
+        return RefusedRow(listed.path, known, f"it cannot be measured ({type(error).__name__}: {_line(error)})")
     known = replace(known, digest=digest, version=task.version)
     return Measured(listed.path, known, reading.width, reading.height, reading.shot, reading.note, measures)
+
+
+def _line(error: Exception) -> str:
+    """Return an error's words in one line: some decoders end theirs with a line of their own."""
+    return " ".join(str(error).split()).replace(" ); ", "); ")
 
 
 def measure_here(tasks: Iterable[Task], factory: Factory) -> Results:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
@@ -17,6 +16,7 @@ from setsolver.domain.origin import due, later
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput, SetsolverError
 from setsolver.interrupts import held
+from setsolver.machine import cores
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.index import open_index
 from setsolver.usecases.tasks import (
@@ -215,12 +215,13 @@ def _measured(
 
         here = [task for task in tasks if _partial(task) and not needs_pixels(task.due)]
         there = [task.whole() if _partial(task) else task for task in tasks if task not in here]
-        yield from measure_here(_with_known(here, store), factory)
+        if here:  # making a measurer takes seconds
+            yield from measure_here(_with_known(here, store), factory)
         yield from measure_on_cluster(there, factory, cluster)
     elif workers == 0:
         yield from measure_here(_with_known(tasks, store), factory)
     else:
-        count = min(workers or os.cpu_count() or 1, len(tasks))
+        count = min(workers or cores(), len(tasks))
         yield from measure_files(_with_known(tasks, store), factory, count)
 
 

@@ -78,6 +78,35 @@ def test_a_view_in_an_index_is_never_asked(file):
         Store(file, "1")
 
 
+def test_a_row_that_no_version_wrote_is_told_as_damage(file):
+    """A path that is NULL although the schema forbids it, as a damaged page may have it."""
+    with closing(sqlite3.connect(file, isolation_level=None)) as db:
+        made = "SELECT sql FROM sqlite_master WHERE name = 'frame'"
+        (before,) = db.execute(made).fetchone()
+        db.execute("PRAGMA writable_schema = ON")
+        loose = before.replace("NOT NULL", "")
+        db.execute("UPDATE sqlite_master SET sql = ? WHERE name = 'frame'", (loose,))
+    with closing(sqlite3.connect(file, isolation_level=None)) as db:
+        db.execute("INSERT INTO frame (path) VALUES (NULL)")
+        db.execute("PRAGMA writable_schema = ON")
+        db.execute("UPDATE sqlite_master SET sql = ? WHERE name = 'frame'", (before,))
+    with pytest.raises(BadInput, match=r"cannot be used \(NULL value in frame"), Store(file, "1") as store:
+        [path.startswith("a") for path in store.known()]
+
+
+def test_a_bug_of_ours_is_no_damage(file):
+    with pytest.raises(ZeroDivisionError), Store(file, "1"):
+        _ = 1 // 0
+
+
+def test_a_damaged_name_in_the_schema_is_told(file):
+    """SQLite quotes it in its message, and Python cannot read that message."""
+    content = file.read_bytes().replace(b"CREATE TABLE refused", b"CREATE \xc5\x41BLE refused")
+    file.write_bytes(content)
+    with pytest.raises(BadInput, match=r"index\.db.*cannot be used"):
+        Store(file, "1")
+
+
 @pytest.mark.parametrize(("column", "value"), [("facts", "{}"), ("facts", "no JSON"), ("shot", "[1]"), ("shot", "7")])
 def test_a_damaged_row_is_told_and_the_way_out_works(tmp_path, column, value):
     shoot(tmp_path, 2)

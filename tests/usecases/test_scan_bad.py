@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from setsolver.catalog.reader import content_hash
+from setsolver.errors import FrameRefused
 from setsolver.usecases import measuring
 from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot
@@ -40,6 +41,15 @@ def test_what_was_answered_before_the_workers_died_is_kept(tmp_path, monkeypatch
     submitted = []
     monkeypatch.setattr(measuring.ProcessPoolExecutor, "submit", broken)
     assert counts(run(tmp_path, workers=2)) == (30, 0, 0, 0)
+
+
+def test_a_reason_of_many_lines_is_told_in_one(tmp_path, monkeypatch):
+    def talkative(*_, **__):
+        raise FrameRefused("it is damaged (Invalid input:\n  end of file\n); copy it again")
+
+    shoot(tmp_path, 1)
+    monkeypatch.setattr(measuring, "read", talkative)
+    assert [out.why for out in run(tmp_path).refused] == ["it is damaged (Invalid input: end of file); copy it again"]
 
 
 def test_a_feature_that_fails_costs_the_frame_not_the_scan(tmp_path):

@@ -1,0 +1,104 @@
+"""A campaign of faults, by seed: damaged pictures, damaged documents, and runs killed at random instants.
+
+Prints what became of them as Markdown rows, and ends with an error at the first thing that is not kept.
+
+``python benchmarks/faults/campaign.py --pictures 2000 --documents 4000 --kills 40 --seed 0``
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
+
+from documents import run_documents  # noqa: E402 - the folder of this script is on the path now
+from kills import run_kills  # noqa: E402
+from pictures import run_pictures  # noqa: E402
+
+from setsolver.domain.brief import Brief  # noqa: E402
+from setsolver.rules import assemble  # noqa: E402
+from setsolver.usecases.briefs import brief_text, parse_brief  # noqa: E402
+from setsolver.usecases.problem_file import save  # noqa: E402
+from setsolver.usecases.scan import scan  # noqa: E402
+from setsolver.usecases.sets import write_set  # noqa: E402
+from setsolver.usecases.snapshot import snapshot  # noqa: E402
+from setsolver.usecases.suggest import suggest  # noqa: E402
+from tests.catalog.fakes import measurer  # noqa: E402 - measuring is not what is tried here
+from tests.cli.shoot import BRIEF, draw  # noqa: E402
+
+_FRAMES = 12
+
+
+def main() -> None:
+    """Run what is asked for."""
+    asked = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
+    for name, count in (("pictures", 2000), ("documents", 4000), ("kills", 40), ("seed", 0)):
+        asked.add_argument(f"--{name}", type=int, default=count)
+    asked.add_argument("--longest", type=float, default=12.0, help="seconds before a run is killed, at most")
+    given = asked.parse_args()
+    with tempfile.TemporaryDirectory() as made:
+        where = Path(made)
+        sound = _sound(where)
+        for name, run in (
+            ("pictures", lambda: run_pictures(given.pictures, given.seed, where, measurer)),
+            ("documents", lambda: run_documents(given.documents, given.seed, where, sound, measurer)),
+            (
+                "kills",
+                lambda: run_kills(
+                    given.kills, given.seed, where, _shoot(where / "shoot"), sound["brief"], given.longest
+                ),
+            ),
+        ):
+            if getattr(given, name):
+                start = time.monotonic()
+                counts = run()
+                print(f"\n{name}: {getattr(given, name)}, seed {given.seed}, {time.monotonic() - start:.0f} s\n")
+                print("\n".join(f"| {what} | {count} |" for what, count in sorted(counts.items())), flush=True)
+
+
+def _shoot(folder: Path) -> Path:
+    folder.mkdir()
+    for number in range(_FRAMES):
+        exif = Image.Exif()
+        exif.get_ifd(0x8769)[0x9003] = f"2026:05:02 {9 + number // 4:02d}:{(number * 13) % 60:02d}:00"
+        draw(number).save(folder / f"{number:04d}.jpg", quality=90, exif=exif)
+    return folder
+
+
+def _sound(where: Path) -> dict[str, Path]:
+    """Make a sound document of each kind, from a small shoot that is measured by the fake measuring."""
+    scanned = where / "scanned"
+    scanned.mkdir()
+    for number in range(6):
+        Image.fromarray(np.asarray(draw(number, (120, 80)))).save(scanned / f"{number:04d}.png")
+    scan(scanned, factory=measurer, workers=0)
+    brief = where / "any-three.toml"
+    brief.write_text(BRIEF, encoding="utf-8")
+    seen, wanted = snapshot(scanned), _easy()
+    outcome = suggest(seen, wanted, alternates=1)
+    write_set("x", where / "sound", {"outcome.json": outcome.model_dump_json().encode()})
+    save(assemble(seen, wanted).problem, where / "sound.npz")
+    sidecar = where / "sound.xmp"
+    sidecar.write_bytes((Path(__file__).parents[2] / "tests" / "data" / "metadata" / "example_packet.xmp").read_bytes())
+    return {
+        "brief": brief,
+        "outcome": where / "sound" / "outcome.json",
+        "problem": where / "sound.npz",
+        "sidecar": sidecar,
+        "index": scanned / ".setsolver" / "index.db",
+    }
+
+
+def _easy() -> Brief:
+    return parse_brief(brief_text("wall-three")).model_copy(update={"print_cm": 1.0, "roles": {}, "size": 2})
+
+
+if __name__ == "__main__":
+    main()

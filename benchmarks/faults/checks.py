@@ -1,0 +1,55 @@
+"""What must hold after every fault."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from xxhash import xxh3_128_hexdigest
+
+__all__ = ["SET_FILES", "NotKept", "index_is_sound", "no_part_is_left", "sets_are_whole", "the_same"]
+
+SET_FILES = {"outcome.json", "proof.html", "proof.png"}
+
+
+class NotKept(Exception):  # noqa: N818 - reads as a sentence
+    """Something was lost, changed, left over or said badly."""
+
+
+def the_same(folder: Path, before: dict[Path, str] | None = None) -> dict[Path, str]:
+    """Return a digest of every file that is not the index; where given those of before, they must be the same."""
+    files = [path for path in folder.rglob("*") if path.is_file() and ".setsolver" not in path.parts]
+    now = {path: xxh3_128_hexdigest(path.read_bytes()) for path in files}
+    if before is not None and now != before:
+        raise NotKept(f"{folder}: files that changed: {sorted(map(str, now.items() ^ before.items()))}")
+    return now
+
+
+def index_is_sound(folder: Path) -> None:
+    """Let SQLite check the index of a folder, if there is one."""
+    file = folder / ".setsolver" / "index.db"
+    if not file.exists():
+        return
+    with closing(sqlite3.connect(file)) as db:
+        found = db.execute("PRAGMA integrity_check").fetchall()
+        wrong = db.execute("PRAGMA foreign_key_check").fetchall()
+    if found != [("ok",)] or wrong:
+        raise NotKept(f"{file}: {found} {wrong}")
+
+
+def no_part_is_left(folder: Path) -> None:
+    """See that nothing half-written lies about."""
+    left = list(folder.rglob(".setsolver-*.part"))
+    if left:
+        raise NotKept(f"left over: {left}")
+
+
+def sets_are_whole(folder: Path) -> int:
+    """Return how many set folders there are; each must have all of its files, and none of them empty."""
+    found = [path for path in folder.iterdir() if not path.name.startswith(".")] if folder.exists() else []
+    for one in found:
+        files = {path.name: path.stat().st_size for path in one.iterdir()}
+        if files.keys() != SET_FILES or not all(files.values()):
+            raise NotKept(f"{one}: {files}")
+    return len(found)
