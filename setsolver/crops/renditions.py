@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -90,6 +91,11 @@ def cut_crops(frames: tuple[Frame, ...], aspects: Iterable[float]) -> CropTable:
     ----------
     aspects : width over height of the crops, each once, at least one.
     """
+    return _cut_all(frames, tuple(aspects))
+
+
+@lru_cache(maxsize=1)  # half a second at 5,000 frames; a table is never changed, only taken from
+def _cut_all(frames: tuple[Frame, ...], aspects: tuple[float, ...]) -> CropTable:
     columns = stack_frames(frames)
     level = level_angles(columns.tilt, columns.tilt_sure, columns.odds[:, 2])
     scenery = scenery_of(columns, level)

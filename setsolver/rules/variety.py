@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from threadpoolctl import threadpool_limits
 
@@ -51,6 +53,7 @@ class Variety(Term):
         return f"{much} variety; the two most alike are {first} and {second}"
 
 
+@lru_cache(maxsize=1)  # the decomposition takes half a second at 5,000 frames, and only another catalog changes it
 def content_places(frames: tuple[Frame, ...]) -> Floats:
     """Return the frames' places in content space: [F, D], unit length, D at most ``DIMENSIONS``.
 

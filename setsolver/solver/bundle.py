@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import zlib
 from dataclasses import dataclass, fields
+from functools import cache
 from typing import TYPE_CHECKING, Any, dataclass_transform
 
 import numpy as np
@@ -20,6 +21,7 @@ from numba.core.datamodel import models
 from numba.core.typing.templates import AttributeTemplate, infer_getattr
 from numba.extending import NativeValue, lower_getattr_generic, register_model, typeof_impl, unbox
 from numba.np.arrayobj import make_array, populate_array
+from numba.np.numpy_support import from_dtype
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -85,16 +87,28 @@ def _type_of(record: Bundle, _: object) -> BundleType:
     """Return the record's type, worked out once a record: numba asks at every call."""
     found: BundleType | None = getattr(record, "_type", None)
     if found is None:
-        names = [field.name for field in fields(record)]  # type: ignore[arg-type]
-        found = BundleType(type(record).__name__, tuple(zip(names, map(_kind, _values(record)), strict=True)))
+        names = tuple(field.name for field in fields(record))  # type: ignore[arg-type]
+        found = _bundle_type(type(record).__name__, names, tuple(map(_kind, _values(record))))
         object.__setattr__(record, "_type", found)
     return found
 
 
+@cache
+def _bundle_type(name: str, parts: tuple[str, ...], kinds: tuple[types.Type, ...]) -> BundleType:
+    return BundleType(name, tuple(zip(parts, kinds, strict=True)))
+
+
 def _kind(value: Any) -> types.Type:
     if isinstance(value, np.ndarray):  # one kind whether it may be written to or not
-        return types.Array(typeof(value).dtype, value.ndim, "C")
+        return _array_type(value.dtype, value.ndim)
+    if isinstance(value, Bundle):
+        return _type_of(value, None)
     return typeof(value)  # type: ignore[no-any-return]  # numba has no types
+
+
+@cache
+def _array_type(dtype: np.dtype[Any], dimensions: int) -> types.Type:
+    return types.Array(from_dtype(dtype), dimensions, "C")
 
 
 register_model(BundleType)(models.OpaqueModel)

@@ -1,0 +1,134 @@
+"""How soon a session answers: pin, bar, reweigh, swap, clash and price, from the call to the outcome.
+
+usage: python benchmarks/session.py [--frames F] [--size N] [--seeds S] [--changes C] [--brief NAME]
+
+Made-up measures of F frames, drawn at random within their ranges by the builders of the tests; their roles, tones and
+groups look like a shoot's, their pictures are none. After a first solve, C changes of each kind in turn, each undone
+before the next. Prints median and worst wall seconds, and the median of processor seconds, which other work on the
+machine does not stretch.
+
+pin : a frame of much gain that is not in must be in. bar : a frame of the set must be out. reweigh : one weight by a
+quarter up or down. ten swaps : for a place, each with the best set around it, proven; first swap : the first of them.
+clash : two of a role that one frame can play, which asks for another assembly; why there is none. all prices :
+what every rule costs, together.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from setsolver.domain.outcome import Outcome
+from setsolver.solver.ready import make_ready
+from setsolver.usecases.briefs import load_brief
+from setsolver.usecases.effort import Effort
+from setsolver.usecases.session import Session
+from tests.rules.builders import make_random_snapshot
+
+T = TypeVar("T")
+WEIGHTS = ("quality", "role", "variety", "tone")
+
+
+class Clock:
+    """Times by kind of question: wall and processor seconds."""
+
+    def __init__(self) -> None:
+        self.taken: dict[str, list[tuple[float, float]]] = {}
+
+    def time(self, kind: str, ask: Callable[[], T]) -> T:
+        """Ask and keep how long it took."""
+        wall, cpu = time.perf_counter(), time.process_time()
+        answer = ask()
+        self.taken.setdefault(kind, []).append((time.perf_counter() - wall, time.process_time() - cpu))
+        return answer
+
+
+def run(session: Session, clock: Clock, changes: int, rng: np.random.Generator) -> None:
+    """Ask questions of each kind in turn."""
+    clock.time("first solve", session.solve)
+    problem = session.assembly.problem
+    good = problem.frame[np.argsort(-np.nanmax(problem.gain, axis=1))]
+    paths = [session.snapshot.frames[frame].path for frame in dict.fromkeys(good[:400].tolist())]
+    for _ in range(changes):
+        inside = [frame.path for frame in session.solve().best.frames]
+        ask_each(session, clock, inside, str(rng.choice([p for p in paths if p not in inside])), rng)
+
+
+def ask_each(session: Session, clock: Clock, inside: list[str], newcomer: str, rng: np.random.Generator) -> None:
+    """Ask one question of each kind."""
+    leaver, slot = str(rng.choice(inside)), int(rng.integers(1, len(inside) + 1))
+    weight, factor = str(rng.choice(WEIGHTS)), float(rng.choice([0.75, 1.25]))
+    now = getattr(session.brief.weights, weight)
+    changed(session, clock, "pin", lambda: session.pin(newcomer))
+    changed(session, clock, "bar", lambda: session.bar(leaver))
+    changed(session, clock, "reweigh", lambda: session.reweigh(**{weight: now * factor}))
+    changed(session, clock, "clash", lambda: too_many(session, rng))
+    clock.time("first swap", lambda: next(session.swaps(slot, 10)))
+    session.reweigh(quality=session.brief.weights.quality + 1e-6)  # what was asked a moment ago would cost nothing
+    session.solve()
+    clock.time("ten swaps", lambda: list(session.swaps(slot, 10)))
+    clock.time("all prices", lambda: session.outcome(alternates=0, prices=True))
+    session.undo()
+
+
+def changed(session: Session, clock: Clock, kind: str, change: Callable[[], None]) -> None:
+    """Make a change and solve, then take it back."""
+
+    def ask() -> Outcome:
+        change()
+        return session.solve()
+
+    clock.time(kind, ask)
+    session.undo()
+
+
+def too_many(session: Session, rng: np.random.Generator) -> None:
+    """Leave one frame that can play a role of which two are wanted."""
+    problem, names = session.assembly.problem, session.brief.role_names
+    role = int(rng.integers(0, len(names)))
+    able = np.unique(problem.frame[~np.isnan(problem.gain[:, role])])
+    kept = int(rng.choice(able))
+    roles = {name: wish.model_dump() for name, wish in session.brief.roles.items()}
+    roles[names[role]] = {"count": (2, session.brief.size), "match": f"path:{session.snapshot.frames[kept].path}"}
+    session.change(roles=roles)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--frames", type=int, default=5000)
+    parser.add_argument("--size", type=int, default=None)
+    parser.add_argument("--seeds", type=int, default=2)
+    parser.add_argument("--changes", type=int, default=6)
+    parser.add_argument("--brief", default="wall-nine")
+    given = parser.parse_args()
+    make_ready()
+    make_ready("clash")
+    brief = load_brief(given.brief)
+    clock = Clock()
+    print(f"load {os.getloadavg()[0]:.1f} at the start")
+    for seed in range(given.seeds):
+        snapshot = make_random_snapshot(given.frames, seed)
+        with Session(snapshot, brief, effort=Effort(seed=seed)) as session:
+            run(session, clock, given.changes, np.random.default_rng(seed))
+    print("| question | asked | median s | worst s | median cpu s | worst cpu s |")
+    print("|---|---|---|---|---|---|")
+    for kind, taken in clock.taken.items():
+        wall, cpu = np.array(taken).T
+        print(
+            f"| {kind} | {len(taken)} | {np.median(wall):.2f} | {wall.max():.2f} "
+            f"| {np.median(cpu):.2f} | {cpu.max():.2f} |"
+        )
+    print(f"load {os.getloadavg()[0]:.1f} at the end")
+
+
+if __name__ == "__main__":
+    main()
