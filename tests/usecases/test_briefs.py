@@ -62,7 +62,7 @@ def test_each_that_comes_along_works_on_a_plain_shoot(name):
 def test_kinds_that_they_stand_for():
     kinds = {name: load_brief(name).layout.kind for name in brief_names()}
     assert kinds == {
-        "lead-and-four": "row",
+        "lead-and-four": "cluster",
         "mono-pair": "row",
         "spread": "pair",
         "story-eight": "story",

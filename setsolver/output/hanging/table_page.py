@@ -120,6 +120,8 @@ def how_to(plan: Plan) -> tuple[str, ...]:
     hook = first.hooks[0]
     turns = ", ".join(str(n) for n in hanging_order(plan))
     way = "from the lowest print up the stair" if plan.kind == "steps" else "from the middle outwards"
+    its = "its hook" if len(first.hooks) == 1 else "its hooks"
+    lefts = " and ".join(centimetres(one.left_cm) for one in first.hooks)
     hooks = "its two hooks" if len(first.hooks) == 2 else "one finger or hook"
     return (
         "Print the templates at 100 %, without fitting to the page, and check the 10 cm bar with a ruler.",
@@ -130,7 +132,7 @@ def how_to(plan: Plan) -> tuple[str, ...]:
         ),
         (
             f"Hang {way}: {turns}. Print {first.number} first: top edge {centimetres(first.top_cm)} above the floor "
-            f"less {centimetres(drop)} puts its hook at {centimetres(hook.floor_cm)}; {centimetres(hook.left_cm)} from "
+            f"less {centimetres(drop)} puts {its} at {centimetres(hook.floor_cm)}; {lefts} from "
             f"{from_where(plan)}."
         ),
         (

@@ -132,3 +132,9 @@ def test_a_name_that_the_typeface_lacks_is_escaped():
     wish = brief(3, wall=WALL)
     best = outcome(wish, names=("\u9676\u5668.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg")).best
     assert "\\u9676" in pages(hanging_pdf(best, best.layout, "x"))[1].extract_text()
+
+
+def test_both_hooks_of_the_first_frame_are_told():
+    # By hand: the middle frame of 44 lies from 178 to 222; a quarter of 44 in from either edge: 189 and 211.
+    words = " ".join(made(wall={**WALL, "hooks": 2})[1][1].extract_text().split())
+    assert "puts its hooks at 156.0 cm; 189.0 cm and 211.0 cm from the left corner of the wall" in words
