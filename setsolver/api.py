@@ -68,9 +68,10 @@ class Catalog:
         progress: _scan.Progress | None = None,
         cluster: str | None = None,
         force: bool = False,
+        quick: bool = False,
     ) -> _scan.ScanReport:
         """Measure new and changed frames; see ``setsolver.usecases.scan.scan``."""
-        return _scan.scan(self.folder, workers=workers, progress=progress, cluster=cluster, force=force)
+        return _scan.scan(self.folder, workers=workers, progress=progress, cluster=cluster, force=force, quick=quick)
 
     def snapshot(self) -> Snapshot:
         """Return all measured frames with their groups, near-duplicates and refused files."""

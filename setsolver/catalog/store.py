@@ -210,6 +210,8 @@ class Store:
                 scene=-1 if scene is None else scene,
                 chapter=-1 if chapter is None else chapter,
                 said=said.get("scale"),
+                stars=float(said["stars"]) if "stars" in said else None,
+                said_kind=said.get("kind"),
                 turn=turn if turn or said.get("turn") == "0" else None,
                 note="; ".join(filter(None, (note, known.remark))),
             )

@@ -25,10 +25,12 @@ __all__ = ["command"]
 
 _WORDS = """
 path time width height scale probability said turn black white mid contrast cast_a cast_b tilt_degrees faces sharpness
-grain quality moment scene chapter note
+grain quality appeal spread stars kind moment scene chapter note
 """
 _COLUMNS = tuple(_WORDS.split())
-_SHOWN_WORDS = "path time scale probability black mid white tilt_degrees faces sharpness quality moment scene note"
+_SHOWN_WORDS = """
+path time scale probability kind appeal stars black mid white tilt_degrees faces sharpness quality moment scene note
+"""
 _SHOWN = tuple(_SHOWN_WORDS.split())
 
 
@@ -41,7 +43,7 @@ _SHOWN = tuple(_SHOWN_WORDS.split())
     multiple=True,
     metavar="FRAME NAME=VALUE",
     help="Correct a frame: scale=wide, medium or close; turn=90, 180 or 270 degrees clockwise to stand upright, turn=0 "
-    "for one that does; measured takes either back; repeatable.",
+    "for one that does; stars=0 to 5; kind=photograph, document or screen; measured takes any back; repeatable.",
 )
 @click.option("--csv", "as_csv", is_flag=True, help="Print a CSV table.")
 @click.option("--json", "as_json", is_flag=True, help="Print the document setsolver/frames v1 only.")
@@ -56,13 +58,14 @@ def command(
     """Show what was measured of each frame in FOLDER; new and changed frames are measured first.
 
     Corrections win over what is measured, at once. The keyword scale:close in a frame's metadata does the same. A frame
-    that you turn is measured again as turned; its file stays as it is.
+    that you turn is measured again as turned; its file stays as it is. Stars, yours or those of its metadata, move the
+    appeal of a frame and of those that look like it.
 
     \b
     Example:
       setsolver frames demo_catalog --csv
       setsolver frames demo_catalog --set kiln/fire-02.jpg scale=close
-      setsolver frames demo_catalog --set shed/0007.jpg turn=90
+      setsolver frames demo_catalog --set shed/0007.jpg turn=90 --set kiln/fire-02.jpg stars=5
     """
     from setsolver.api import Catalog
     from setsolver.usecases.frames import frames_document
@@ -130,6 +133,10 @@ def _row(frame: Frame) -> list[str]:
         f"{measures.detail.sharpness:.2f}",
         f"{measures.detail.grain:.2f}",
         f"{measures.quality:.2f}",
+        "" if measures.appeal is None else f"{measures.appeal.value:.1f}",
+        "" if measures.appeal is None else f"{measures.appeal.spread:.1f}",
+        "" if frame.given_stars is None else f"{frame.given_stars:g}",
+        frame.kind,
         str(frame.moment),
         str(frame.scene),
         str(frame.chapter),
@@ -159,7 +166,7 @@ def _show(snapshot: Snapshot) -> None:
     names = _fitting(rows, console.width)
     table = Table(box=None, pad_edge=False)
     for name in names:
-        words = name in ("path", "time", "scale", "note")
+        words = name in ("path", "time", "kind", "scale", "note")
         table.add_column(
             _HEADS.get(name, name), justify="left" if words else "right", overflow="fold", no_wrap=not words
         )

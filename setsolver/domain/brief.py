@@ -186,7 +186,7 @@ class FrameWishes(Part):
 
 
 class Weights(Part):
-    """Points that a frame (quality, role, composition, rating) or the set (variety) can earn.
+    """Points that a frame (appeal, quality, role, composition, rating) or the set (variety) can earn.
 
     variety : for each frame, so many points a unit of mean squared distance to the others (0 = same, 2 = unrelated).
     tone : points lost for one unit of effort, L* or a*b*, beyond the slack.
@@ -198,7 +198,8 @@ class Weights(Part):
     model_config = ConfigDict(extra="allow")
     __pydantic_extra__: dict[str, Points] = Field(init=False)
 
-    quality: Points = 40
+    appeal: Points = 40
+    quality: Points = 15
     role: Points = 20
     composition: Points = 15
     rating: Points = 10

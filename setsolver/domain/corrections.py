@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from setsolver.domain.measures import SCALES
+from setsolver.domain.measures import KINDS, SCALES
 from setsolver.errors import BadInput
 
 __all__ = ["CORRECTIONS", "MEASURED", "checked", "corrections_in_words"]
@@ -12,9 +12,12 @@ __all__ = ["CORRECTIONS", "MEASURED", "checked", "corrections_in_words"]
 CORRECTIONS: Final[dict[str, tuple[str, ...]]] = {
     "scale": SCALES,
     "turn": ("0", "90", "180", "270"),
+    "stars": ("0", "1", "2", "3", "4", "5"),
+    "kind": KINDS,
 }
 """What can be said, by name, and the values it may have. turn : degrees clockwise by which the file's picture has to be
-turned to stand upright, on top of the orientation in its metadata; 0 says that it does."""
+turned to stand upright, on top of the orientation in its metadata; 0 says that it does. stars : how glad you are of the
+frame, 0 the least; they win over the rating in its metadata."""
 MEASURED: Final = "measured"
 """The value that takes a correction back."""
 

@@ -57,8 +57,9 @@ class Frame:
 
     moment, scene, chapter : labels from grouping, -1 before it. ``said`` : the user's own scale, which wins
     over ``odds``. turn : degrees clockwise by which the user said that the file's picture has to be turned to stand
-    upright (all of the frame's numbers are then of the turned picture), None where nothing was said. note : what a
-    reader should know (preview used, profile missing, ...), empty if nothing.
+    upright (all of the frame's numbers are then of the turned picture), None where nothing was said. stars : 0 to 5,
+    the user's own, said here (``given_stars`` are also those of the metadata). said_kind : the user's word for the
+    kind. note : what a reader should know (preview used, profile missing, ...), empty if nothing.
     """
 
     id: int
@@ -73,6 +74,8 @@ class Frame:
     chapter: int = -1
     said: str | None = None
     turn: int | None = None
+    stars: float | None = None
+    said_kind: str | None = None
     note: str = ""
 
     @property
@@ -86,6 +89,21 @@ class Frame:
         if self.turn is not None:
             return 0
         return None if self.measures.upright is None else self.measures.upright.turn
+
+    @property
+    def given_stars(self) -> float | None:
+        """The user's stars, 0 to 5: those said here, else a rating of 1 to 5 in the metadata, where 0 means unrated."""
+        if self.stars is not None:
+            return self.stars
+        rating = self.shot.rating
+        return rating if rating is not None and rating > 0 else None
+
+    @property
+    def kind(self) -> str:
+        """One of ``KINDS``: the user's word, else as measured; a photograph where a quick scan left it for later."""
+        if self.said_kind is not None:
+            return self.said_kind
+        return "photograph" if self.measures.kind is None else self.measures.kind.best
 
     @property
     def odds(self) -> ScaleOdds:

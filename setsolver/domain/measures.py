@@ -19,12 +19,15 @@ __all__ = [
     "CLIP_SIZE",
     "DETAIL_GRID",
     "EMBEDDING_SIZE",
+    "KINDS",
     "LIGHTNESS_BINS",
     "SCALES",
     "TONE_GRID",
+    "Appeal",
     "Clip",
     "Detail",
     "Face",
+    "Kind",
     "Measures",
     "ScaleOdds",
     "Subject",
@@ -35,6 +38,9 @@ __all__ = [
 ]
 
 SCALES = ("wide", "medium", "close")
+KINDS = ("photograph", "document", "screen")
+_LIKELY_PHOTOGRAPH = 0.25
+"""Odds from which a frame counts as a photograph: benchmarks/features/fit_kind.py tells what that loses."""
 TONE_GRID = (6, 6)
 LIGHTNESS_BINS = 100
 """Bins of one L* unit from 0 to 100."""
@@ -163,6 +169,28 @@ class Upright(NamedTuple):
     confidence: float
 
 
+class Appeal(NamedTuple):
+    """value : 1 to 5, how glad a client would be of the frame by itself. spread : its standard deviation."""
+
+    value: float
+    spread: float
+
+
+class Kind(NamedTuple):
+    """Probability of what a frame is; they sum to 1. screen : a slide, a screen or a graphic."""
+
+    photograph: float
+    document: float
+    screen: float
+
+    @property
+    def best(self) -> str:
+        """The kind: a photograph where that is likely enough (to lose one is worse), else the likelier other."""
+        if self.photograph >= _LIKELY_PHOTOGRAPH:
+            return "photograph"
+        return "document" if self.document > self.screen else "screen"
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Measures:
     """All features of one frame: for each its type, its version, and the other measures that it is told from.
@@ -172,8 +200,9 @@ class Measures:
     it, from pixels only where one of them needs pixels.
 
     ``embedding`` and ``inner_embedding`` : float16[1280], EfficientNet-Lite0 on the frame and on its inner view.
-    ``clip``, ``upright`` : None where a quick scan left them for later. ``inner`` and ``inner_odds`` : a tighter view
-    about the subject, at half the frame's width and height, and its shot scale, which tell what a tight crop would be.
+    ``clip``, and what is told from it (``appeal``, ``kind``), and ``upright`` : None where a quick scan left them for
+    later. ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and
+    its shot scale, which tell what a tight crop would be.
     ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash.
     """
 
@@ -192,3 +221,7 @@ class Measures:
     inner_embedding: NDArray[np.float16] = measured("1", "inner")
     clip: Clip | None = measured("1", "inner", later=True, default=None)
     upright: Upright | None = measured("1", later=True, default=None)
+    appeal: Appeal | None = measured(
+        "1", "clip", "embedding", "tone", "detail", "quality", "subject", "faces", pixels=False, default=None
+    )
+    kind: Kind | None = measured("1", "clip", pixels=False, default=None)

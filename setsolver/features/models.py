@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from importlib import import_module, resources
@@ -13,15 +13,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.errors import BadInput
+from setsolver.features.appeal_head import AppealHead
 from setsolver.features.head import Head
 from setsolver.features.kernel_head import KernelHead
 from setsolver.features.yunet import Detector, face_detector
 
 __all__ = [
+    "APPEAL_FILE",
     "CLIP_FILE",
     "EMBEDDING_FILE",
     "FACES_FILE",
     "HEADS_FILE",
+    "KIND_FILE",
     "ClipNetwork",
     "ClipSeen",
     "Models",
@@ -38,6 +41,8 @@ EMBEDDING_FILE = "efficientnet_lite0_fp16.onnx"
 FACES_FILE = "face_detection_yunet_2023mar.onnx"
 CLIP_FILE = "clip_vit_b16_image_int8.onnx"
 HEADS_FILE = "heads.npz"
+APPEAL_FILE = "appeal.npz"
+KIND_FILE = "kind.npz"
 
 
 class Seen(NamedTuple):
@@ -79,7 +84,7 @@ class Models:
 
     scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
     same from one embedding. horizon : head for odds of (no horizon, a horizon). people : head
-    for odds of (nobody, people).
+    for odds of (nobody, people). appeal : head for appeal. kind : mean, weights and bias of the head for kinds.
     Not to be shared between threads or pickled: every process loads its own.
     """  # noqa: D205 - one list of fields
 
@@ -90,6 +95,8 @@ class Models:
     scale_alone: KernelHead
     horizon: Head
     people: Head
+    appeal: AppealHead
+    kind: Mapping[str, NDArray[np.float32]]
 
     @classmethod
     def load(cls) -> Models:
@@ -103,7 +110,12 @@ class Models:
         with np.load(weights_file(HEADS_FILE)) as arrays:
             scale, scale_alone = (KernelHead.of_arrays(arrays, name) for name in ("scale", "scale_alone"))
             horizon, people = (Head.of_arrays(arrays, name) for name in ("horizon", "people"))
-        return cls(load_embedding(), load_detector(), _Later(load_clip), scale, scale_alone, horizon, people)
+        with np.load(weights_file(APPEAL_FILE)) as arrays:
+            appeal = AppealHead.of_arrays(arrays)
+        with np.load(weights_file(KIND_FILE)) as arrays:
+            kind = {name: np.asarray(arrays[name], np.float32) for name in ("mean", "weights", "bias")}
+        networks = load_embedding(), load_detector(), _Later(load_clip)
+        return cls(*networks, scale, scale_alone, horizon, people, appeal, kind)
 
 
 class _Later:

@@ -21,9 +21,9 @@ class Rating(GainTerm):
 
     def apply(self, draft: Draft) -> None:
         """Pay the stars."""
-        draft.pay(self, draft.by_frame(min(MOST, max(0.0, frame.shot.rating or 0.0)) / MOST for frame in draft.frames))
+        draft.pay(self, draft.by_frame(min(MOST, frame.given_stars or 0.0) / MOST for frame in draft.frames))
 
     def says(self, member: Member) -> str:
         """Return the stars."""
-        stars = member.rendition.frame.shot.rating
+        stars = member.rendition.frame.given_stars
         return f"{stars:g} of 5 stars" if stars and stars > 0 else "unrated"

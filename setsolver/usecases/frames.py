@@ -11,7 +11,7 @@ from typing import Any
 from setsolver.catalog.paths import to_text
 from setsolver.domain.corrections import MEASURED, checked
 from setsolver.domain.frame import Frame
-from setsolver.domain.measures import SCALES
+from setsolver.domain.measures import KINDS, SCALES
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadInput, NoSuchFrame
 from setsolver.usecases.index import open_index
@@ -93,6 +93,11 @@ def _frame(frame: Frame) -> dict[str, Any]:
         "sharpness": _short(measures.detail.sharpness),
         "grain": _short(measures.detail.grain),
         "quality": _short(measures.quality),
+        "appeal": None if measures.appeal is None else _short(measures.appeal.value),
+        "appeal_spread": None if measures.appeal is None else _short(measures.appeal.spread),
+        "stars": frame.given_stars,
+        "kind": frame.kind,
+        "kind_odds": None if measures.kind is None else dict(zip(KINDS, map(_short, measures.kind), strict=True)),
         "moment": frame.moment,
         "scene": frame.scene,
         "chapter": frame.chapter,

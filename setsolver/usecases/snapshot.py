@@ -14,6 +14,7 @@ from setsolver.domain.measures import SCALES, ScaleOdds, Tilt
 from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import refit
 from setsolver.features.distance import framed_metres, with_framed_width
+from setsolver.features.stars import with_stars
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.index import open_index
 
@@ -25,10 +26,12 @@ def snapshot(folder: Path) -> Snapshot:
 
     A scale said by a keyword (``scale:close``) counts as the user's own unless a correction says otherwise. What is
     said of some frames also moves the odds of those that look like them. Keywords that say several scales say none.
+    Stars move the appeal of their frames and of those that look like them.
     """
     with open_index(folder) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = _learned([_with_said(_with_optics(_as_it_lies(frame))) for frame in store.frames()])
+        frames = _with_appeal(frames)
         return Snapshot(to_text(str(folder)), tuple(frames), store.pairs(), store.refused(), store.series())
 
 
@@ -77,3 +80,20 @@ def _learned(frames: list[Frame]) -> list[Frame]:
     return [
         replace(frame, measures=replace(frame.measures, odds=row)) for frame, row in zip(frames, moved, strict=True)
     ]
+
+
+def _with_appeal(frames: list[Frame]) -> list[Frame]:
+    """Return the frames with appeal as it is after the user's stars."""
+    told = [frame for frame in frames if frame.measures.appeal is not None and frame.measures.clip is not None]
+    stars = np.array([np.nan if frame.given_stars is None else frame.given_stars for frame in told], np.float64)
+    if np.isnan(stars).all():
+        return frames
+    values = np.array([frame.measures.appeal.value for frame in told if frame.measures.appeal])
+    looks = np.stack([frame.measures.clip.embedding for frame in told if frame.measures.clip])
+    moved = dict(zip((frame.id for frame in told), with_stars(values, looks, stars).tolist(), strict=True))
+    return [_at(frame, moved[frame.id]) if frame.id in moved else frame for frame in frames]
+
+
+def _at(frame: Frame, value: float) -> Frame:
+    appeal = frame.measures.appeal
+    return replace(frame, measures=replace(frame.measures, appeal=appeal and appeal._replace(value=value)))

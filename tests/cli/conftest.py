@@ -18,12 +18,20 @@ def run(*arguments):
     return result.return_value, result.stdout, result.stderr
 
 
+def say_photographs(folder):
+    """Say that all pictures of a folder are photographs: drawn as they are, they are told for graphics."""
+    said = [part for file in sorted(folder.rglob("*.jpg")) for part in ("--set", file, "kind=photograph")]
+    code, _, _ = run("frames", folder, *said)
+    assert code == 0
+
+
 @pytest.fixture(scope="session")
 def scanned(tmp_path_factory):
     """Return the folder of a scanned shoot; not to be changed."""
     folder = write_shoot(tmp_path_factory.mktemp("catalog") / "pottery")
     code, _, _ = run("scan", folder)
     assert code == 0
+    say_photographs(folder)
     return folder
 
 

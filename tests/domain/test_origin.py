@@ -61,5 +61,5 @@ def test_what_changed_is_due_and_all_that_is_told_from_it(known, expected):
 
 
 def test_a_frame_has_one_slow_look_and_heads_need_no_pixels():
-    assert later(Measures) == {"clip"}
+    assert "clip" in later(Measures)
     assert not origins(Measures)["quality"].pixels

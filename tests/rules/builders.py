@@ -147,7 +147,9 @@ def make_shoot(count: int = 12, **same: Any) -> Snapshot:
 
 def make_brief(**changes: Any) -> Brief:
     """Return a brief for three frames at 3:2 that any frame of ``make_frame`` may serve."""
-    return Brief.model_validate({"name": "test", "size": 3, "print_cm": 30, "min_ppi": 150} | changes)
+    weights = {"quality": 40} | changes.pop("weights", {})  # whatever the default is, tests count in forties
+    plain = {"name": "test", "size": 3, "print_cm": 30, "min_ppi": 150, "weights": weights}
+    return Brief.model_validate(plain | changes)
 
 
 def make_random_snapshot(count: int, seed: int, *, faces: bool = True) -> Snapshot:

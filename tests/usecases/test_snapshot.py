@@ -1,11 +1,14 @@
 """What an index becomes: groups after a killed scan, the user's own words, and what they teach."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from setsolver.api import Catalog
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
+from setsolver.domain.measures import Appeal, Clip, Kind
 from setsolver.errors import BadInput, NoSuchFrame
 from setsolver.usecases.frames import correct, frames_document
 from setsolver.usecases.scan import scan
@@ -65,6 +68,57 @@ def test_keywords_that_contradict_each_other_count_for_nothing_and_are_noted(fol
     correct(folder, {"jar-0.png": {"scale": "medium"}})
     frame = snapshot(folder).by_path("jar-0.png")
     assert (frame.said, frame.note) == ("medium", "")
+
+
+def appealing(rgb, known=None, due=()):
+    """Measure with an appeal of 3 and a content of its own for likes."""
+    found = fakes.measure(rgb)
+    content = Clip(*(found.embedding[:size].astype(np.float16) for size in (512, 768, 768)))
+    return replace(found, clip=content, appeal=Appeal(3.0, 0.5), kind=Kind(0.1, 0.8, 0.1))
+
+
+@pytest.fixture
+def rated(folder):
+    scan(folder, workers=0, factory=lambda: appealing, force=True)
+    return folder
+
+
+def appeal_of(folder):
+    return {frame.path: frame.measures.appeal.value for frame in snapshot(folder).frames}
+
+
+def test_stars_move_their_frame_and_its_likes(rated):
+    correct(rated, {"jar-0.png": {"stars": "5"}})
+    after = appeal_of(rated)
+    assert 3.0 < after["noise.png"] < after["jar-1.png"] < after["jar-0.png"] < 5.0
+    assert snapshot(rated).by_path("jar-0.png").given_stars == 5
+    correct(rated, {"jar-0.png": {"stars": None}})
+    assert set(appeal_of(rated).values()) == {3.0}
+
+
+def test_a_rating_in_the_metadata_counts_as_stars_and_the_users_own_win(rated):
+    (rated / "jar-0.xmp").write_bytes(packet("<xmp:Rating>5</xmp:Rating>"))
+    (rated / "jar-1.xmp").write_bytes(packet("<xmp:Rating>0</xmp:Rating>"))  # unrated (XMP specification part 1)
+    scan(rated, workers=0, factory=lambda: appealing)
+    assert [snapshot(rated).by_path(f"jar-{k}.png").given_stars for k in (0, 1)] == [5, None]
+    assert appeal_of(rated)["jar-0.png"] > 4
+    correct(rated, {"jar-0.png": {"stars": "1"}})
+    assert appeal_of(rated)["jar-0.png"] < 2
+
+
+def test_the_users_kind_wins_and_is_in_the_document(rated):
+    correct(rated, {"jar-0.png": {"kind": "photograph"}})
+    document = {frame["path"]: frame for frame in frames_document(snapshot(rated))["frames"]}
+    assert (document["jar-0.png"]["kind"], document["jar-1.png"]["kind"]) == ("photograph", "document")
+    assert document["jar-0.png"]["kind_odds"] == {"photograph": 0.1, "document": 0.8, "screen": 0.1}
+    assert (document["jar-0.png"]["appeal"], document["jar-0.png"]["appeal_spread"]) == (3.0, 0.5)
+    assert document["jar-0.png"]["stars"] is None
+
+
+def test_without_appeal_stars_are_kept_and_kind_is_photograph(folder):
+    correct(folder, {"jar-0.png": {"stars": "5"}})
+    frame = snapshot(folder).by_path("jar-0.png")
+    assert (frame.measures.appeal, frame.given_stars, frame.kind) == (None, 5, "photograph")
 
 
 def test_unknown_frames_and_scales_are_errors_with_a_way_out(folder):

@@ -1,0 +1,102 @@
+"""The fitted regression of appeal."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["AppealHead", "unit_rows"]
+
+
+def unit_rows(vectors: NDArray[np.floating], centre: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Return rows about a centre, each of length 1; [n, d]."""
+    rows: NDArray[np.float64] = np.asarray(vectors, np.float64) - centre
+    rows /= np.maximum(np.linalg.norm(rows, axis=1, keepdims=True), 1e-9)
+    return rows
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AppealHead:
+    """Kernel ridge regression with a Gaussian kernel (Saunders, Gammerman, Vovk, ICML 1998).
+
+    A frame lies where its parts say: CLIP's embedding, the mean over CLIP's places, the roots of EfficientNet-Lite0's
+    embedding, each about its mean over the training table and of length 1, and standardised numbers; each times the
+    root of its ``share``, turned onto the table's principal axes. Its value is a sum over the table's photographs, each
+    weighing exp(-squared distance).
+
+    clip_mean, places_mean, lite_mean : float32[512], [768], [1280]. numbers_mean, numbers_deviation : float32[27].
+    shares : float32[4]. axes : [d, m]. points : [n, m]. weights : float32[n]. bias : one number, float32[1].
+    levels, spreads : float32[k], values and the root mean square error at each on sources left out.
+    """
+
+    clip_mean: NDArray[np.float32]
+    places_mean: NDArray[np.float32]
+    lite_mean: NDArray[np.float32]
+    numbers_mean: NDArray[np.float32]
+    numbers_deviation: NDArray[np.float32]
+    shares: NDArray[np.float32]
+    axes: NDArray[np.float32]
+    points: NDArray[np.float32]
+    weights: NDArray[np.float32]
+    bias: NDArray[np.float32]
+    levels: NDArray[np.float32]
+    spreads: NDArray[np.float32]
+    _lengths: NDArray[np.float32] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Square the points once: every frame is compared with all of them."""
+        object.__setattr__(self, "_lengths", (self.points * self.points).sum(axis=1))
+
+    @classmethod
+    def of_arrays(cls, arrays: Mapping[str, NDArray[np.floating]]) -> AppealHead:
+        """Return the head from what ``arrays`` returned."""
+        return cls(**{one.name: np.asarray(arrays[one.name], np.float32) for one in fields(cls) if one.init})
+
+    def arrays(self) -> dict[str, NDArray[np.floating]]:
+        """Return what ``of_arrays`` reads; the large ones in half precision."""
+        large = {"axes", "points"}
+        kind = {True: np.float16, False: np.float32}
+        return {one.name: getattr(self, one.name).astype(kind[one.name in large]) for one in fields(self) if one.init}
+
+    def rows(
+        self,
+        clip: NDArray[np.floating],
+        places: NDArray[np.floating],
+        lite: NDArray[np.floating],
+        numbers: NDArray[np.floating],
+    ) -> NDArray[np.float64]:
+        """Return the parts of n frames side by side, before they are turned; float64[n, d]."""
+        standard = np.clip((numbers - self.numbers_mean) / self.numbers_deviation, -3, 3)
+        parts = (
+            unit_rows(clip, self.clip_mean),
+            unit_rows(places, self.places_mean),
+            unit_rows(np.sqrt(np.maximum(lite, 0)), self.lite_mean),
+            standard / np.sqrt(standard.shape[1]),
+        )
+        return np.hstack([part * np.sqrt(share) for part, share in zip(parts, self.shares, strict=True)])
+
+    def at(
+        self,
+        clip: NDArray[np.floating],
+        places: NDArray[np.floating],
+        lite: NDArray[np.floating],
+        numbers: NDArray[np.floating],
+    ) -> NDArray[np.float32]:
+        """Return where n frames lie among the points; float32[n, m]."""
+        turned: NDArray[np.float32] = self.rows(clip, places, lite, numbers).astype(np.float32) @ self.axes
+        return turned
+
+    def value(self, at: NDArray[np.float32]) -> NDArray[np.float64]:
+        """Return the appeal of frames that lie there, about 1 to 5; float64[n]."""
+        apart = (at * at).sum(axis=1)[:, None] + self._lengths - 2 * at @ self.points.T
+        said: NDArray[np.float64] = np.exp(-np.maximum(apart, 0)).astype(np.float64) @ self.weights + float(
+            self.bias[0]
+        )
+        return said
+
+    def spread(self, value: float) -> float:
+        """Return the standard deviation about a value, as it was on sources left out."""
+        return float(np.interp(value, self.levels, self.spreads))

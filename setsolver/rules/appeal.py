@@ -1,0 +1,41 @@
+"""Appeal: points for how glad a client would be of the frame by itself."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from setsolver.rules.chosen import Member
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import GainTerm
+
+__all__ = ["AppealGain"]
+
+_LEAST, _MOST = 1.0, 5.0
+_WORDS = ((4.25, "could lead a set"), (3.5, "a strong member"), (2.75, "solid"), (2.0, "a filler"))
+"""Appeal from which a frame is called that; the words are those by which the readers rated (features/appeal.py)."""
+
+
+class AppealGain(GainTerm):
+    """An appeal of 5 earns 1, one of 1 nothing; frames whose appeal is left for later count as the others' mean.
+
+    Where it is known of no frame, all earn nothing.
+    """
+
+    name = "appeal"
+    key = "weights.appeal"
+    rank = 40
+
+    def apply(self, draft: Draft) -> None:
+        """Pay appeal."""
+        appeal = [frame.measures.appeal for frame in draft.frames]
+        known = [one.value for one in appeal if one is not None]
+        usual = float(np.mean(known)) if known else _LEAST
+        draft.pay(self, draft.by_frame(((one.value if one else usual) - _LEAST) / (_MOST - _LEAST) for one in appeal))
+
+    def says(self, member: Member) -> str:
+        """Return the appeal in a number and in words."""
+        appeal = member.rendition.frame.measures.appeal
+        if appeal is None:
+            return "not measured yet; counted as the others' mean"
+        word = next((word for least, word in _WORDS if appeal.value >= least), "weak")
+        return f"appeal {appeal.value:.1f} of 5, {word}"

@@ -1,0 +1,35 @@
+"""Kind: documents, screens and graphics earn no place unless the brief asks for them."""
+
+from __future__ import annotations
+
+from setsolver.crops.renditions import CropTable
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import Term
+from setsolver.rules.words import count
+
+__all__ = ["PhotographsOnly"]
+
+
+class PhotographsOnly(Term):
+    """Takes out frames that are no photographs, unless the brief includes them."""
+
+    name = "kind"
+    key = "frames.include"
+    rank = 12
+    waived = True
+
+    def apply(self, draft: Draft) -> None:
+        """Take out the rows of documents, screens and graphics."""
+        other = draft.by_frame(frame.kind != "photograph" for frame in draft.frames) > 0
+
+        def why(crop: CropTable) -> str:
+            kind = draft.frames[int(crop.frame[0])].kind
+            return f"it seems to be a {kind}, no photograph; say --set FRAME kind=photograph if it is one"
+
+        draft.rule_out(self, other & ~draft.wished, self.says, why)
+
+    def says(self, frames: int) -> str:
+        """Return the sentence for frames that are out."""
+        if frames == 1:
+            return "1 frame that is no photograph (a document, a screen or a graphic)"
+        return f"{count(frames, 'frame')} that are no photographs (documents, screens, graphics)"
