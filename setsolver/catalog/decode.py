@@ -17,7 +17,7 @@ from PIL import Image, ImageFile, TiffImagePlugin
 from setsolver.catalog.colour import flat, oprgb_to_srgb, to_srgb
 from setsolver.catalog.exif import names_oprgb
 from setsolver.catalog.jpeg import jpeg_pixels
-from setsolver.catalog.limits import check_bytes, coefficient_bytes, fits_whole, stored_bytes
+from setsolver.catalog.limits import check_bytes, check_webp, coefficient_bytes, fits_whole, stored_bytes
 from setsolver.catalog.orient import orientation_of, upright
 from setsolver.errors import FrameRefused
 from setsolver.scaling import LEAST_SIDE, fitted, shrunk
@@ -35,6 +35,7 @@ _FORMATS = ("JPEG", "PNG", "TIFF", "WEBP")
 _STORED_AS_SHOT = ("JPEG", "MPO", "PNG", "WEBP")
 _HEIF_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1"})
 _ORIENTATION = 0x0112
+_HEAD = 32
 _BITS, _PLANES = 258, 284
 _BAND_PIXELS = 4_000_000
 _guard = threading.Lock()
@@ -158,8 +159,9 @@ def _stored_orientation(image: Image.Image) -> int:
 @contextmanager
 def _opened(source: Path | IO[bytes]) -> Iterator[Image.Image]:
     with source.open("rb") if isinstance(source, Path) else source as stream:
-        head = stream.read(16)
+        head = stream.read(_HEAD)
         stream.seek(0)
+        check_webp(head)
         if head[4:8] == b"ftyp" and head[8:12] in _HEIF_BRANDS:
             import pi_heif  # noqa: PLC0415 - libheif is loaded only where there are HEIC files
 

@@ -20,6 +20,7 @@ __all__ = [
     "MEMORY_VARIABLE",
     "TIME_VARIABLE",
     "check_bytes",
+    "check_webp",
     "coefficient_bytes",
     "file_bytes",
     "fits_whole",
@@ -89,6 +90,29 @@ def stored_bytes(image: Image.Image) -> float:
     stream = getattr(image, "fp", None)
     whole = file_bytes(stream) if stream is not None and image.format in _READ_WHOLE else 0
     return float(width * height * each + whole)
+
+
+def check_webp(head: bytes) -> None:
+    """Refuse a WebP by its first bytes, since already opening one takes two canvases of its size.
+
+    head : 30 bytes or more (RFC 9649, sections 2.5 to 2.7).
+
+    Raises
+    ------
+    FrameRefused
+        Where decoding would take too much.
+    """
+    if head[:4] != b"RIFF" or head[8:12] != b"WEBP" or len(head) < 30:
+        return
+    kind, data = head[12:16], head[20:30]
+    if kind == b"VP8X":
+        width, height = (1 + int.from_bytes(data[at : at + 3], "little") for at in (4, 7))
+    elif kind == b"VP8L":
+        packed = int.from_bytes(data[1:5], "little")
+        width, height = 1 + (packed & 0x3FFF), 1 + (packed >> 14 & 0x3FFF)
+    else:
+        width, height = (int.from_bytes(data[at : at + 2], "little") & 0x3FFF for at in (6, 8))
+    check_bytes(width * height * (_STORED_ELSE + _DECODER["WEBP"]))
 
 
 def fits_whole(image: Image.Image) -> bool:

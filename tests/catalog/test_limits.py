@@ -78,14 +78,25 @@ def test_a_jpeg_of_a_thousand_passes_is_refused_at_once(tmp_path):
     "claims",
     [
         riff(b"VP8 ", b"\x30\x01\0\x9d\x01\x2a" + struct.pack("<HH", 16383, 16383) + bytes(8)),
+        riff(b"VP8X", bytes(4) + (16382).to_bytes(3, "little") * 2),
         riff(b"VP8L", b"\x2f" + struct.pack("<I", 16382 | 16382 << 14) + b"\x88\x88\x08" + bytes(6)),
     ],
-    ids=["lossy", "lossless"],
+    ids=["lossy", "extended", "lossless"],
 )
 def test_forty_bytes_that_claim_a_gigabyte_are_refused(tmp_path, claims):
     (tmp_path / "a.webp").write_bytes(claims)
     with pytest.raises(FrameRefused, match=r"about 4\d\d\d MB of memory, more than the 1200 MB .*SETSOLVER_FRAME_MB"):
         read(tmp_path / "a.webp")
+
+
+@pytest.mark.parametrize("options", [{"lossless": True}, {"quality": 50}, {"save_all": True, "exif": b"Exif\0\0II*\0"}])
+def test_the_size_of_a_webp_is_read_from_its_first_bytes(monkeypatch, options):
+    out = io.BytesIO()
+    Image.new("RGB", (1234, 567), 90).save(out, "WEBP", **options)
+    asked = []
+    monkeypatch.setattr(limits, "check_bytes", asked.append)
+    limits.check_webp(out.getvalue()[:32])
+    assert asked == [1234 * 567 * 18]
 
 
 def test_a_file_of_four_gigabytes_of_nothing_is_not_read(tmp_path):
