@@ -104,3 +104,22 @@ def test_an_answer_is_saved_as_a_choice(page, tmp_path):
     assert choice.kept == (sets[0][0],)
     assert choice.notes == {"print 2": "too dark?"}
     assert (choice.by, choice.brief) == ("The school", RESULT.brief["name"])
+
+
+STACKED = """<script>document.addEventListener('DOMContentLoaded', () => {
+  const boxes = Array.from(document.querySelectorAll('.set .print'), (print) => print.getBoundingClientRect());
+  document.title = JSON.stringify(boxes.map((box) => [box.left, box.right, box.top, box.bottom])); });</script>"""
+
+
+@pytest.mark.parametrize(("width", "stacked"), [(500, True), (1400, False)])
+def test_prints_stand_under_one_another_on_a_phone_and_side_by_side_on_a_desk(page, tmp_path, width, stacked):
+    probe = tmp_path / "probe.html"
+    text = re.sub(r"<meta http-equiv=.Content-Security-Policy.[^>]*>", "", page.read_text("utf-8"))
+    probe.write_text(text.replace("</body>", f"{STACKED}</body>", 1), encoding="utf-8")
+    dom = chromium(tmp_path, f"--window-size={width},1200", "--dump-dom", probe.as_uri()).stdout.decode()
+    boxes = np.array(json.loads(re.search(r"<title>(.*?)</title>", dom).group(1)))
+    assert len(boxes) == len(RESULT.sets[0].frames)
+    assert (np.ptp(boxes[:, 0]) < 1) == stacked
+    if stacked:
+        assert (boxes[1:, 2] >= boxes[:-1, 3]).all()
+        assert (boxes[:, 1] - boxes[:, 0] > 0.8 * width).all()
