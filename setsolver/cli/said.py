@@ -91,19 +91,19 @@ def echo_outcome(outcome: Outcome) -> None:
     """Print an outcome for people: sets, or why there is none and the ways out."""
     click.echo(
         f"{outcome.brief['name']} on {printable(outcome.catalog)}: {outcome.catalog_frames} frames, "
-        f"{outcome.considered} considered in {outcome.renditions} renditions, {outcome.seconds:.1f} s"
+        f"{outcome.considered} considered in {outcome.renditions} renditions, {outcome.seconds:.1f} s: {outcome.status}"
     )
     for out in outcome.ruled_out:
         click.echo(f"  ruled out by {out.rule}: {out.says}")
     for number, found in enumerate(outcome.sets, 1):
         echo_set(number, found)
-    if outcome.status == "infeasible":
+    if outcome.status == "none":
         click.echo(f"\nNo set under these rules. {_clash_heading(outcome)}")
         for clash in outcome.conflict:
             click.echo(f"  {clash.says}" + (f"; {clash.way_out}" if clash.way_out else ""))
     for price in outcome.prices:
         click.echo(f"price: {price.says}")
-    if outcome.status == "unknown":
+    if outcome.status == "undecided":
         click.echo("\nNo set was found in the time given, and none was ruled out; give it more with --time-limit.")
     for note in outcome.notes:
         click.echo(f"note: {note}")

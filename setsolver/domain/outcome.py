@@ -1,4 +1,4 @@
-"""The answer as a document: sets with frames, ledger, look, bound, and what was ruled out (``setsolver/outcome`` v1).
+"""The answer as a document: sets with frames, ledger, look, bound, and what was ruled out (``setsolver/outcome`` v2).
 
 These models are the JSON; their schema is generated from them. Numbers are points, L*a*b* units, degrees, fractions
 of the upright frame, or as named.
@@ -14,10 +14,12 @@ from setsolver.domain.document import Document
 from setsolver.domain.plan import Placed, Plan
 
 __all__ = [
+    "STATUS",
     "Clashing",
     "Correction",
     "Covered",
     "LedgerLine",
+    "NearMiss",
     "Outcome",
     "Placed",
     "Price",
@@ -154,14 +156,35 @@ class Price(Document):
     proven: bool
 
 
+class NearMiss(Document):
+    """A small change of the brief by which the best set would gain, or without which there is none.
+
+    key : of the brief, such as "print_cm". value : the new one. frames : how many more would count. points : gained by
+    the best set; None where there is no set to gain.
+    """
+
+    key: str
+    value: float | str
+    says: str
+    frames: int
+    points: float | None
+    proven: bool
+
+
+STATUS = {"optimal": "proven", "feasible": "open", "infeasible": "none", "unknown": "undecided"}
+"""The engine's word for how a search ended -> the outcome's."""
+
+
 class Outcome(Document):
     """The whole outcome of ``suggest``.
 
-    status : "optimal", "feasible" (a gap is left), "infeasible", "unknown". catalog : folder as given by the user.
+    status : "proven" (no set under the brief scores more), "open" (a set, and a gap that is left), "none" (proven that
+    no set exists), "undecided" (stopped before either). catalog : folder as given by the user. near : what the brief
+    only just misses, what gains most first.
     """
 
     format: Literal["setsolver/outcome"] = "setsolver/outcome"
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     made: str = ""
     tool: str = ""
     brief: dict[str, Any]
@@ -169,23 +192,27 @@ class Outcome(Document):
     catalog_frames: int
     considered: int = Field(description="frames with at least one rendition that plays a role")
     renditions: int
-    status: Literal["optimal", "feasible", "infeasible", "unknown"]
+    status: Literal["proven", "open", "none", "undecided"]
     seconds: float
     sets: tuple[SetFound, ...] = ()
     ruled_out: tuple[RuledOut, ...] = ()
     repeats: tuple[Covered, ...] = ()
     conflict: tuple[Clashing, ...] = ()
     prices: tuple[Price, ...] = ()
+    near: tuple[NearMiss, ...] = ()
     refused: int = 0
     notes: tuple[str, ...] = ()
 
     @model_validator(mode="before")
     @classmethod
-    def _without_empty_layout(cls, given: Any) -> Any:
-        """Older versions wrote an empty ``layout`` here; plans now lie in the sets."""
-        if isinstance(given, dict) and given.get("layout") == {}:
-            return {key: value for key, value in given.items() if key != "layout"}
-        return given
+    def _from_version_1(cls, given: Any) -> Any:
+        """Version 1 had the words of the engine for ``status``, and an empty ``layout``; plans now lie in the sets."""
+        if not isinstance(given, dict):
+            return given
+        kept = {key: value for key, value in given.items() if (key, value) != ("layout", {})}
+        if kept.get("version") == 1 and kept.get("status") in STATUS:
+            kept |= {"version": 2, "status": STATUS[kept["status"]]}
+        return kept
 
     @property
     def best(self) -> SetFound | None:

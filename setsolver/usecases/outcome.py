@@ -9,6 +9,7 @@ import numpy as np
 
 from setsolver import __version__
 from setsolver.domain.outcome import (
+    STATUS,
     Clashing,
     Correction,
     Covered,
@@ -58,7 +59,7 @@ def to_outcome(assembly: Assembly, solution: Solution, *, notes: tuple[str, ...]
         catalog_frames=len(snapshot.frames),
         considered=len({int(frame) for frame in assembly.problem.frame}),
         renditions=assembly.problem.renditions,
-        status=solution.status,
+        status=STATUS[solution.status],
         seconds=solution.seconds,
         sets=tuple(set_found(assembly, choice) for choice in solution.solutions),
         ruled_out=assembly.ruled_out,
@@ -79,7 +80,7 @@ def without_set(snapshot: Snapshot, brief: Brief, error: NoSet) -> Outcome:
         catalog_frames=len(snapshot.frames),
         considered=0,
         renditions=0,
-        status="infeasible",
+        status="none",
         seconds=0.0,
         ruled_out=error.ruled_out,
         conflict=error.clashes or (Clashing(rule="size", says=str(error)),),

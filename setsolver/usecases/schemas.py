@@ -20,7 +20,7 @@ FOLDER = Path(__file__).parents[1] / "schemas"
 
 
 def outcome_schema() -> dict[str, Any]:
-    """Return the JSON Schema of ``setsolver/outcome`` version 1."""
+    """Return the JSON Schema of ``setsolver/outcome`` version 2."""
     schema = Outcome.model_json_schema(mode="serialization")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 

@@ -16,7 +16,7 @@ def contents(folder):
 
 def test_the_json_is_a_proven_outcome_whose_ledgers_add_up(suggested):
     _, document = suggested
-    assert (document["format"], document["version"]) == ("setsolver/outcome", 1)
+    assert (document["format"], document["version"]) == ("setsolver/outcome", 2)
     assert len(document["sets"]) >= 2
     for found in document["sets"]:
         assert found["proven"]

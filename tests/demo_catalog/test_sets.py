@@ -19,7 +19,7 @@ def outcome(catalog):
 
 
 def test_a_set_is_found_and_proven(outcome):
-    assert outcome.status == "optimal"
+    assert outcome.status == "proven"
     assert [frame.role for frame in outcome.best.frames] == ["wide", "medium", "close"]
 
 

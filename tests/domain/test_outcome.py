@@ -2,6 +2,9 @@
 
 import json
 
+import pytest
+from pydantic import ValidationError
+
 from setsolver.domain.outcome import Outcome
 from setsolver.layout import plan_of
 from tests.output.builders import brief, outcome
@@ -28,3 +31,16 @@ def test_an_outcome_without_plans_is_read_and_its_plan_follows_from_its_position
     read = Outcome.model_validate(old)
     assert read.best.layout is None
     assert plan_of(brief(), read.best) == made.best.layout
+
+
+@pytest.mark.parametrize(
+    ("engine", "ours"),
+    [("optimal", "proven"), ("feasible", "open"), ("infeasible", "none"), ("unknown", "undecided")],
+)
+def test_an_outcome_of_version_1_is_read_with_its_status_in_our_words(engine, ours):
+    document = outcome(brief()).model_dump(mode="json")
+    old = {key: value for key, value in document.items() if key != "near"} | {"version": 1, "status": engine}
+    again = Outcome.model_validate({**old, "layout": {}})
+    assert (again.version, again.status, again.near) == (2, ours, ())
+    with pytest.raises(ValidationError, match="status"):
+        Outcome.model_validate(document | {"status": engine})

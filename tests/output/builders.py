@@ -119,7 +119,7 @@ def outcome(wish=None, names=("a.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg"), **ch
         "catalog_frames": 120,
         "considered": 90,
         "renditions": 180,
-        "status": "optimal",
+        "status": "proven",
         "seconds": 1.25,
         "sets": (found(wish, names[:n]), found(wish, (names[0], *names[-n + 1 :])[:n], "differs", 2.0)),
         "ruled_out": (RuledOut(rule="resolution", frames=30, says="30 frames are too small", examples=(names[-1],)),),
@@ -136,7 +136,7 @@ def clash(**changes):
         Clashing(rule="size", says="9 frames are wanted", loosened=7, way_out="ask for 7 frames"),
         Clashing(rule="resolution", says="every print has 150 ppi at 50 cm", way_out="print at 30 cm"),
     )
-    fields = {"sets": (), "repeats": (), "prices": (), "status": "infeasible", "conflict": conflict, **changes}
+    fields = {"sets": (), "repeats": (), "prices": (), "status": "none", "conflict": conflict, **changes}
     return outcome(**fields)
 
 

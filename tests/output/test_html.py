@@ -37,7 +37,7 @@ def any_sheet(request):
     if kind == "clash":
         return parsed(clash())
     if kind == "unknown":
-        return parsed(clash(status="unknown", conflict=()))
+        return parsed(clash(status="undecided", conflict=()))
     if kind == "graded":
         wish = brief()
         return parsed(outcome(wish, sets=(found(wish, ("a.jpg", "b.jpg", "c.jpg"), "graded"),)))
@@ -155,7 +155,7 @@ def test_bound_and_gap_are_said_and_never_more_than_proven():
     wish = brief()
     best = found(wish, ("a.jpg", "b.jpg", "c.jpg"))
     open_gap = best.model_copy(update={"bound": best.score + 4.25, "proven": False})
-    words = parsed(outcome(wish, sets=(open_gap,), status="feasible")).text_content()
+    words = parsed(outcome(wish, sets=(open_gap,), status="open")).text_content()
     assert "a set that scores up to 4.2 points more may exist" in words
     assert "Proven: no other set" not in words
 
@@ -178,7 +178,7 @@ def test_a_rule_that_cannot_be_loosened_alone_says_so():
 
 
 def test_running_out_of_time_is_not_called_impossible():
-    words = parsed(clash(status="unknown", conflict=())).text_content()
+    words = parsed(clash(status="undecided", conflict=())).text_content()
     assert "none was ruled out" in words
     assert "cannot hold together" not in words
 

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.slot import Slot, pixels_needed
+from setsolver.errors import TooFewFrames
 from setsolver.rules import assemble, ledger
 from setsolver.solver import solve
 from setsolver.usecases.briefs import load_brief
@@ -64,7 +65,7 @@ def test_feasible_each_print_has_its_slots_aspect_and_size():
 def test_infeasible_nobody_has_the_pixels_for_the_lead_and_what_to_shoot_says_how_many_it_needs():
     snapshot, asked = shoot("wide", "medium", "medium", size=(2300, 3450)), brief(LEAD, UPRIGHT)
     outcome = suggest(snapshot, asked)
-    assert outcome.status == "infeasible"
+    assert outcome.status == "none"
     assert any("lead" in clash.says for clash in outcome.conflict)
     missing = gaps(snapshot, asked)["missing"]
     assert [one["role"] for one in missing] == ["lead"]
@@ -140,9 +141,11 @@ def test_who_plays_a_slot_has_its_aspect_and_its_pixels(kinds, seed):
 @settings(max_examples=15, deadline=None)
 @given(slots, st.integers(0, 10_000))
 def test_the_engine_finds_what_trying_all_finds(kinds, seed):
-    snapshot = make_random_snapshot(6, seed)
-    assembly = assemble(snapshot, asked(kinds), modest=True)
-    wanted = asked(kinds)
+    snapshot, wanted = make_random_snapshot(6, seed), asked(kinds)
+    try:
+        assembly = assemble(snapshot, wanted, modest=True)
+    except TooFewFrames:  # no frame at all is left; test_size has that
+        return
     if len(np.unique(assembly.problem.frame)) < wanted.size:
         return
     least, most = ([getattr(slot, end) for slot in wanted.slots] for end in ("least", "most"))

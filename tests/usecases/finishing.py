@@ -65,7 +65,7 @@ def outcome_of(folder, frames, treatment="colour", look=LOOK):
         catalog_frames=len(frames),
         considered=len(frames),
         renditions=len(frames),
-        status="optimal",
+        status="proven",
         seconds=0,
         sets=(found,),
     )

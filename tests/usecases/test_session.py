@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from setsolver.api import Catalog
+from setsolver.domain.outcome import STATUS
 from setsolver.errors import BadBrief, BadInput, NoSet, NoSuchFrame
 from setsolver.rules import assemble
 from setsolver.usecases.assembling import Assembler
@@ -59,7 +60,7 @@ def cold(brief):
         return without_set(SHOOT, brief, error).status, None
     except BadBrief:
         return None
-    return solution.status, solution.best and solution.best.score
+    return STATUS[solution.status], solution.best and solution.best.score
 
 
 def warm(session):

@@ -43,7 +43,7 @@ def test_a_folder_without_an_outcome_says_what_to_name(tmp_path):
         load_outcome(tmp_path)
 
 
-@pytest.mark.parametrize("content", ["", "{}", "[1]", '{"format": "setsolver/outcome", "version": 2}'])
+@pytest.mark.parametrize("content", ["", "{}", "[1]", '{"format": "setsolver/outcome", "version": 3}'])
 def test_a_document_of_another_kind_is_refused(tmp_path, content):
     (tmp_path / "outcome.json").write_text(content, encoding="utf-8")
     with pytest.raises(BadInput, match="not an outcome"):

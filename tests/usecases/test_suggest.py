@@ -15,7 +15,7 @@ ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}
 
 def test_every_set_is_proven_and_its_ledger_adds_up():
     outcome = suggest(make_random_snapshot(40, seed=3, faces=False), make_brief())
-    assert outcome.status == "optimal"
+    assert outcome.status == "proven"
     assert len(outcome.sets) >= 3
     for found in outcome.sets:
         assert found.proven
@@ -53,7 +53,7 @@ def test_the_document_survives_json():
 def test_a_missing_role_is_answered_with_the_rules_that_clash():
     frames = [make_frame(i, "wide" if i < 3 else "medium") for i in range(6)]
     outcome = suggest(make_snapshot(*frames), make_brief(roles=ROLES))
-    assert outcome.status == "infeasible"
+    assert outcome.status == "none"
     assert not outcome.sets
     assert any("close" in clash.says for clash in outcome.conflict)
     assert any(clash.way_out for clash in outcome.conflict)
@@ -62,7 +62,7 @@ def test_a_missing_role_is_answered_with_the_rules_that_clash():
 def test_rules_that_leave_too_few_frames_are_an_answer_with_what_they_took():
     small = make_snapshot(*(make_frame(i, size=(600, 400)) for i in range(5)))
     outcome = suggest(small, make_brief(print_cm=60))
-    assert outcome.status == "infeasible"
+    assert outcome.status == "none"
     assert [out.rule for out in outcome.ruled_out] == ["resolution"]
     assert "60 cm" in outcome.conflict[0].says
 

@@ -139,7 +139,7 @@ def _head(outcome: Outcome, brief: Brief) -> Head:
 
 
 def _without(outcome: Outcome) -> str:
-    if outcome.status == "infeasible":
+    if outcome.status == "none":
         return "No set of these frames keeps all rules of this brief."
     return "No set was found in the time given, and none was ruled out. Allow more time, or loosen the brief."
 
