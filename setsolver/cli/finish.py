@@ -40,6 +40,9 @@ _PROOF = 1600
 )
 @click.option("--bleed-mm", default=0.0, type=click.FloatRange(0, 50), help="Picture beyond the trim, on every side.")
 @click.option("--border-mm", default=0.0, type=click.FloatRange(0, 300), help="White around the picture.")
+@click.option(
+    "--plan-paper", default="A4", show_default=True, type=click.Choice(["A4", "Letter"]), help="Of the hanging plan."
+)
 @click.option("--web", type=click.IntRange(16, 20000), help="Also JPEGs for the web of so many pixels' long side.")
 @click.option(
     "--sidecars", type=click.Path(path_type=Path), help="Write XMP sidecars of the originals into this folder."
@@ -58,6 +61,7 @@ def command(
     intent: str,
     bleed_mm: float,
     border_mm: float,
+    plan_paper: str,
     web: int | None,
     sidecars: Path | None,
     beside: bool,
@@ -99,6 +103,7 @@ def command(
             out,
             wish,
             sidecars=Sidecars(sidecars, beside),
+            hanging_paper=plan_paper,
             workers=workers,
             progress=told or (lambda *_: None),
         )
@@ -129,6 +134,8 @@ def _echo(document: Finish, out: Path) -> None:
         for note in made.notes:
             click.echo(f"  {printable(made.file)}: {printable(note)}")
     count = len(document.prints)
+    if any(made.file == "hanging-plan.pdf" for made in document.files):
+        click.echo("Before hanging, check the weight of each framed print, the wall and the rating of the fasteners.")
     click.echo(f"\n{count} {'print' if count == 1 else 'prints'} in {printable(str(out))}")
 
 

@@ -7,13 +7,11 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import Field
-
 from setsolver.domain.document import Document
 from setsolver.domain.outcome import Correction, ToneRecord
 from setsolver.domain.plan import Placed
 
-__all__ = ["Finish", "FinishedPrint", "Hook", "NotFinished", "SoftProof"]
+__all__ = ["FileMade", "Finish", "FinishedPrint", "Hook", "NotFinished", "SoftProof"]
 
 
 class SoftProof(Document):
@@ -67,7 +65,7 @@ class FinishedPrint(Document):
     applied: Correction
     shift_px: float | None = None
     place: Placed
-    hook: Hook | None = None
+    hook: tuple[Hook, ...] = ()
     soft_proof: SoftProof | None = None
     web: str | None = None
     sidecar: str | None = None
@@ -85,11 +83,18 @@ class NotFinished(Document):
     why: str
 
 
+class FileMade(Document):
+    """A further file in the folder, and the digest of its content, XXH3 (128 bits)."""
+
+    file: str
+    digest: str
+
+
 class Finish(Document):
     """All prints of one set.
 
     job : digest of the set and the options; prints of the same job are kept when it is run again. complete : every
-    print is there.
+    print is there. files : what lies beside the prints, such as the list for the lab.
     """
 
     format: Literal["setsolver/finish"] = "setsolver/finish"
@@ -106,5 +111,5 @@ class Finish(Document):
     complete: bool = False
     prints: tuple[FinishedPrint, ...] = ()
     refused: tuple[NotFinished, ...] = ()
-    files: tuple[str, ...] = Field(default=(), description="other files in the folder, such as the list for the lab")
+    files: tuple[FileMade, ...] = ()
     notes: tuple[str, ...] = ()

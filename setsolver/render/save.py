@@ -15,12 +15,22 @@ from PIL import ImageCms
 from setsolver.colour.profile import space_of
 from setsolver.errors import BadInput
 
-__all__ = ["ENDINGS", "OutProfile", "Paper", "exported", "load_profile", "save", "srgb_profile", "to_steps"]
+__all__ = [
+    "ENDINGS",
+    "OutProfile",
+    "Paper",
+    "encoded_jpeg",
+    "exported",
+    "load_profile",
+    "save",
+    "srgb_profile",
+    "to_steps",
+]
 
 Format = Literal["tiff", "jpeg"]
 Intent = Literal["relative", "perceptual", "saturation", "absolute"]
 ENDINGS: Final[dict[str, str]] = {"tiff": ".tif", "jpeg": ".jpg"}
-_QUALITY: Final = 95
+_JPEG: Final = {"Q": 95, "subsample_mode": "off", "optimize_coding": True}
 _MM_PER_INCH: Final = 25.4
 _OUTPUT_CLASSES: Final = (b"prtr", b"mntr", b"spac")
 _LAB_STEP: Final = 32768 / 128
@@ -106,8 +116,7 @@ def exported(steps: NDArray[np.int16], profile: OutProfile, depth: int) -> pyvip
     )
 
 
-def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
-    """Write a file; uint16[h, w, 3] are sRGB codes, int16[h, w, 3] steps of L*a*b* for the paper's profile."""
+def _image(codes: NDArray[Any], paper: Paper) -> pyvips.Image:
     depth = 16 if paper.format == "tiff" else 8
     if codes.dtype == np.int16:
         image = exported(codes, paper.profile, depth)
@@ -122,13 +131,29 @@ def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
         image = image.embed(
             paper.border, paper.border, image.width + side, image.height + side, extend="background", background=white
         )
+    return _tagged(image, paper)
+
+
+def _tagged(image: pyvips.Image, paper: Paper) -> pyvips.Image:
     image = image.copy(xres=paper.ppi / _MM_PER_INCH, yres=paper.ppi / _MM_PER_INCH)
     if paper.xmp:
         image.set_type(pyvips.GValue.blob_type, "xmp-data", paper.xmp)
+    return image
+
+
+def encoded_jpeg(codes: NDArray[Any], paper: Paper) -> bytes:
+    """Return the bytes of a JPEG 4:4:4 of codes as ``save`` takes them."""
+    data: bytes = _image(codes, paper).jpegsave_buffer(**_JPEG)
+    return data
+
+
+def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
+    """Write a file; uint16[h, w, 3] are sRGB codes, int16[h, w, 3] steps of L*a*b* for the paper's profile."""
+    image = _image(codes, paper)
     if paper.format == "tiff":
         image.tiffsave(str(path), resunit="inch", compression="none")
     else:
-        image.jpegsave(str(path), Q=_QUALITY, subsample_mode="off", optimize_coding=True)
+        image.jpegsave(str(path), **_JPEG)
 
 
 def _lab(lab: NDArray[np.float32]) -> pyvips.Image:

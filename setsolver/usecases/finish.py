@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import os
 import re
 import threading
@@ -24,32 +22,31 @@ from setsolver.catalog.reader import content_hash, picture
 from setsolver.catalog.records import Known
 from setsolver.catalog.store import Store
 from setsolver.domain.brief import Brief
-from setsolver.domain.finish import Finish, FinishedPrint, NotFinished
+from setsolver.domain.finish import Finish, FinishedPrint
 from setsolver.domain.frame import Shot
 from setsolver.errors import FrameRefused, SetsolverError
 from setsolver.interrupts import answered, held
-from setsolver.usecases.finish_folder import kept, prepare, write_finish
+from setsolver.layout import plan_of
+from setsolver.usecases.finish_folder import Folder, kept, prepare
+from setsolver.usecases.finish_lab import LAB_FILE, lab_list
 from setsolver.usecases.finish_metadata import About, Sidecars, packet_for, write_sidecars
 from setsolver.usecases.finish_print import SMALL, Job, Wish, make_print
 from setsolver.usecases.finish_tone import Aim
+from setsolver.usecases.finish_wall import hooks_of, wall_files
 from setsolver.usecases.tasks import READ
-from setsolver.writing import write_own
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome, SetFound, SetFrame
 
-__all__ = ["LAB_FILE", "finish"]
+__all__ = ["finish"]
 
-LAB_FILE = "lab.csv"
 _BUDGET: Final = 2_000_000_000
 """Bytes that prints made at the same time may take together."""
 _BYTES_A_PIXEL: Final = 14
 """What an original at 8 bits, turned, and the print made of it take; 16 bits take a third more."""
 _TICK: Final = 0.2
 _NO_SIDECARS: Final = Sidecars()
-_COLUMNS: Final = (
-    "file", "width_cm", "height_cm", "border_mm", "bleed_mm", "width_px", "height_px", "ppi", "profile", "count",
-)  # fmt: skip
+
 
 Told = Callable[[str, int, int], None]
 
@@ -66,6 +63,7 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     wish: Wish,
     *,
     sidecars: Sidecars = _NO_SIDECARS,
+    hanging_paper: str = "A4",
     workers: int | None = None,
     progress: Told = lambda *_: None,
 ) -> Finish:
@@ -76,6 +74,7 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     Parameters
     ----------
     catalog : where the originals are. out : the folder. sidecars : where sidecars of the originals go.
+    hanging_paper : of the hanging plan, "A4" or "Letter".
     workers : prints made at the same time, None = what two gigabytes of memory and the cores allow.
     progress : told what is done and how much there is.
 
@@ -99,54 +98,21 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
         profile=wish.profile.name,
         intent=wish.profile.intent,
     )
-    folder = _Folder(out, whole, kept(out, whole.job))
+    prints, before = kept(out, whole.job)
+    folder = Folder(out, whole, prints, before)
     made_of, jobs = _jobs(found, catalog, aim, folder, whole)
     jobs = [job for job in jobs if job.number not in folder.prints]
     _run(jobs, wish, folder, workers or _side_by_side(jobs, wish), progress, len(found.frames))
     if sidecars:
         chosen = {number: made_of[number] for number in folder.prints if number in made_of}
         folder.sidecars, folder.notes = write_sidecars(chosen, brief.name, len(found.frames), sidecars)
-    return folder.close()
-
-
-class _Folder:
-    """What is made so far; the document is written anew after each print, so that a stop loses none."""
-
-    def __init__(self, out: Path, whole: Finish, prints: dict[int, FinishedPrint]) -> None:
-        self.out = out
-        self.prints = prints
-        self.refused: list[NotFinished] = []
-        self.sidecars: dict[int, str] = {}
-        self.notes: list[str] = []
-        self._whole = whole
-
-    def add(self, made: FinishedPrint) -> None:
-        self.prints[made.number] = made
-        self.write(complete=False)
-
-    def refuse(self, number: int, source: str, why: str) -> None:
-        self.refused.append(NotFinished(number=number, source=source, why=why))
-
-    def write(self, *, complete: bool, files: tuple[str, ...] = ()) -> Finish:
-        document = self._whole.model_copy(
-            update={
-                "prints": tuple(self._print(number) for number in sorted(self.prints)),
-                "notes": tuple(self.notes),
-                "refused": tuple(sorted(self.refused, key=lambda r: r.number)),
-                "complete": complete,
-                "files": files,
-            }
-        )
-        write_finish(self.out, document)
-        return document
-
-    def _print(self, number: int) -> FinishedPrint:
-        found = self.prints[number]
-        return found.model_copy(update={"sidecar": self.sidecars[number]}) if number in self.sidecars else found
-
-    def close(self) -> Finish:
-        write_own(self.out / LAB_FILE, _list_for_the_lab(self.prints).encode(), _is_list)
-        return self.write(complete=not self.refused, files=(LAB_FILE,))
+    plan = plan_of(brief, found)
+    folder.hang(hooks_of(plan))
+    folder.put(LAB_FILE, lab_list(folder.prints))
+    if wish.proof is None:  # small files for a message need no wall
+        for name, content in wall_files(found, plan, brief.name, hanging_paper, out, folder.prints, wish.profile):
+            folder.put(name, content)
+    return folder.write(complete=not folder.refused)
 
 
 def _job_of(found: SetFound, brief: Brief, wish: Wish) -> str:
@@ -157,7 +123,7 @@ def _job_of(found: SetFound, brief: Brief, wish: Wish) -> str:
 
 
 def _jobs(
-    found: SetFound, catalog: Path, aim: Aim, folder: _Folder, whole: Finish
+    found: SetFound, catalog: Path, aim: Aim, folder: Folder, whole: Finish
 ) -> tuple[dict[int, tuple[SetFrame, About]], list[Job]]:
     """Return what is known of the frames by number, and what is to be done; what cannot be printed is refused."""
     paths = {frame.path for frame in found.frames}
@@ -232,7 +198,7 @@ def _bytes_of(frame: SetFrame, wish: Wish) -> int:
     return _BYTES_A_PIXEL * frame.width * frame.height + round(_BYTES_A_PIXEL * inches * wish.ppi**2)
 
 
-def _run(jobs: list[Job], wish: Wish, folder: _Folder, workers: int, progress: Told, total: int) -> None:
+def _run(jobs: list[Job], wish: Wish, folder: Folder, workers: int, progress: Told, total: int) -> None:
     """Make prints on threads; Ctrl-C ends them between two tiles, and what is whole stays."""
     stop = threading.Event()
 
@@ -257,38 +223,8 @@ def _run(jobs: list[Job], wish: Wish, folder: _Folder, workers: int, progress: T
                 future.cancel()
 
 
-def _take(future: Future[FinishedPrint], job: Job, folder: _Folder) -> None:
+def _take(future: Future[FinishedPrint], job: Job, folder: Folder) -> None:
     try:
         folder.add(future.result())
     except FrameRefused as error:
         folder.refuse(job.number, job.frame.path, str(error))
-
-
-def _is_list(file: Path) -> bool:
-    """Tell whether a file is a list for the lab, by its first line."""
-    with file.open("rb") as stream:
-        return stream.read(400).startswith(",".join(_COLUMNS).encode())
-
-
-def _list_for_the_lab(prints: dict[int, FinishedPrint]) -> str:
-    """Return a table for the lab, CSV (RFC 4180): a row a file."""
-    text = io.StringIO()
-    rows = csv.writer(text)
-    rows.writerow(_COLUMNS)
-    for number in sorted(prints):
-        made = prints[number]
-        rows.writerow(
-            [
-                made.file,
-                f"{made.print_width_cm:.1f}",
-                f"{made.print_height_cm:.1f}",
-                f"{made.border_mm:.1f}",
-                f"{made.bleed_mm:.1f}",
-                made.width,
-                made.height,
-                f"{made.ppi:.1f}",
-                made.profile,
-                1,
-            ]
-        )
-    return text.getvalue()

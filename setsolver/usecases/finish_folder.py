@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
 
 from pydantic import ValidationError
+from xxhash import xxh3_128
 
 from setsolver.catalog.digest import whole_digest
-from setsolver.domain.finish import Finish, FinishedPrint
+from setsolver.domain.finish import FileMade, Finish, FinishedPrint, Hook, NotFinished
 from setsolver.errors import BadInput
 from setsolver.writing import write_own
 
-__all__ = ["FINISH_FILE", "kept", "load_finish", "prepare", "write_finish"]
+__all__ = ["FINISH_FILE", "Folder", "kept", "load_finish", "prepare", "put", "write_finish"]
 
 FINISH_FILE = "finish.json"
 
@@ -61,8 +63,8 @@ def load_finish(out: Path) -> Finish | None:
         raise BadInput(f"{file} is no document that this version reads; name a new folder with --out") from error
 
 
-def kept(out: Path, job: str) -> dict[int, FinishedPrint]:
-    """Return the prints of the same job that are there, whole, by number.
+def kept(out: Path, job: str) -> tuple[dict[int, FinishedPrint], dict[str, str]]:
+    """Return the prints of the same job that are there, whole, by number, and digests of its further files by name.
 
     Raises
     ------
@@ -71,13 +73,14 @@ def kept(out: Path, job: str) -> dict[int, FinishedPrint]:
     """
     before = load_finish(out)
     if before is None:
-        return {}
+        return {}, {}
     if before.job != job:
         raise BadInput(
             f"{out} holds prints of {before.brief!r} made on {before.made[:16]} from another set or with other "
             "options; name a new folder with --out"
         )
-    return {made.number: made for made in before.prints if _whole(out / made.file, made.digest)}
+    prints = {made.number: made for made in before.prints if _whole(out / made.file, made.digest)}
+    return prints, {made.file: made.digest for made in before.files}
 
 
 def _whole(file: Path, digest: str) -> bool:
@@ -86,6 +89,24 @@ def _whole(file: Path, digest: str) -> bool:
             return whole_digest(stream).hex() == digest
     except OSError:
         return False
+
+
+def put(path: Path, content: bytes, before: Mapping[str, str]) -> FileMade:
+    """Write a further file of a finish; one that is there makes way only where it is as an earlier finish left it.
+
+    Parameters
+    ----------
+    before : digests of files that an earlier finish of the same job wrote, by name.
+
+    Raises
+    ------
+    BadInput
+        Where the name is taken by another file, or the file cannot be written.
+    """
+    made = FileMade(file=path.name, digest=xxh3_128(content).hexdigest())
+    if not (path.is_file() and _whole(path, made.digest)):
+        write_own(path, content, lambda there: _whole(there, before.get(path.name, "")))
+    return made
 
 
 def _is_finish(file: Path) -> bool:
@@ -100,3 +121,59 @@ def write_finish(out: Path, finish: Finish) -> None:
     """Write the document whole."""
     document = json.dumps(finish.model_dump(mode="json"), indent=1, ensure_ascii=True, allow_nan=False)
     write_own(out / FINISH_FILE, document.encode(), _is_finish)
+
+
+class Folder:
+    """What is made so far; the document is written anew after each print, so that a stop loses none.
+
+    prints : by number. before : digests of further files that an earlier finish of the same job left, by name.
+    """
+
+    def __init__(self, out: Path, whole: Finish, prints: dict[int, FinishedPrint], before: Mapping[str, str]) -> None:
+        self.out = out
+        self.prints = prints
+        self.refused: list[NotFinished] = []
+        self.sidecars: dict[int, str] = {}
+        self.notes: list[str] = []
+        self._whole = whole
+        self._before = before
+        self._files: list[FileMade] = []
+
+    def add(self, made: FinishedPrint) -> None:
+        """Take in a print."""
+        self.prints[made.number] = made
+        self.write(complete=False)
+
+    def refuse(self, number: int, source: str, why: str) -> None:
+        """Take down a frame that cannot be printed."""
+        self.refused.append(NotFinished(number=number, source=source, why=why))
+
+    def hang(self, hooks: Mapping[int, tuple[Hook, ...]]) -> None:
+        """Say where the hooks of the prints go."""
+        for number, made in self.prints.items():
+            self.prints[number] = made.model_copy(update={"hook": hooks.get(number, ())})
+
+    def put(self, name: str, content: bytes) -> None:
+        """Write a further file."""
+        self._files.append(put(self.out / name, content, self._before))
+
+    def write(self, *, complete: bool) -> Finish:
+        """Write the document and return it."""
+        document = self._whole.model_copy(
+            update={
+                "prints": tuple(self._print(number) for number in sorted(self.prints)),
+                "refused": tuple(sorted(self.refused, key=lambda one: one.number)),
+                "notes": tuple(self.notes),
+                "complete": complete,
+                "files": tuple(self._files) or self._of_before(),
+            }
+        )
+        write_finish(self.out, document)
+        return document
+
+    def _of_before(self) -> tuple[FileMade, ...]:
+        return tuple(FileMade(file=name, digest=digest) for name, digest in self._before.items())
+
+    def _print(self, number: int) -> FinishedPrint:
+        found = self.prints[number]
+        return found.model_copy(update={"sidecar": self.sidecars[number]}) if number in self.sidecars else found

@@ -314,7 +314,13 @@ def test_a_truncated_original_is_refused(shoot, tmp_path):
     (shoot[0] / "1.jpg").write_bytes(data[: len(data) // 2])
     document = made(shoot, tmp_path / "out")
     assert len(document.refused) == 1
-    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["02-2.tif", "finish.json", "lab.csv"]
+    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == [
+        "02-2.tif",
+        "finish.json",
+        "hanging-plan.pdf",
+        "hanging-plan.svg",
+        "lab.csv",
+    ]
 
 
 def test_an_original_that_differs_from_what_was_measured_is_refused(shoot, tmp_path, monkeypatch):

@@ -1,0 +1,56 @@
+"""The picture of a wall: everything in its place, to scale."""
+
+import numpy as np
+import pytest
+
+from setsolver.render.wall import Hanging, Rect, WallView, draw_wall
+
+RED = np.zeros((40, 60, 3), np.uint8) + np.array([200, 20, 30], np.uint8)
+
+
+def reds(picture):
+    """Rows and columns that hold the print."""
+    red = (picture[..., 0].astype(int) - picture[..., 1]) > 120
+    return np.flatnonzero(red.any(axis=1)), np.flatnonzero(red.any(axis=0))
+
+
+def test_a_print_lies_where_the_plan_has_it():
+    picture = draw_wall(WallView(240, 120), [Hanging(RED, Rect(60, 30, 30, 20))])
+    assert picture.shape == (1200, 2400, 3)  # 10 pixels to a centimetre
+    rows, columns = reds(picture)
+    assert (rows[0], rows[-1] + 1) == (300, 500)
+    assert (columns[0], columns[-1] + 1) == (600, 900)
+
+
+def test_mount_and_frame_lie_around_it():
+    picture = draw_wall(WallView(240, 120, mount=5, frame=2), [Hanging(RED, Rect(60, 30, 30, 20))])
+    assert (picture[400, 575] > 240).all()  # 2.5 cm to the left: mount
+    assert (picture[400, 540] < 80).all()  # 6 cm: frame
+    assert (picture[400, 500] > 200).all()  # 10 cm: wall
+
+
+def test_the_shadow_falls_to_the_right_and_down():
+    picture = draw_wall(WallView(240, 120), [Hanging(RED, Rect(60, 30, 30, 20))]).astype(int)
+    assert picture[400, 910, 0] < picture[400, 590, 0] - 20
+    assert picture[510, 700, 0] < picture[290, 700, 0] - 20
+
+
+def test_floor_and_things_are_drawn():
+    picture = draw_wall(WallView(100, 60, 50, (Rect(10, 40, 30, 10),)), []).astype(int)
+    assert picture[-5, 5, 0] < 160  # floor
+    assert picture[(45 * 24), (20 * 24), 0] < 190  # what is kept clear
+    assert picture[5, 5, 0] > 220  # wall
+
+
+def test_pages_are_white_and_pictures_on_them_throw_no_shadow():
+    page = Rect(5, 5, 30, 40)
+    picture = draw_wall(WallView(70, 50, pages=(page, Rect(35, 5, 30, 40))), [Hanging(RED, Rect(10, 10, 15, 10))])
+    scale = picture.shape[1] / 70
+    beside = picture[round(15 * scale), round(26 * scale)]
+    assert (beside > 245).all()
+
+
+def test_a_print_beyond_the_wall_is_cut_not_wrapped():
+    rows, columns = reds(draw_wall(WallView(100, 60), [Hanging(RED, Rect(90, 50, 30, 20))]))
+    assert rows[0] == pytest.approx(50 * 24, abs=1)
+    assert columns[0] == pytest.approx(90 * 24, abs=1)
