@@ -12,10 +12,14 @@ from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ATTENTION_GRID, Face
 from setsolver.domain.problem import Floats, Ints
 
-__all__ = ["FACES", "FrameColumns", "stack_frames"]
+__all__ = ["CROWD_FACE", "EVERYONE", "FACES", "FrameColumns", "stack_frames"]
 
 FACES = 5
 """Faces that a crop must keep: the largest, and the outermost on each side; a crop that holds those holds all."""
+EVERYONE = 12
+"""Faces of which a crop should cut none: the largest."""
+CROWD_FACE = 0.05
+"""Height of a face, as a share of the frame's, below which it is one of a crowd more and more."""
 MAIN_FACE = 0.25
 """A face counts where its area is at least this share of the largest one's: passers-by may be cut."""
 FACING = {"left": -1.0, "front": 0.0, "right": 1.0}
@@ -27,7 +31,7 @@ class FrameColumns(NamedTuple):
     aspect [F] width over height; long [F, 2] pixels wide and high; odds, inner_odds [F, 3]; subject [F, 4] box;
     sure [F] confidence of the subject; attention [F, 16, 16] sums to 1; tilt [F] degrees, NaN = none; tilt_sure [F];
     horizon [F] NaN = none; faces [F, FACES, 4] boxes clipped to the frame, NaN = none; facing [F, FACES] -1 left,
-    0 front, 1 right.
+    0 front, 1 right; everyone [F, EVERYONE, 4] all faces, the largest first, as ``faces``.
     """
 
     aspect: Floats
@@ -42,6 +46,7 @@ class FrameColumns(NamedTuple):
     horizon: Floats
     faces: Floats
     facing: Floats
+    everyone: Floats
 
     def take(self, rows: Ints) -> FrameColumns:
         """Return the columns of some frames, in this order."""
@@ -69,6 +74,7 @@ def stack_frames(frames: Sequence[Frame]) -> FrameColumns:
         horizon=_or_nan([m.tilt.horizon for m in measures]),
         faces=faces,
         facing=facing,
+        everyone=_everyone([m.faces for m in measures]),
     )
 
 
@@ -88,6 +94,14 @@ def _stack_faces(faces: Sequence[tuple[Face, ...]]) -> tuple[Floats, Floats]:
             boxes[row, column] = _clipped(face.box)
             facing[row, column] = FACING[face.facing]
     return boxes, facing
+
+
+def _everyone(faces: Sequence[tuple[Face, ...]]) -> Floats:
+    boxes = np.full((len(faces), EVERYONE, 4), np.nan)
+    for row, found in enumerate(faces):
+        for column, face in enumerate(sorted(found, key=lambda face: -face.box.area)[:EVERYONE]):
+            boxes[row, column] = _clipped(face.box)
+    return boxes
 
 
 def _main(faces: tuple[Face, ...]) -> list[Face]:

@@ -14,6 +14,7 @@ import numpy as np
 from setsolver.crops.attention import running_sums, shares
 from setsolver.crops.canvas import turn_attention, turn_boxes
 from setsolver.crops.columns import FrameColumns
+from setsolver.crops.cutting import free_sides, headroom, people_whole
 from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["BORDER", "Framing", "Scenery", "judge", "scenery_of"]
@@ -48,6 +49,7 @@ class Scenery(NamedTuple):
     sure: Floats
     faces: Floats
     facing: Floats
+    everyone: Floats
     sums: Floats
     horizon: Floats
     symmetric: Floats
@@ -64,7 +66,8 @@ class Framing(NamedTuple):
     not counted. faces, heads : least share inside of a main face, and of its whole head (1 without faces). figure :
     share of the largest face's whole figure, were it standing (1 without faces). kept : share of attention inside.
     area : share of the frame inside. air, edges, room, horizon : marks as in the module's words. shift : distance from
-    the frame's own centre, fractions of its sides.
+    the frame's own centre, fractions of its sides. people, headroom, free : as in ``cutting``: no face cut, room above
+    faces, sides at which the subject does not run out.
     """
 
     subject: Floats
@@ -79,6 +82,9 @@ class Framing(NamedTuple):
     room: Floats
     horizon: Floats
     shift: Floats
+    people: Floats
+    headroom: Floats
+    free: Floats
 
     def of(self, row: int) -> Framing:
         """Return the marks of one crop, as floats, of marks [M]."""
@@ -98,6 +104,7 @@ def scenery_of(columns: FrameColumns, level: Floats) -> Scenery:
         sure=columns.sure,
         faces=turn_boxes(columns.faces, level, columns.aspect),
         facing=columns.facing,
+        everyone=turn_boxes(columns.everyone, level, columns.aspect),
         sums=running_sums(attention),
         horizon=columns.horizon,  # at the centre column, where levelling about the centre moves it by under 1 %
         symmetric=_symmetric(attention),
@@ -128,6 +135,9 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
         room=_room(scenery, boxes),
         horizon=_horizon(scenery, boxes),
         shift=np.hypot(boxes[..., 0] + boxes[..., 2] / 2 - 0.5, boxes[..., 1] + boxes[..., 3] / 2 - 0.5),
+        people=people_whole(scenery.everyone, boxes),
+        headroom=headroom(scenery.everyone, boxes),
+        free=free_sides(scenery.subject, scenery.sure, boxes),
     )
 
 

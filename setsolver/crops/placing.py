@@ -8,7 +8,7 @@ from setsolver.crops.canvas import crops_at
 from setsolver.crops.framing import Framing, Scenery, judge
 from setsolver.domain.problem import Floats
 
-__all__ = ["WORTH", "place_crops"]
+__all__ = ["WORTH", "place_crops", "worth"]
 
 COARSE, FINE = 7, 5
 CHUNK = 2000
@@ -16,6 +16,8 @@ CHUNK = 2000
 WORTH = {
     "subject": 4.0,
     "faces": 8.0,
+    "people": 4.0,
+    "headroom": 0.5,
     "heads": 2.0,
     "figure": 0.3,
     "kept": 2.0,
@@ -53,14 +55,14 @@ def _place(
     for _ in range(2):
         boxes = crops_at(aspect, height, level, frame_aspect, at)
         marks = judge(scenery, boxes)
-        best = np.asarray(_worth(marks, scenery.sure).argmax(axis=1))
+        best = np.asarray(worth(marks, scenery.sure).argmax(axis=1))
         rows = np.arange(len(best))
         chosen = boxes[rows, best], marks.pick(best)
         at = np.clip(at[rows, best][:, None, :] + _grid(FINE) * step, -1.0, 1.0)
     return chosen
 
 
-def _worth(marks: Framing, sure: Floats) -> Floats:
+def worth(marks: Framing, sure: Floats) -> Floats:
     """Return the worth of crops [F, P] of frames whose subject is known by ``sure`` [F]."""
     known = np.clip(sure / SURE, 0.0, 1.0)[:, None]
     worth: Floats = np.zeros(1)

@@ -47,7 +47,7 @@ FILLS, DENSE = 0.6, 1.6
 """Share of the frame from which a subject fills it, and attention, against an even spread, that a detail must hold."""
 FACE_SHARE, HEAD_SHARE = 0.98, 0.85
 """Share of each main face's box, and of its head with hair and chin, that a crop must keep."""
-NEARLY_ALL = (0.93, 0.9)
+NEARLY_ALL = (0.93, 0.88)
 """Share of attention from which a crop keeps what matters, whatever the box says, without faces and with some: a box
 that is too large shuts out good crops. Faces draw most of the attention themselves."""
 DETAIL_SURE = 0.9

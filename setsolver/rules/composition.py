@@ -56,6 +56,8 @@ BLAME = {
     "room": "no room in front of the face",
     "horizon": "the horizon cuts the picture in half",
 }
+CUT_FACE = "a face is cut at the edge"
+"""Said in place of the fault of the edges where that is the reason."""
 
 
 class Composition(GainTerm):
@@ -80,11 +82,15 @@ class Composition(GainTerm):
         sure = np.array([member.rendition.frame.measures.subject.confidence])
         clear = clearness(sure, np.array([member.rendition.odds.wide]))
         marks = composition_marks(one, np.array([member.tilt]), cost, clear)
-        bad = [BLAME[fault] for fault in FAULTS if marks[fault][0] < BAD]
+        bad = [self._fault(fault, member) for fault in FAULTS if marks[fault][0] < BAD]
         good = [PRAISE[fault] for fault in FAULTS if marks[fault][0] >= BAD and self._tells(fault, member)]
         level = member.rendition.level
         turned = [f"turned by {abs(level):.1f} degrees for {100 * cost[0]:.0f} % of its area"] if level else []
         return ", ".join(bad + turned if bad else good + turned)
+
+    @staticmethod
+    def _fault(fault: str, member: Member) -> str:
+        return CUT_FACE if fault == "edges" and member.marks.people < BAD else BLAME[fault]
 
     @staticmethod
     def _tells(fault: str, member: Member) -> bool:
@@ -94,6 +100,8 @@ class Composition(GainTerm):
             return any(face.facing != "front" for face in measures.faces)
         if fault == "horizon":
             return measures.tilt.horizon is not None
+        if fault == "edges":
+            return member.marks.free == 1
         if fault == "clear":
             return measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":
@@ -115,7 +123,7 @@ def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats, clear: F
         "clear": clear,
         "kept": np.clip((marks.kept - nothing) / (everything - nothing), 0.0, 1.0) * np.minimum(1.0, marks.area / AREA),
         "air": marks.air,
-        "edges": marks.edges,
+        "edges": np.minimum(marks.edges, marks.people) * (1 + marks.free) / 2,
         "level": np.clip(1.0 - tilt / TILTED - level_cost, 0.0, 1.0),
         "room": marks.room,
         "horizon": marks.horizon,

@@ -6,7 +6,7 @@ import pytest
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import Tilt
 from setsolver.rules import assemble, ledger
-from setsolver.rules.composition import BLAME, FAULTS
+from setsolver.rules.composition import BLAME, FAULTS, PRAISE
 from tests.rules.builders import make_brief, make_face, make_frame, make_snapshot
 
 LOPSIDED = np.tile(np.linspace(1, 3, 16), (16, 1)) / 512
@@ -49,6 +49,17 @@ def test_each_fault_costs_and_is_named(fault, changes):
 def test_what_runs_out_of_the_frame_itself_is_no_fault_of_the_crop():
     says = [graded(make_frame(0, subject=Box(x, 0.3, 0.4, 0.5)))[1] for x in (0.0, 0.025)]
     assert [BLAME["air"] in words for words in says] == [False, True]
+
+
+def test_a_face_that_the_frame_cuts_is_named():
+    faces = (make_face(0.5, 0.5, 0.2), make_face(0.05, 0.5, 0.1))  # the second begins with the frame
+    assert "a face is cut at the edge" in graded(make_frame(0, faces=faces))[1]
+
+
+def test_edges_are_free_only_where_the_subject_does_not_run_out():
+    inside, out = (graded(make_frame(0, subject=box))[1] for box in (Box(0.35, 0.3, 0.3, 0.4), Box(0.35, 0.0, 0.3, 1)))
+    assert PRAISE["edges"] in inside
+    assert PRAISE["edges"] not in out
 
 
 def test_a_symmetric_picture_may_halve_itself():
