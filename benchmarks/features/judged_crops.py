@@ -76,9 +76,8 @@ def crops(frames: dict[str, Frame]) -> None:
 
 def cut(frames: dict[str, Frame]) -> None:
     read_as = {row["photograph"]: int(row["cut_a"]) + int(row["cut_b"]) for row in rows_of("cut.csv")}
-    print(
-        "| both readers say | frames | said: free edges | a face is cut | something is cut |\n| --- | --- | --- | --- | --- |"
-    )
+    print("| both readers say | frames | said: free edges | a face is cut | something is cut |")
+    print("| --- | --- | --- | --- | --- |")
     for words, want in (("cut", 2), ("not cut", 0)):
         said = []
         for name in (name for name, count in read_as.items() if count == want and name in frames):

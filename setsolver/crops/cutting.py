@@ -30,8 +30,8 @@ def people_whole(faces: Floats, boxes: Floats) -> Floats:
     faces : [F, N, 4], NaN where there is none. boxes : [F, P, 4].
     """
     inside = _inside(faces[:, None], boxes[:, :, None])
-    ends = (faces[..., :2] <= TOUCHES).any(axis=-1) | (faces[..., :2] + faces[..., 2:] >= 1 - TOUCHES).any(axis=-1)
-    cut = np.maximum(4 * inside * (1 - inside), inside * ends[:, None])
+    ends = np.any((faces[..., :2] <= TOUCHES) | (faces[..., :2] + faces[..., 2:] >= 1 - TOUCHES), axis=-1)
+    cut = np.maximum(4 * inside * (1 - inside), inside * np.asarray(ends)[:, None])
     return 1 - _worst(cut * _counts(faces)[:, None])
 
 
@@ -59,7 +59,7 @@ def free_sides(subject: Floats, sure: Floats, boxes: Floats) -> Floats:
     start = subject[:, None, :2] <= boxes[..., :2] + near
     end = subject[:, None, :2] + subject[:, None, 2:] >= boxes[..., :2] + boxes[..., 2:] - near
     sides = start.mean(axis=-1) / 2 + end.mean(axis=-1) / 2
-    return 1 - sides * np.clip(sure / SURE, 0.0, 1.0)[:, None]
+    return np.asarray(1 - sides * np.clip(sure / SURE, 0.0, 1.0)[:, None])
 
 
 def _inside(box: Floats, crop: Floats) -> Floats:
@@ -73,7 +73,7 @@ def _counts(faces: Floats) -> Floats:
     """Return how much each face counts, 0 to 1; [F, N]."""
     height = np.nan_to_num(faces[..., 3])
     largest = np.maximum(height.max(axis=1, keepdims=True), 1e-9)
-    return np.clip(2 * height / largest, 0.0, 1.0) * np.clip(height / CROWD_FACE, 0.0, 1.0)
+    return np.asarray(np.clip(2 * height / largest, 0.0, 1.0) * np.clip(height / CROWD_FACE, 0.0, 1.0))
 
 
 def _worst(faults: Floats) -> Floats:

@@ -101,7 +101,7 @@ class Composition(GainTerm):
         if fault == "horizon":
             return measures.tilt.horizon is not None
         if fault == "edges":
-            return member.marks.free == 1
+            return bool(member.marks.free == 1)
         if fault == "clear":
             return measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":
