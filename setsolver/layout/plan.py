@@ -15,9 +15,10 @@ from setsolver.layout.settle import Settled, settle
 
 __all__ = ["plan_for", "plan_of"]
 
-_TRIED = 3000
+_TRIED = 1000
 """Most blocks of one kind that are tried on a wall before it counts as too full."""
-_HALVINGS = 12
+_HALVINGS, _HALVINGS_OF_A_SEARCH = 12, 6
+"""How often the largest prints that fit are narrowed down; less often where every size is a search of its own."""
 _SAME = 1e-6
 
 
@@ -121,7 +122,7 @@ def _too_full(brief: Brief, kind: Kind, sizes: Sequence[Size], wall: Wall) -> st
 def _way_out(brief: Brief, kind: Kind, sizes: Sequence[Size], wall: Wall) -> str:
     """Return the largest prints that fit, found by halving, or that none do."""
     low, high = 0.0, 1.0
-    for _ in range(_HALVINGS):
+    for _ in range(_HALVINGS_OF_A_SEARCH if kind.renumbers else _HALVINGS):
         middle = (low + high) / 2
         smaller = [(width * middle, height * middle) for width, height in sizes]
         fits = _hung(kind, Task(_framed(smaller, wall.border_cm), brief.layout, wall), wall) is not None
