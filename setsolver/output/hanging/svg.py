@@ -3,43 +3,60 @@
 from __future__ import annotations
 
 from math import ceil
+from textwrap import wrap
 from xml.sax.saxutils import escape, quoteattr
 
 from setsolver.domain.plan import Plan
 from setsolver.output.hanging.drawing import Box, Cross, Drawing, Label, Line, draw_wall
+from setsolver.output.hanging.words import CAUTIONS
 from setsolver.output.view.words import inert
 
 __all__ = ["hanging_svg"]
 
 _WIDEST_MM = 400.0
+_ORDINARY_CM = 420.0
+"""Width of a wall on which letters of 6 cm read well."""
+_LETTERS, _LETTER_WIDTH, _LEADING = 150, 0.52, 1.35
+"""Of the cautions: letters in a line, their mean width in shares of their size, and lines in shares of it."""
 _STYLE = (
     ".wall{fill:#fff;stroke:#777}.floor{stroke:#111;stroke-width:.8}"
     ".keep{fill:#e2e2e2;stroke:#777;stroke-dasharray:2 1}.frame{fill:#f4f1f4;stroke:#111}"
     ".print{fill:#fff;stroke:#777;stroke-width:.25}.centre{stroke:#6b3a63;stroke-dasharray:4 2}"
     ".stair{stroke:#777}.measure{stroke:#555;stroke-width:.3}.cross{stroke:#8a5a00;stroke-width:.9;fill:none}"
-    "rect,line,path{stroke-width:.5;fill:none}text{font-family:sans-serif;text-anchor:middle;fill:#111}"
+    "rect,line,path{stroke-width:.5;fill:none}text{font-family:sans-serif;text-anchor:middle;fill:#111}.caution{text-anchor:start}"
 )
 
 
-def hanging_svg(plan: Plan, title: str) -> bytes:
+def hanging_svg(plan: Plan, title: str, *, cautions: bool = True) -> bytes:
     """Return the wall of a plan with its frames and hooks, to scale; the scale stands in the title.
 
-    The page is at most 400 mm wide. Centimetres of the wall are user units, y is turned up by hand.
+    The page is at most 400 mm wide. Centimetres of the wall are user units, y is turned up by hand. cautions : written
+    below the wall; leave them out only where they stand beside it.
     """
     drawing = draw_wall(plan)
     scale = max(1, ceil(drawing.width * 10 / _WIDEST_MM))
-    wide, high = (value * 10 / scale for value in (drawing.width, drawing.height))
+    lines = [line for caution in CAUTIONS for line in wrap(caution, _LETTERS)] if cautions else []
+    letter = drawing.width / _LETTERS / _LETTER_WIDTH
+    height = drawing.height + (len(lines) + 1) * letter * _LEADING * bool(lines)
+    wide, high = (value * 10 / scale for value in (drawing.width, height))
     name = escape(f"{inert(title)}, 1:{scale}")
-    box = f"{drawing.x:.3f} 0 {drawing.width:.3f} {drawing.height:.3f}"
-    shapes = "\n".join(_shape(shape, drawing) for shape in drawing.shapes)
+    box = f"{drawing.x:.3f} 0 {drawing.width:.3f} {height:.3f}"
+    shapes = [_shape(shape, drawing) for shape in drawing.shapes]
+    shapes += [_caution(line, drawing, letter, k) for k, line in enumerate(lines, 1)]
+    body = "\n".join(shapes)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" height="{high:.2f}mm" viewBox={quoteattr(box)} '
-        f'role="img"><title>{name}</title><style>{_STYLE}</style>\n{shapes}\n</svg>\n'
+        f'role="img"><title>{name}</title><style>{_STYLE}</style>\n{body}\n</svg>\n'
     ).encode()
 
 
+def _caution(line: str, drawing: Drawing, letter: float, number: int) -> str:
+    place = f'x="{drawing.x:.3f}" y="{drawing.height + number * letter * _LEADING:.3f}" font-size="{letter:.2f}"'
+    return f'<text class="caution" {place}>{escape(line)}</text>'
+
+
 def _shape(shape: Box | Line | Cross | Label, drawing: Drawing) -> str:
-    up = drawing.height
+    up, unit = drawing.height, min(6.0, max(0.5, drawing.width / _ORDINARY_CM))
     match shape:
         case Box(x, y, width, height, style):
             place = f'x="{x:.3f}" y="{up - y - height:.3f}" width="{width:.3f}" height="{height:.3f}"'
@@ -49,6 +66,6 @@ def _shape(shape: Box | Line | Cross | Label, drawing: Drawing) -> str:
         case Cross(x, y):
             return f'<path class="cross" d="M{x - 2:.3f} {up - y:.3f}h4M{x:.3f} {up - y - 2:.3f}v4"/>'
         case Label(x, y, text, size, _):
-            return (
-                f'<text x="{x:.3f}" y="{up - y + 2 * size:.3f}" font-size="{6 * size:.2f}">{escape(inert(text))}</text>'
-            )
+            letter = 6 * size * unit
+            place = f'x="{x:.3f}" y="{up - y + letter / 3:.3f}" font-size="{letter:.2f}"'
+            return f"<text {place}>{escape(inert(text))}</text>"

@@ -105,7 +105,7 @@ def _best(brief: Brief, found: SetFound) -> Best:
         proof=bound_in_words(found),
         wall=shown,
         plan=plan_drawing(shown),
-        on_wall=None if shown.plan.pages else hanging_svg(shown.plan, title_of(brief)),
+        on_wall=None if shown.plan.pages else hanging_svg(shown.plan, title_of(brief), cautions=False),
         ledger=ledger_view(found),
         look=look_rows(brief, found),
         panels=panels(brief, found),

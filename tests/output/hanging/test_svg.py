@@ -5,6 +5,7 @@ from lxml import etree
 
 from setsolver.layout import hung
 from setsolver.output.hanging import hanging_svg
+from setsolver.output.hanging.words import CAUTIONS
 from tests.output.builders import brief, outcome
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -19,7 +20,11 @@ def test_it_is_to_the_scale_that_its_title_says():
     root = parsed()
     assert root.find(f"{SVG}title").text == "The hall, 1:11"  # 4,200 mm on at most 400 mm
     assert float(root.get("width").removesuffix("mm")) == pytest.approx(4200 / 11, abs=0.01)
-    assert float(root.get("height").removesuffix("mm")) == pytest.approx(2500 / 11, abs=0.01)
+    bare = etree.fromstring(hanging_svg(PLAN, "The hall", cautions=False))
+    assert float(bare.get("height").removesuffix("mm")) == pytest.approx(2500 / 11, abs=0.01)
+    assert float(root.get("width").removesuffix("mm")) * 11 == pytest.approx(
+        10 * float(root.get("viewBox").split()[2]), abs=1
+    )
 
 
 def test_frames_lie_in_centimetres_of_the_wall():
@@ -34,3 +39,10 @@ def test_a_title_from_outside_is_inert():
     root = parsed(title="<script>alert(1)</script>\u202e")
     assert not list(root.iter(f"{SVG}script"))
     assert "\u202e" not in root.find(f"{SVG}title").text
+
+
+def test_cautions_stand_below_the_wall():
+    said = " ".join(text.text for text in parsed().iter(f"{SVG}text") if text.get("class") == "caution")
+    assert said == " ".join(" ".join(caution.split()) for caution in CAUTIONS)
+    low = min(float(t.get("y")) for t in parsed().iter(f"{SVG}text") if t.get("class") == "caution")
+    assert low > 250
