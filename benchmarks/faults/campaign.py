@@ -22,16 +22,14 @@ from documents import run_documents  # noqa: E402 - the folder of this script is
 from kills import run_kills  # noqa: E402
 from pictures import run_pictures  # noqa: E402
 
-from setsolver.domain.brief import Brief  # noqa: E402
 from setsolver.rules import assemble  # noqa: E402
-from setsolver.usecases.briefs import brief_text, parse_brief  # noqa: E402
 from setsolver.usecases.problem_file import save  # noqa: E402
 from setsolver.usecases.scan import scan  # noqa: E402
 from setsolver.usecases.sets import write_set  # noqa: E402
-from setsolver.usecases.snapshot import snapshot  # noqa: E402
 from setsolver.usecases.suggest import suggest  # noqa: E402
 from tests.catalog.fakes import measurer  # noqa: E402 - measuring is not what is tried here
 from tests.cli.shoot import BRIEF, draw  # noqa: E402
+from tests.rules.builders import make_brief, make_shoot  # noqa: E402
 
 _FRAMES = 12
 
@@ -81,7 +79,7 @@ def _sound(where: Path) -> dict[str, Path]:
     scan(scanned, factory=measurer, workers=0)
     brief = where / "any-three.toml"
     brief.write_text(BRIEF, encoding="utf-8")
-    seen, wanted = snapshot(scanned), _easy()
+    seen, wanted = make_shoot(12), make_brief()
     outcome = suggest(seen, wanted, alternates=1)
     write_set("x", where / "sound", {"outcome.json": outcome.model_dump_json().encode()})
     save(assemble(seen, wanted).problem, where / "sound.npz")
@@ -94,10 +92,6 @@ def _sound(where: Path) -> dict[str, Path]:
         "sidecar": sidecar,
         "index": scanned / ".setsolver" / "index.db",
     }
-
-
-def _easy() -> Brief:
-    return parse_brief(brief_text("wall-three")).model_copy(update={"print_cm": 1.0, "roles": {}, "size": 2})
 
 
 if __name__ == "__main__":

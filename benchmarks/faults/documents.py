@@ -47,6 +47,8 @@ def run_documents(
     """
     readings: dict[str, Reading] = {"brief": load_brief, "outcome": _outcome, "problem": load, "sidecar": _sidecar}
     kinds = sorted(sound)
+    for kind, reading in readings.items():
+        reading(sound[kind])  # what is refused undamaged would try nothing
     counts: Counter[str] = Counter()
     for number in range(count):
         chance = random.Random(f"{seed} {number}")

@@ -20,13 +20,12 @@ from setsolver.usecases.tasks import READ
 __all__ = ["run_kills"]
 
 _SIGNALS = (signal.SIGKILL, signal.SIGINT, signal.SIGTERM)
-_CORRECTED = {"0000.jpg": {"scale": "close"}}
 
 
 def run_kills(count: int, seed: int, where: Path, shoot: Path, brief: Path, longest: float) -> Counter[str]:
     """Kill ``count`` runs after up to ``longest`` seconds and return how they ended.
 
-    shoot : a scanned folder with a frame ``0000.jpg``. brief : one that it can meet.
+    shoot : a folder of JPEG files. brief : one that they can meet.
 
     Raises
     ------
@@ -37,7 +36,7 @@ def run_kills(count: int, seed: int, where: Path, shoot: Path, brief: Path, long
     counts: Counter[str] = Counter()
     before = the_same(shoot)
     with Store(index_file(shoot), *READ) as store:
-        store.correct(_CORRECTED)
+        store.correct(_said(shoot))
     for number in range(count):
         chance = random.Random(f"{seed} {number}")
         verb = chance.choice(("scan", "suggest"))
@@ -51,11 +50,16 @@ def run_kills(count: int, seed: int, where: Path, shoot: Path, brief: Path, long
     time.sleep(3)  # parts younger than that belong to somebody
     done = subprocess.run(_words("suggest", shoot, brief), cwd=where, check=False, capture_output=True, text=True)
     if done.returncode != 0:
-        raise NotKept(f"the run after all kills ends with {done.returncode}: {done.stderr}")
+        raise NotKept(f"the run after all kills ends with {done.returncode}: {done.stderr}{done.stdout}")
     no_part_is_left(where)
     counts["set folders, each whole"] = sets_are_whole(where / "sets")
     the_same(shoot, before)
     return counts
+
+
+def _said(shoot: Path) -> dict[str, dict[str, str | None]]:
+    """Return corrections of all frames: they are drawings, and it is said that they are photographs."""
+    return {path.name: {"kind": "photograph", "scale": "close"} for path in shoot.glob("*.jpg")}
 
 
 def _words(verb: str, shoot: Path, brief: Path) -> list[str]:
@@ -78,5 +82,5 @@ def _killed(words: list[str], where: Path, how: signal.Signals, after: float) ->
 def _corrections_are_there(shoot: Path) -> None:
     with Store(index_file(shoot), *READ) as store:
         said = store.corrections()
-    if said != _CORRECTED:
+    if said != _said(shoot):
         raise NotKept(f"{shoot}: corrections are {said}")
