@@ -23,6 +23,7 @@ from xxhash import xxh3_128
 
 from setsolver.catalog.decode import LONG_SIDE, Decoded, decode_small, open_picture
 from setsolver.catalog.digest import sampled_digest, whole_digest
+from setsolver.catalog.limits import MEMORY_VARIABLE
 from setsolver.catalog.listing import RAW, companion_of, kind_of_file
 from setsolver.catalog.metadata import shot_of, with_packets
 from setsolver.catalog.orient import turned
@@ -185,7 +186,9 @@ def _sentences(file: Path) -> Iterator[None]:
     except PermissionError as error:
         raise FrameOutOfReach("no permission to read it; give yourself that right and scan again") from error
     except MemoryError as error:
-        raise FrameOutOfReach("not enough memory to decode it; scan again with fewer workers") from error
+        raise FrameOutOfReach(
+            f"not enough memory to decode it; scan again with fewer workers, or raise {MEMORY_VARIABLE}"
+        ) from error
     except OSError as error:
         if error.errno is not None:
             raise FrameOutOfReach(f"the disk reports {error.strerror!r}; check the disk and scan again") from error
