@@ -87,6 +87,19 @@ def _levelled(degrees: float) -> str:
     return f"levelled {degrees:+.1f}°" if degrees else ""
 
 
+def _echo_prices(outcome: Outcome) -> None:
+    """Print near misses first, then the rules that cost something, and the others as one number."""
+    for miss in outcome.near:
+        click.echo(f"near miss: {miss.says}")
+    costly = [price for price in outcome.prices if price.points or not price.proven]
+    for price in costly:
+        click.echo(f"price: {price.says}")
+    free = len(outcome.prices) - len(costly)
+    if free:
+        others = "any one rule" if free == len(outcome.prices) else f"any one of the other {free} rules"
+        click.echo(f"price: without {others} the best set would stay the same (proven)")
+
+
 def echo_outcome(outcome: Outcome) -> None:
     """Print an outcome for people: sets, or why there is none and the ways out."""
     click.echo(
@@ -101,8 +114,7 @@ def echo_outcome(outcome: Outcome) -> None:
         click.echo(f"\nNo set under these rules. {_clash_heading(outcome)}")
         for clash in outcome.conflict:
             click.echo(f"  {clash.says}" + (f"; {clash.way_out}" if clash.way_out else ""))
-    for price in outcome.prices:
-        click.echo(f"price: {price.says}")
+    _echo_prices(outcome)
     if outcome.status == "undecided":
         click.echo("\nNo set was found in the time given, and none was ruled out; give it more with --time-limit.")
     for note in outcome.notes:

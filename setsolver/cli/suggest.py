@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from functools import partial
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,9 +11,11 @@ import click
 
 from setsolver.cli import options
 from setsolver.cli.said import echo_json, echo_outcome
+from setsolver.errors import NoSet
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Problem
+    from setsolver.usecases.near import Nearest
 
 __all__ = ["command"]
 
@@ -27,6 +29,12 @@ __all__ = ["command"]
 @click.option("--prices", is_flag=True, help="Also say what each hard rule costs, in points.")
 @options.effort_options
 @click.option("--save-problem", type=click.Path(path_type=Path), help="Also write the bare problem (.npz) here.")
+@click.option(
+    "--save-brief",
+    "save_brief_to",
+    type=click.Path(path_type=Path),
+    help="Where there is no set, write the nearest brief that has one here.",
+)
 @click.option("--open/--no-open", "open_it", default=None, help="Open the proof sheet.  [default: on a terminal]")
 @options.as_json
 def command(
@@ -40,6 +48,7 @@ def command(
     seed: int,
     workers: int | None,
     save_problem: Path | None,
+    save_brief_to: Path | None,
     open_it: bool | None,
     as_json: bool,
 ) -> int:
@@ -53,10 +62,10 @@ def command(
       setsolver suggest demo_catalog --brief wall-three --alternates 3
     """
     from setsolver.cli.measured import measured, solving
+    from setsolver.usecases.brief_file import save_brief
     from setsolver.usecases.briefs import load_brief
     from setsolver.usecases.problem_file import is_problem
     from setsolver.usecases.proof import write_outcome
-    from setsolver.usecases.suggest import suggest
     from setsolver.writing import refuse_taken, refuse_taken_folder
 
     wanted = load_brief(brief_name)
@@ -64,26 +73,39 @@ def command(
         refuse_taken_folder(out)  # now, not after an hour of measuring
     if save_problem is not None:
         refuse_taken(save_problem, is_problem)
+    if save_brief_to is not None:
+        refuse_taken(save_brief_to)
     catalog = measured(folder, workers)
-    with solving(time_limit, seed, workers) as effort:
-        outcome = suggest(
-            catalog.snapshot(),
-            wanted,
-            alternates=alternates,
-            differ=differ,
-            effort=effort,
-            prices=prices,
-            on_problem=None if save_problem is None else partial(_save, save_problem),
+    with solving(time_limit, seed, workers) as effort, catalog.session(wanted, effort=effort) as session:
+        if save_problem is not None:
+            with suppress(NoSet):  # known before any search: there is no problem, and the outcome says why
+                _save(save_problem, session.assembly.problem)
+        outcome = session.outcome(alternates=alternates, differ=differ, prices=prices)
+        near = session.nearest() if outcome.status == "none" else None
+    if near is not None and save_brief_to is not None:
+        save_brief(
+            near.brief, save_brief_to, f"The brief {wanted.name} {near.step.says}: with this change a set exists."
         )
     sheet = write_outcome(outcome, catalog.picture, out)
     if as_json:
         echo_json(outcome.model_dump(mode="json"))
     else:
         echo_outcome(outcome)
+        _offer(near, save_brief_to)
         click.echo(f"\nproof sheet: {sheet}")
     if open_it or (open_it is None and sys.stdout.isatty() and not as_json):
         click.launch(sheet.as_uri())
     return 0 if outcome.sets else 1
+
+
+def _offer(near: Nearest | None, path: Path | None) -> None:
+    """Say the nearest brief that has a set."""
+    if near is None:
+        return
+    click.echo(
+        f"nearest brief with a set: {near.step.says} ("
+        + (f"written to {path})" if path else "--save-brief FILE.toml writes it)")
+    )
 
 
 def _save(path: Path, problem: Problem) -> None:

@@ -54,7 +54,9 @@ class Roles(Term):
     def _say(self, draft: Draft, index: int, slot: Slot, able: np.ndarray) -> None:
         frames = len(np.unique(draft.table.frame[able]))
         why = f"{count(frames, 'frame')} can" if frames else _nobody(slot)
-        draft.words[f"role_min[{index}]"] = f"at least {count(slot.least, f'{slot.name} frame')} ({why})"
+        draft.words[f"least[{index}]"] = f"at least {count(slot.least, f'{slot.name} frame')}"
+        draft.words[f"nobody[{index}]"] = _nobody(slot)
+        draft.words[f"role_min[{index}]"] = f"{draft.words[f'least[{index}]']} ({why})"
         draft.words[f"role_max[{index}]"] = f"at most {count(slot.most, f'{slot.name} frame')}"
 
 

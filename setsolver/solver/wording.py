@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from setsolver.domain.problem import Problem
     from setsolver.solver.ruleset import Rule
 
-__all__ = ["Names", "rule_in_words", "way_out"]
+__all__ = ["Names", "frames_able", "rule_in_words", "way_out"]
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,12 @@ class Names:
         return self.frames.get(int(frame), f"frame {frame}")
 
 
+def frames_able(problem: Problem, role: int) -> int:
+    """Return how many frames can play a role, excluded ones left out."""
+    able = ~np.isnan(problem.gain[:, role]) & ~np.isin(problem.frame, problem.exclude)
+    return len(np.unique(problem.frame[able]))
+
+
 def rule_in_words(problem: Problem, rule: Rule, names: Names) -> str:
     """Return what the rule asks, in words."""
     key, at = rule.key, rule.at or 0
@@ -51,8 +57,7 @@ def rule_in_words(problem: Problem, rule: Rule, names: Names) -> str:
     if key in ("role_min", "role_max"):
         return f"at {'least' if key == 'role_min' else 'most'} {getattr(problem, key)[at]} of {names.role(at)}"
     if key == "gain":
-        able = ~np.isnan(problem.gain[:, at]) & ~np.isin(problem.frame, problem.exclude)
-        count = len(np.unique(problem.frame[able]))
+        count = frames_able(problem, at)
         return f"{count} frame{'' if count == 1 else 's'} can be {names.role(at)}"
     if key == "tone_reach":
         return f"reach of {names.axis(at)} {problem.tone_reach[at]:g}"

@@ -25,6 +25,7 @@ from setsolver.solver.ready import make_ready
 from setsolver.usecases.alternates import kinds_of, likes_of, solve_with_alternates
 from setsolver.usecases.assembling import Assembler
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.near import Nearest, near_misses, nearest
 from setsolver.usecases.outcome import to_outcome, without_set
 from setsolver.usecases.prices import rule_prices
 from setsolver.usecases.solve import solve
@@ -119,7 +120,7 @@ class Session:
         """Let frames be neither pinned nor barred any more. Raises as ``pin``."""
         wishes = self.brief.frames
         gone = self._named("include", paths)
-        kept = {key: self._without(getattr(wishes, key), gone) for key in ("include", "exclude")}
+        kept = {key: self.without(getattr(wishes, key), gone) for key in ("include", "exclude")}
         self._change(self.brief.model_copy(update={"frames": wishes.model_copy(update=kept)}))
 
     def include(self, *paths: str) -> None:
@@ -212,13 +213,21 @@ class Session:
         """Return the outcome with so many further sets; see ``outcome``."""
         return self.outcome(alternates=most, differ=differ)
 
+    def nearest(self) -> Nearest | None:
+        """Return the nearest brief that has a set, where this one has none; None where it has, or none was found."""
+        try:
+            solution = self._answer(self.assembly, 0, None)
+        except NoSet:
+            return nearest(self, ())
+        return None if solution.best is not None else nearest(self, solution.conflict)
+
     def outcome(self, *, alternates: int = 3, differ: int | None = None, prices: bool = False) -> Outcome:
         """Return the best set first, then alternates, or why there is no set.
 
         Parameters
         ----------
         alternates : how many further sets. differ : by how many frames at least; None = half the set.
-        prices : also say what each hard rule costs.
+        prices : also say what each hard rule costs, and by which small changes of the brief the best set would gain.
 
         Raises
         ------
@@ -235,7 +244,8 @@ class Session:
         outcome = to_outcome(assembly, solution, notes=_compiled(waited))
         if not prices or solution.best is None:
             return outcome
-        return outcome.model_copy(update={"prices": rule_prices(assembly, solution.best, self.effort)})
+        near, priced = near_misses(self, solution.best), rule_prices(assembly, solution.best, self.effort)
+        return outcome.model_copy(update={"near": near, "prices": priced})
 
     def swaps(self, slot: int | str, most: int = 10, *, resolve: bool = True) -> Iterator[SwapFound]:
         """Yield the best sets with another frame in one place of the best set, the best first.
@@ -320,14 +330,18 @@ class Session:
         mine = getattr(wishes, key)
         update = {
             key: (*mine, *(path for path in paths if path not in mine)),
-            other: self._without(getattr(wishes, other), named),
+            other: self.without(getattr(wishes, other), named),
         }
         self._change(self.brief.model_copy(update={"frames": wishes.model_copy(update=update)}))
 
     def _named(self, key: str, paths: tuple[str, ...]) -> set[str]:
         return {self.snapshot.frames[frame].path for frame in frames_named(key, paths, self.snapshot)}
 
-    def _without(self, patterns: tuple[str, ...], gone: set[str]) -> tuple[str, ...]:
+    def named(self, patterns: tuple[str, ...]) -> tuple[str, ...]:
+        """Return the paths of the frames that paths or globs of the brief name."""
+        return tuple(sorted(self._named("include", patterns)))
+
+    def without(self, patterns: tuple[str, ...], gone: set[str]) -> tuple[str, ...]:
         """Return the patterns without some frames; a glob that named any of them becomes the paths that are left."""
         everyone, kept = [frame.path for frame in self.snapshot.frames], list[str]()
         for pattern in patterns:

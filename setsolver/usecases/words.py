@@ -6,8 +6,9 @@ import re
 from typing import TYPE_CHECKING
 
 from setsolver.domain.outcome import Clashing
+from setsolver.rules.words import count
 from setsolver.solver.ruleset import Rule
-from setsolver.solver.wording import Names, rule_in_words, way_out
+from setsolver.solver.wording import Names, frames_able, rule_in_words, way_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -43,7 +44,11 @@ def _clashing(assembly: Assembly, names: Names, clash: Clash) -> Clashing:
 
 def rule_said(assembly: Assembly, key: str, names: Names) -> str:
     """Return a rule as the brief says it, or else as the solver words it."""
-    says = assembly.says(key)
+    says, rule = assembly.says(key), _rule(key)
+    least = assembly.words.get(f"least[{rule.at}]")
+    if rule.key == "role_min" and least is not None:  # counted as the clash counts: who is out, or came in by a wish
+        able = frames_able(assembly.problem, rule.at or 0)
+        return f"{least} ({count(able, 'frame')} can)" if able else f"{least} ({assembly.words[f'nobody[{rule.at}]']})"
     return rule_in_words(assembly.problem, _rule(key), names) if says == key else says
 
 

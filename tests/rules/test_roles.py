@@ -6,6 +6,7 @@ import pytest
 from setsolver.domain.measures import ScaleOdds
 from setsolver.rules import assemble
 from setsolver.rules.roles import LEAST_ODDS, matches
+from setsolver.usecases.suggest import suggest
 from tests.rules.brute import valid_sets
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
@@ -71,3 +72,12 @@ def test_matching_of_keywords_ignores_case_and_takes_whole_words():
     assert not matches(frame, "keyword:kil")
     assert matches(frame, "path:Yard/*")
     assert not matches(frame, "path:yard/*")
+
+
+def test_a_clash_counts_frames_of_a_role_alike_in_all_its_sentences():
+    frames = [make_frame(n, "wide" if n < 6 else "close") for n in range(8)]
+    brief = make_brief(roles={"wide": [0, 3], "close": [2, 3]}, frames={"exclude": ["frame-0006.jpg"]})
+    outcome = suggest(make_snapshot(*frames), brief)
+    says = {clash.rule: clash.says for clash in outcome.conflict}
+    assert says["role_min[1]"] == "at least 2 close frames (1 frame can)"
+    assert says["gain[:,1]"] == "1 frame can be close"

@@ -1,0 +1,45 @@
+"""Briefs written as TOML are read back as they were."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setsolver.domain.brief import Brief
+from setsolver.errors import BadInput
+from setsolver.usecases.brief_file import brief_text_of, save_brief
+from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
+from tests.rules.builders import make_brief
+
+
+@pytest.mark.parametrize("name", brief_names())
+def test_the_briefs_that_come_with_it_survive(name):
+    brief = load_brief(name)
+    assert parse_brief(brief_text_of(brief)) == brief
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), max_size=40), st.floats(0.1, 900))
+def test_any_text_and_number_survives(text, cm):
+    brief = make_brief(says=text, print_cm=cm, captions={f"a/{text}.jpg": text})
+    assert parse_brief(brief_text_of(brief)) == brief
+
+
+def test_tables_and_slots_survive():
+    brief = Brief.model_validate(
+        {
+            "name": "all of it",
+            "size": 5,
+            "slot": [{"role": "wide", "print_cm": 60}, {"match": "path:kiln/*", "count": [4, 4], "aspect": "2:3"}],
+            "frames": {"include": ["a b.jpg"], "exclude": ['q"uote/*']},
+            "wall": {"width": 400, "height": 250},
+        }
+    )
+    assert parse_brief(brief_text_of(brief)) == brief
+
+
+def test_a_file_that_is_there_is_not_overwritten(tmp_path):
+    file = tmp_path / "hall.toml"
+    save_brief(make_brief(), file, "a note")
+    assert file.read_text().startswith("# a note\n")
+    assert load_brief(file) == make_brief()
+    with pytest.raises(BadInput, match="exists already"):
+        save_brief(make_brief(), file)
