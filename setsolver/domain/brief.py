@@ -172,10 +172,15 @@ class ToneWish(Part):
 
 
 class Repeats(Part):
-    """At most so many frames of one moment and of one scene; None = as many as you like (moment stays at 1)."""
+    """At most so many frames of one moment and of one scene; None = as many as you like (moment stays at 1).
+
+    twins : chance, 0 to 1, that a viewer calls two frames repeats of each other, from which they are never both in;
+    1 = let all be in.
+    """
 
     moment: Annotated[int, Field(ge=1)] = 1
     scene: Annotated[int, Field(ge=1)] | None = None
+    twins: Annotated[float, Field(ge=0.05, le=1, allow_inf_nan=False)] = 0.45
 
 
 class FrameWishes(Part):

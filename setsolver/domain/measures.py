@@ -29,6 +29,7 @@ __all__ = [
     "Face",
     "Kind",
     "Measures",
+    "Palette",
     "ScaleOdds",
     "Subject",
     "Tilt",
@@ -191,6 +192,14 @@ class Kind(NamedTuple):
         return "document" if self.document > self.screen else "screen"
 
 
+class Palette(NamedTuple):
+    """a, b : chroma-weighted means of a* and b*. chroma : mean C*."""
+
+    a: float
+    b: float
+    chroma: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Measures:
     """All features of one frame: for each its type, its version, and the other measures that it is told from.
@@ -203,6 +212,7 @@ class Measures:
     ``clip``, and what is told from it (``appeal``, ``kind``), and ``upright`` : None where a quick scan left them for
     later. ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and
     its shot scale, which tell what a tight crop would be.
+    ``palette`` : None only where tests leave it out. ``people`` : chance, 0 to 1, that it shows some; None as ``clip``.
     ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash.
     """
 
@@ -225,3 +235,5 @@ class Measures:
         "1", "clip", "embedding", "tone", "detail", "quality", "subject", "faces", pixels=False, default=None
     )
     kind: Kind | None = measured("1", "clip", pixels=False, default=None)
+    palette: Palette | None = measured("1", default=None)
+    people: float | None = measured("1", "clip", pixels=False, default=None)

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
 
 from setsolver.domain.frame import Frame
 
@@ -24,6 +28,8 @@ class Snapshot:
     folder : the catalog's folder as the user gave it. pairs : pairs of frame ids (a < b) that a viewer would call
     the same picture, also across moments. series : frame ids of each series: so many frames linked by likeness that
     they count as one picture, each of them with each; their pairs are not listed. A series lies within one moment.
+    signatures : returns ids [n] and unit vectors float32[n, d] of the frames of which they are known, whose dot
+    products tell twins (``domain.twins``); None where nobody can tell.
     """
 
     folder: str
@@ -31,6 +37,7 @@ class Snapshot:
     pairs: tuple[tuple[int, int], ...] = ()
     refused: tuple[Refused, ...] = ()
     series: tuple[tuple[int, ...], ...] = ()
+    signatures: Callable[[], tuple[NDArray[np.int64], NDArray[np.float32]]] | None = None
 
     def by_path(self, path: str) -> Frame | None:
         """Return the frame with this path in the catalog, or None."""

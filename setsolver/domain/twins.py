@@ -6,12 +6,13 @@ which belong together and are different pictures, are not.
 
 from __future__ import annotations
 
+from math import log
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["TWINS", "twin_chance"]
+__all__ = ["TWINS", "likeness_of", "twin_chance"]
 
 _SLOPE: Final = 16.19
 _OFFSET: Final = -11.01
@@ -28,3 +29,10 @@ def twin_chance(likeness: NDArray[np.floating] | float) -> NDArray[np.float64]:
     likeness : dot product, -1 to 1, of their ``features.twins.twin_signatures``.
     """
     return np.asarray(1 / (1 + np.exp(-(_SLOPE * np.asarray(likeness, np.float64) + _OFFSET))))
+
+
+def likeness_of(chance: float) -> float:
+    """Return the likeness at which two frames are twins with a chance between 0 and 1, both left out."""
+    least, most = 1e-6, 1 - 1e-6
+    inside = min(max(chance, least), most)
+    return (log(inside / (1 - inside)) - _OFFSET) / _SLOPE

@@ -5,21 +5,19 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import LedgerLine
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import ChosenSet
 from setsolver.rules.draft import Draft
+from setsolver.rules.principal import principal
 from setsolver.rules.term import Term
 
 __all__ = ["DIMENSIONS", "SCALE_SPREAD", "Variety", "content_places"]
 
 DIMENSIONS = 12
 """Principal axes of the catalog's embeddings that are kept: more add noise, and the solver's bounds loosen."""
-SMALL = 100
-"""Matrices up to this size are decomposed on one thread anyway."""
 SCALE_SPREAD = 0.3
 """How far apart wide and close views of one thing stand, against 1 for the length of a place."""
 
@@ -63,31 +61,9 @@ def content_places(frames: tuple[Frame, ...]) -> Floats:
     vectors = np.stack([frame.measures.embedding for frame in frames]).astype(np.float32)
     vectors = _unit(vectors)
     vectors -= vectors.mean(axis=0)
-    return _unit(_principal(vectors).astype(np.float64))
+    return _unit(principal(vectors, DIMENSIONS))
 
 
 def _unit(vectors: np.ndarray) -> np.ndarray:
     length = np.linalg.norm(vectors, axis=1, keepdims=True)
     return np.where(length > 1e-6, vectors / np.maximum(length, 1e-6), 0.0).astype(vectors.dtype)
-
-
-def _principal(vectors: np.ndarray) -> np.ndarray:
-    """Project on the principal axes, by whichever of the two Gram matrices is smaller.
-
-    On one thread: LAPACK's threads wait for each other at every step, so where other work keeps the cores busy a
-    decomposition that takes half a second alone took more than a minute on two.
-    """
-    if min(vectors.shape) < SMALL:
-        return _decomposed(vectors)
-    with threadpool_limits(1, user_api="blas"):
-        return _decomposed(vectors)
-
-
-def _decomposed(vectors: np.ndarray) -> np.ndarray:
-    count, size = vectors.shape
-    keep = min(DIMENSIONS, count, size)
-    if count <= size:
-        values, axes = np.linalg.eigh((vectors @ vectors.T).astype(np.float64))
-        return np.asarray(axes[:, -keep:] * np.sqrt(np.maximum(values[-keep:], 0.0)))
-    _, axes = np.linalg.eigh((vectors.T @ vectors).astype(np.float64))
-    return np.asarray(vectors @ axes[:, -keep:])

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from setsolver.catalog.metadata import said_scales
 from setsolver.catalog.paths import to_text
@@ -15,6 +17,7 @@ from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import refit
 from setsolver.features.distance import framed_metres, with_framed_width
 from setsolver.features.stars import with_stars
+from setsolver.features.twins import twin_signatures
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.index import open_index
 
@@ -32,7 +35,18 @@ def snapshot(folder: Path) -> Snapshot:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = _learned([_with_said(_with_optics(_as_it_lies(frame))) for frame in store.frames()])
         frames = _with_appeal(frames)
-        return Snapshot(to_text(str(folder)), tuple(frames), store.pairs(), store.refused(), store.series())
+        looks = partial(_signatures, tuple(frames))
+        name = to_text(str(folder))
+        return Snapshot(name, tuple(frames), store.pairs(), store.refused(), store.series(), looks)
+
+
+def _signatures(frames: tuple[Frame, ...]) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
+    """Return ids and signatures of the frames that CLIP has seen."""
+    clips = {frame.id: frame.measures.clip.embedding for frame in frames if frame.measures.clip is not None}
+    if not clips:
+        return np.zeros(0, np.int64), np.zeros((0, 1), np.float32)
+    embeddings = np.stack([frame.measures.embedding for frame in frames if frame.id in clips])
+    return np.array(list(clips), np.int64), twin_signatures(embeddings, np.stack(list(clips.values())))
 
 
 def _as_it_lies(frame: Frame) -> Frame:

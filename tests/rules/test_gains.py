@@ -134,3 +134,10 @@ def test_a_rejected_frame_that_is_wished_for_stays():
 def test_an_unrated_catalog_has_no_line_on_ratings():
     assembly = assemble(make_snapshot(make_frame(0)), make_brief(size=1))
     assert "rating" not in {line.rule for line in ledger(assembly, [0], [1], assembly.problem.tone[0])}
+
+
+def test_a_crop_earns_the_share_of_the_frame_that_it_keeps():
+    frames = [make_frame(0), make_frame(1, size=(4000, 6000))]
+    assembly = assemble(make_snapshot(*frames), make_brief(size=1, weights={"kept": 10}))
+    assert whole(assembly, "kept") == pytest.approx([10, 10 * 4 / 9], abs=0.01)
+    assert says(assembly, "kept") == "keeps 100 % of the frame, nearly as shot"

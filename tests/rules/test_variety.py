@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from setsolver.domain.validate import score_terms
-from setsolver.rules import assemble, ledger, variety
+from setsolver.rules import assemble, ledger
+from setsolver.rules.principal import principal
 from setsolver.rules.variety import DIMENSIONS, SCALE_SPREAD, content_places
 from tests.rules.builders import make_brief, make_frame, make_random_snapshot, make_snapshot
 
@@ -32,7 +33,7 @@ def test_both_ways_to_the_principal_axes_agree():
     few = content_places(make_random_snapshot(40, 2).frames)
     vectors = np.random.default_rng(0).normal(size=(60, 30)).astype(np.float32)
     vectors -= vectors.mean(axis=0)
-    tall, wide = variety._principal(vectors), variety._principal(np.pad(vectors, ((0, 0), (0, 100))))
+    tall, wide = principal(vectors, DIMENSIONS), principal(np.pad(vectors, ((0, 0), (0, 100))), DIMENSIONS)
     assert tall @ tall.T == pytest.approx(wide @ wide.T, abs=1e-3)
     assert len(few) == 40
 

@@ -1,0 +1,27 @@
+"""Light: the frames of a set are about as light as each other, as they were shot."""
+
+from __future__ import annotations
+
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import AxisTerm
+
+__all__ = ["SLACK", "Light"]
+
+SLACK = 3.0
+"""L* by which a frame's mid tone may lie off the set's for nothing."""
+
+
+class Light(AxisTerm):
+    """The mid tone, L*, of the frames as they are.
+
+    Tone costs what is corrected in the prints; this costs what night beside noon looks like even then.
+    """
+
+    name = "light"
+    key = "weights.light"
+    rank = 72
+
+    def apply(self, draft: Draft) -> None:
+        """Give the axis."""
+        mid = draft.by_frame(frame.measures.tone.mid for frame in draft.frames)
+        draft.agree(self, "light", mid, SLACK, says="light as shot, L*")

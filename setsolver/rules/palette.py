@@ -1,0 +1,35 @@
+"""Palette: the colours of a set's frames belong together."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from setsolver.domain.measures import Palette
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import AxisTerm
+
+__all__ = ["SLACK", "PaletteKinship"]
+
+SLACK = 2.0
+"""a*b* units by which a frame's palette may lie off the set's on each axis for nothing."""
+IN_WORDS = {"a": "palette, green to red", "b": "palette, blue to yellow", "chroma": "palette, grey to colourful"}
+
+
+class PaletteKinship(AxisTerm):
+    """Where the colours of the frames lie: chroma-weighted a* and b*, and mean chroma; none in mono."""
+
+    name = "palette"
+    key = "weights.palette"
+    rank = 73
+
+    def apply(self, draft: Draft) -> None:
+        """Give the axes; a frame without a palette (a quick scan left it for later) lies at the others' median."""
+        if draft.brief.tone.treatment == "mono":
+            return
+        known = [frame.measures.palette for frame in draft.frames if frame.measures.palette is not None]
+        if not known:
+            return
+        middle = Palette(*np.median(np.array(known), axis=0).tolist())
+        palettes = [frame.measures.palette or middle for frame in draft.frames]
+        for axis, words in IN_WORDS.items():
+            draft.agree(self, f"palette {axis}", draft.by_frame(getattr(p, axis) for p in palettes), SLACK, says=words)

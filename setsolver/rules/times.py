@@ -1,0 +1,44 @@
+"""Time: the frames of a set were taken near each other; a morning and the next month do not tell one story."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from setsolver.domain.frame import Frame
+from setsolver.domain.problem import Floats
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import AxisTerm
+
+__all__ = ["SLACK", "Time", "doublings_of"]
+
+SLACK = 0.3
+"""Doublings by which a frame may lie off the set's time for nothing."""
+ENOUGH = 0.7
+"""Share of frames that need a time for time to count."""
+HOUR = 3600.0
+
+
+class Time(AxisTerm):
+    """Doublings of an hour before or after the catalog's middle: an hour apart counts 1, three hours 2, a day 4.6."""
+
+    name = "time"
+    key = "weights.time"
+    rank = 74
+
+    def apply(self, draft: Draft) -> None:
+        """Give the axis where enough frames have a time."""
+        doublings = doublings_of(draft.frames)
+        if doublings is not None:
+            draft.agree(self, "time", doublings[draft.table.frame], SLACK, says="time, doublings of an hour")
+
+
+def doublings_of(frames: tuple[Frame, ...]) -> Floats | None:
+    """Return how far frames lie from the middle of their times, [F], signed; None where too few have a time.
+
+    log2(1 + hours); frames without a time lie in the middle.
+    """
+    hours = np.array([np.nan if f.shot.instant is None else f.shot.instant / HOUR for f in frames], dtype=np.float64)
+    if np.isfinite(hours).mean() < ENOUGH:
+        return None
+    away = np.nan_to_num(hours - np.nanmedian(hours))
+    return np.asarray(np.sign(away) * np.log2(1.0 + np.abs(away)))

@@ -1,0 +1,72 @@
+"""Twins: two frames that a viewer would call a repeat of each other are never both in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from setsolver.domain.snapshot import Snapshot
+from setsolver.domain.twins import likeness_of
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import Term
+
+__all__ = ["Twins", "twins_of"]
+
+BLOCK = 1000
+"""Frames compared at once with the others."""
+WHOLE = 6000
+"""Frames up to which each is compared with each; in more, each with as many after it in the order of the catalog as
+make the same work."""
+
+
+class Twins(Term):
+    """Pairs of the catalog whose chance of being called a repeat is that of the brief or more.
+
+    The same perch, table or wall at another minute; near-duplicates and moments are told apart by rules of their own.
+    """
+
+    name = "twins"
+    key = "repeats.twins"
+    rank = 53
+
+    def apply(self, draft: Draft) -> None:
+        """Part the pairs of frames that are still there, and in no moment together where that has its own cap of 1."""
+        chance = draft.brief.repeats.twins
+        if chance >= 1:
+            return
+        there = np.zeros(len(draft.frames), dtype=bool)
+        there[draft.table.frame] = True
+        moment = np.array([frame.moment for frame in draft.frames])
+        told = {frozenset(pair) for pair in draft.conflict}
+        alone = draft.brief.repeats.moment > 1
+        pairs = [
+            (a, b)
+            for a, b in twins_of(draft.snapshot, chance)
+            if there[a] and there[b] and (alone or not moment[a] == moment[b] >= 0) and frozenset((a, b)) not in told
+        ]
+        words = draft.words.get("conflict")
+        draft.part(pairs, self.says(), lambda one, other: f"{one} and {other} are repeats of each other to a viewer")
+        if words is not None:
+            draft.words["conflict"] = words if not pairs else f"{words}, nor repeats of each other"
+
+    def says(self) -> str:
+        """Return the rule in words."""
+        return "no two frames that a viewer would call repeats of each other"
+
+
+def twins_of(snapshot: Snapshot, chance: float) -> Iterator[tuple[int, int]]:
+    """Yield pairs of frame ids (a < b) that a viewer calls a repeat with this chance, 0 to 1, or more.
+
+    None where the snapshot does not know how alike its frames are. Frames that CLIP has not seen have no twins.
+    """
+    if snapshot.signatures is None:
+        return
+    ids, signatures = snapshot.signatures()
+    far = max(WHOLE * WHOLE // max(1, len(ids)), 1)
+    least = likeness_of(chance)
+    for start in range(0, len(ids), BLOCK):
+        end = min(start + BLOCK, len(ids))
+        alike = signatures[start:end] @ signatures[start : end + far].T
+        for a, b in np.argwhere(np.triu(alike, 1) >= least).tolist():
+            yield int(ids[start + a]), int(ids[start + b])

@@ -1,0 +1,177 @@
+"""Kinship: content, light, palette and time draw a set together; each alone, trivial, feasible and infeasible."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from setsolver.domain.measures import CLIP_SIZE, Clip, Palette
+from setsolver.domain.validate import best_look, score_terms
+from setsolver.errors import BadBrief
+from setsolver.rules import assemble, content, ledger, light, palette, times
+from tests.rules.brute import valid_sets
+from tests.rules.builders import START, make_brief, make_frame, make_snapshot
+
+NOTHING = dict.fromkeys(("quality", "role", "composition", "rating", "variety", "tone"), 0.0)
+
+
+def seen(frame, *place):
+    """Return the frame with an embedding of CLIP that begins with these numbers."""
+    vector, inner = np.zeros(CLIP_SIZE[0], np.float16), np.zeros(CLIP_SIZE[1], np.float16)
+    vector[: len(place)] = place
+    return replace(frame, measures=replace(frame.measures, clip=Clip(vector, inner, inner)))
+
+
+def coloured(frame, *values):
+    return replace(frame, measures=replace(frame.measures, palette=Palette(*values)))
+
+
+def best_of(shots, weight, size=2, points=10.0, **changes):
+    """Return the paths of the best set where one term alone pays, and the assembly."""
+    wide = {"black": 100, "mid": 100, "white": 100, "cast": 100}
+    brief = make_brief(size=size, weights=NOTHING | {weight: points}, tone={"reach": wide}, **changes)
+    assembly = assemble(make_snapshot(*shots), brief)
+    found = max(valid_sets(assembly), key=lambda one: score_terms(assembly.problem, *one).score)
+    return {assembly.renditions[row].frame.path for row in found[0]}, assembly, found
+
+
+def lines_of(assembly, found, rule):
+    return [line for line in ledger(assembly, *found) if line.rule == rule]
+
+
+def test_content_trivial_frames_that_show_one_thing_cost_nothing():
+    frames = [seen(make_frame(i), 1, 2) for i in range(3)]
+    _, assembly, found = best_of(frames, "content")
+    (line,) = lines_of(assembly, found, "content")
+    assert line.points == 0
+    assert "belongs together" in line.says
+
+
+def test_content_feasible_the_stranger_stays_out_and_costs_where_it_is_in():
+    frames = [seen(make_frame(0), 1, 0, 0.1), seen(make_frame(1), 0.9, 0.1), seen(make_frame(2), 0, 1)]
+    paths, *_ = best_of(frames, "content")
+    assert paths == {"frame-0000.jpg", "frame-0001.jpg"}
+    _, assembly, found = best_of(frames, "content", frames={"include": ["frame-0002.jpg"]})
+    (line,) = lines_of(assembly, found, "content")
+    assert line.points < 0
+    assert "stands apart most" in line.says
+
+
+def test_content_infeasible_it_never_forbids_a_set():
+    frames = [seen(make_frame(0), 1), seen(make_frame(1), 0, 1)]
+    assert len(best_of(frames, "content")[0]) == 2
+
+
+def test_content_is_measured_against_the_shoots_own_spread():
+    """Frames half as far from each other lie as far apart, in units of their spread: angles of 10 and of 20 degrees."""
+    narrow, wide = (
+        content.content_of(
+            tuple(seen(make_frame(i), np.cos(np.radians(a)), np.sin(np.radians(a))) for i, a in enumerate(angles))
+        )
+        for angles in ((0, 5, 10), (0, 10, 20))
+    )
+    assert np.abs(narrow) == pytest.approx(np.abs(wide), abs=0.05)
+    assert (wide**2).sum(axis=1).mean() == pytest.approx(1, abs=0.01)
+
+
+@settings(deadline=None)
+@given(st.integers(1, 12), st.integers(0, 99))
+def test_content_has_few_axes_and_a_spread_of_one_at_most(count, seed):
+    rng = np.random.default_rng(seed)
+    places = content.content_of(tuple(seen(make_frame(i), *rng.normal(size=20)) for i in range(count)))
+    assert places.shape == (count, min(content.AXES, count))
+    assert (places**2).sum(axis=1).mean() <= 1 + 1e-3
+
+
+def test_frames_that_clip_has_not_seen_lie_in_the_middle():
+    assert content.content_of((make_frame(0), make_frame(1))).shape == (2, 0)
+    places = content.content_of((seen(make_frame(0), 1), make_frame(1), seen(make_frame(2), 0, 1)))
+    assert places[1] == pytest.approx(np.zeros(places.shape[1]))
+    assert not lines_of(*best_of([make_frame(0), make_frame(1)], "content")[1:], "content")
+
+
+def lit(number, mid):
+    return make_frame(number, look=(8.0, mid, 92.0, 0.0, 0.0))
+
+
+def test_light_trivial_within_the_slack_nothing_is_lost():
+    _, assembly, found = best_of([lit(0, 40), lit(1, 40 + 2 * light.SLACK)], "light")
+    assert lines_of(assembly, found, "light")[0].points == pytest.approx(0)
+
+
+def test_light_feasible_night_stays_out_of_noon():
+    paths, *_ = best_of([lit(0, 60), lit(1, 15), lit(2, 55)], "light")
+    assert paths == {"frame-0000.jpg", "frame-0002.jpg"}
+
+
+def test_light_infeasible_it_costs_what_lies_beyond_the_slack_and_forbids_nothing():
+    _, assembly, found = best_of([lit(0, 60), lit(1, 20)], "light", points=0.5)
+    assert lines_of(assembly, found, "light")[0].points == pytest.approx(-0.5 * (40 - 2 * light.SLACK))
+
+
+def test_palette_trivial_one_palette_costs_nothing():
+    frames = [coloured(make_frame(i), 10, 20, 30) for i in range(2)]
+    _, assembly, found = best_of(frames, "palette")
+    assert [line.points for line in lines_of(assembly, found, "palette")] == [0, 0, 0]
+
+
+def test_palette_feasible_the_colour_that_breaks_the_family_stays_out():
+    palettes = [(10, 20, 30), (-30, 5, 32), (12, 18, 28)]
+    paths, *_ = best_of([coloured(make_frame(i), *p) for i, p in enumerate(palettes)], "palette")
+    assert paths == {"frame-0000.jpg", "frame-0002.jpg"}
+
+
+def test_palette_infeasible_it_costs_each_axis_and_forbids_nothing():
+    frames = [coloured(make_frame(0), 0, 0, 10), coloured(make_frame(1), 20, 0, 10)]
+    _, assembly, found = best_of(frames, "palette", points=1.0)
+    total = sum(line.points for line in lines_of(assembly, found, "palette"))
+    assert total == pytest.approx(-(20 - 2 * palette.SLACK))
+
+
+def test_palette_is_no_matter_in_mono_nor_where_none_is_known():
+    frames = [coloured(make_frame(i), 10 * i, 0, 10) for i in range(2)]
+    _, assembly, found = best_of(frames, "palette")
+    assert lines_of(assembly, found, "palette")
+    mono = assemble(make_snapshot(*frames), make_brief(size=2, tone={"treatment": "mono"}, weights={"palette": 5}))
+    unknown = assemble(make_snapshot(make_frame(0), make_frame(1)), make_brief(size=2, weights={"palette": 5}))
+    for one in (mono, unknown):
+        assert not any(axis.term == "palette" for axis in one.parts.axes)
+
+
+def taken(number, hours):
+    return make_frame(number, time=START + timedelta(hours=hours))
+
+
+def test_time_trivial_frames_of_one_moment_cost_nothing():
+    _, assembly, found = best_of([taken(0, 0), taken(1, 0)], "time")
+    assert lines_of(assembly, found, "time")[0].points == 0
+
+
+def test_time_feasible_the_frame_of_another_day_stays_out():
+    paths, *_ = best_of([taken(0, 0), taken(1, 30), taken(2, 1)], "time")
+    assert paths == {"frame-0000.jpg", "frame-0002.jpg"}
+
+
+def test_time_infeasible_it_counts_doublings_and_forbids_nothing():
+    """3 hours apart from the middle is log2(1 + 3) = 2 on one side, 2 on the other."""
+    assert times.doublings_of((taken(0, 0), taken(1, 3), taken(2, 6))) == pytest.approx([-2, 0, 2])
+    _, assembly, found = best_of([taken(0, 0), taken(1, 6)], "time", points=1.0)
+    assert lines_of(assembly, found, "time")[0].points == pytest.approx(-(4 - 2 * times.SLACK))
+
+
+def test_time_is_no_matter_where_too_few_frames_have_one():
+    timeless = [replace(frame, shot=replace(frame.shot, time=None)) for frame in (taken(0, 0), taken(1, 1))]
+    assert times.doublings_of((*timeless, taken(2, 2))) is None
+
+
+def test_a_kinship_has_a_look_that_costs_least():
+    _, assembly, found = best_of([lit(0, 60), lit(1, 20), lit(2, 30)], "light", size=3)
+    assert best_look(assembly.problem, found[0]) == pytest.approx(found[2])
+
+
+def test_an_unknown_weight_is_still_told():
+    with pytest.raises(BadBrief, match="pallete"):
+        assemble(make_snapshot(make_frame(0)), make_brief(size=1, weights={"pallete": 3}))
