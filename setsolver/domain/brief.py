@@ -191,9 +191,11 @@ class FrameWishes(Part):
 
 
 class Weights(Part):
-    """Points that a frame (appeal, quality, role, composition, rating) or the set (variety) can earn.
+    """Points that a frame (appeal, quality, role, composition, rating, kept, people) or the set (variety) can earn.
 
     variety : for each frame, so many points a unit of mean squared distance to the others (0 = same, 2 = unrelated).
+    content, light, palette, time : points lost for each unit beyond the slack by which a frame lies off the set: of the
+    catalog's own spread, of L*, of a*b*, of doublings of an hour.
     tone : points lost for one unit of effort, L* or a*b*, beyond the slack.
 
     Further keys are weights of terms that other packages bring; whether there is such a term is told where the brief
@@ -208,7 +210,13 @@ class Weights(Part):
     role: Points = 20
     composition: Points = 15
     rating: Points = 10
+    kept: Points = 0
+    people: Points = 0
     variety: Points = 12
+    content: Points = 0
+    light: Points = 0
+    palette: Points = 0
+    time: Points = 0
     tone: Points = 1.0
 
     @property

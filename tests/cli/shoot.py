@@ -14,10 +14,12 @@ min_ppi = 60
 [tone]
 reach = { black = 60, mid = 60, white = 60, cast = 60 }
 slack = { black = 5, mid = 5, white = 5, cast = 5 }
+[repeats]
+twins = 1
 [weights]
 tone = 0.1
 """
-"""Any three frames of different moments, in any tone: what the drawn shoot can surely give."""
+"""Any three frames of different moments, in any tone, alike or not: what the drawn shoot can surely give."""
 
 
 def draw(number, size=(900, 600)):
