@@ -130,5 +130,6 @@ def _way_out(brief: Brief, kind: Kind, sizes: Sequence[Size], wall: Wall) -> str
     others = f"lower layout.gap_cm ({brief.layout.gap_cm:g}), take fewer prints, or another layout.kind"
     longest = max(max(size) for size in sizes) * low
     if longest < 1.0:
-        return f"no print fits between what must stay clear; {others}, or lower wall.margin"
+        margin = ", or lower wall.margin" if wall.clear else ""
+        return f"not even small prints fit with this gap; {others}{margin}"
     return f"it fits with print_cm = {int(longest * 10) / 10:g} or less; or {others}"

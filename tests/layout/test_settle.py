@@ -61,6 +61,9 @@ def test_defaults_are_within_what_the_sources_say():
     assert least * 2.54 <= MARGIN_CM <= most * 2.54
 
 
+OTHERS = "lower layout.gap_cm (5), take fewer prints, or another layout.kind"
+
+
 def complaint(kind, prints, wall, **layout):
     with pytest.raises(BadBrief) as caught:
         planned(kind, prints, wall, **layout)
@@ -85,10 +88,15 @@ def test_openings_that_leave_no_place_are_named():
     window = {"left": 5, "bottom": 5, "width": 190, "height": 240, "what": "window"}
     says = complaint("row", THREE, {"width": 200, "height": 250, "clear": [window]})
     assert "finds no place on the wall that keeps window clear by 16.0 cm" in says
-    assert "no print fits between what must stay clear" in says
+    assert says.endswith("not even small prints fit with this gap; " + OTHERS + ", or lower wall.margin")
 
 
 def test_an_opening_between_two_frames_is_allowed():
     switch = {"left": 199, "bottom": 140, "width": 2, "height": 10, "what": "switch"}
     plan = planned("row", [(30.0, 20.0)] * 2, {"width": 400, "height": 250, "margin": 0, "clear": [switch]})
     assert [box[:2] for box in on_wall(plan)] == [(167.5, 197.5), (202.5, 232.5)]
+
+
+def test_gaps_that_alone_are_too_wide_are_told():
+    says = complaint("row", [(30.0, 20.0)] * 60, {"width": 200, "height": 250})  # 59 gaps of 5 cm are 295 cm
+    assert says.endswith("not even small prints fit with this gap; " + OTHERS)
