@@ -30,6 +30,8 @@ _ONE_SIDED, _LOOSE, _APART = 0.25, 0.25, 10.0
 _WORK = 400_000
 """Joins of two smaller arrangements that are looked at in one search; where more would come, states keep fewer."""
 _KEPT = (20_000, 2_000, 300, 60, 15, 4)
+_HOPELESS = 40
+"""How many times more than its even share of the joins a state may keep for a search to be begun at all."""
 _SPLITS = 2_500
 """Ways to part the rectangles up to which all are looked at; beyond, only runs of them in order of size."""
 _LOOKED_AT = 800
@@ -128,9 +130,11 @@ def slicings(rectangles: tuple[Size, ...], gap: float) -> Slicings:
     """
     sizes = tuple(dict.fromkeys(rectangles))
     whole = tuple(rectangles.count(size) for size in sizes)
-    every = prod((n + 1) * (n + 2) // 2 for n in whole) <= _SPLITS
+    splits = prod((n + 1) * (n + 2) // 2 for n in whole)
+    every = splits <= _SPLITS
     states = _all_states(whole) if every else _runs(rectangles, sizes)
-    for keep in _KEPT:
+    hopeless = _HOPELESS * (_WORK / splits) ** 0.5
+    for keep in (kept for kept in _KEPT if kept <= hopeless or kept == _KEPT[-1]):
         try:
             kept, cut = _searched(sizes, states, gap, keep)
         except _TooMuchError:
