@@ -40,15 +40,14 @@ def command(
     """
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.briefs import load_brief
-    from setsolver.usecases.check import check
     from setsolver.usecases.home import home_of, paths_in
 
     wanted = load_brief(brief_name)
     home = catalog or home_of(files)
     names = paths_in(home, files)
-    snapshot = measured(home, workers).snapshot()
-    with solving(time_limit, seed, workers) as effort:
-        document = check(snapshot, wanted, names, effort)
+    shoot = measured(home, workers)
+    with solving(time_limit, seed, workers) as effort, shoot.session(wanted, effort=effort) as session:
+        document = session.check(names)
     if as_json:
         echo_json(document)
     else:

@@ -30,12 +30,11 @@ def command(folder: Path, brief_name: str, time_limit: float, seed: int, workers
     """
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.briefs import load_brief
-    from setsolver.usecases.gaps import gaps
 
     wanted = load_brief(brief_name)
-    snapshot = measured(folder, workers).snapshot()
-    with solving(time_limit, seed, workers) as effort:
-        document = gaps(snapshot, wanted, effort)
+    catalog = measured(folder, workers)
+    with solving(time_limit, seed, workers) as effort, catalog.session(wanted, effort=effort) as session:
+        document = session.gaps()
     if as_json:
         echo_json(document)
     else:

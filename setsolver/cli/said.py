@@ -78,6 +78,8 @@ def _clash_heading(outcome: Outcome) -> str:
         return "These wishes and the rules cannot hold together:"
     if any(clash.way_out for clash in outcome.conflict):
         return "These cannot hold together; each way out alone makes a set possible:"
+    if outcome.near:
+        return "These cannot hold together; the nearest brief with a set comes after them:"
     return (
         "These cannot hold together, and no change of one rule alone is enough (`setsolver gaps` says what to shoot):"
     )

@@ -82,6 +82,7 @@ def command(
                 _save(save_problem, session.assembly.problem)
         outcome = session.outcome(alternates=alternates, differ=differ, prices=prices)
         near = session.nearest() if outcome.status == "none" else None
+        outcome = outcome.model_copy(update={"near": (near.miss,)}) if near else outcome
     if near is not None and save_brief_to is not None:
         save_brief(
             near.brief, save_brief_to, f"The brief {wanted.name} {near.step.says}: with this change a set exists."
@@ -99,13 +100,9 @@ def command(
 
 
 def _offer(near: Nearest | None, path: Path | None) -> None:
-    """Say the nearest brief that has a set."""
-    if near is None:
-        return
-    click.echo(
-        f"nearest brief with a set: {near.step.says} ("
-        + (f"written to {path})" if path else "--save-brief FILE.toml writes it)")
-    )
+    """Say how to get the nearest brief that has a set, or where it is."""
+    if near is not None:
+        click.echo(f"  that brief is written to {path}" if path else "  --save-brief FILE.toml writes that brief")
 
 
 def _save(path: Path, problem: Problem) -> None:

@@ -38,12 +38,12 @@ def command(
     """
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.sets import brief_of, catalog_of, load_set
-    from setsolver.usecases.why import why
+    from setsolver.usecases.why import why_in
 
     outcome, found = load_set(set_name)
-    snapshot = measured(catalog or catalog_of(outcome), workers).snapshot()
-    with solving(time_limit, seed, workers) as effort:
-        document = why(snapshot, brief_of(outcome), found, frame, effort)
+    shoot = measured(catalog or catalog_of(outcome), workers)
+    with solving(time_limit, seed, workers) as effort, shoot.session(brief_of(outcome), effort=effort) as session:
+        document = why_in(session, found, frame)
     if as_json:
         echo_json(document)
     else:

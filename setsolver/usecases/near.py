@@ -54,10 +54,18 @@ class Step(NamedTuple):
 
 
 class Nearest(NamedTuple):
-    """The nearest brief found that has a set, and the step to it."""
+    """The nearest brief found that has a set, the step to it, and how many more frames count then."""
 
     brief: Brief
     step: Step
+    more: int
+
+    @property
+    def miss(self) -> NearMiss:
+        """The step as the outcome says it."""
+        frames = f" {count(self.more, 'more frame')} {'counts' if self.more == 1 else 'count'} and" if self.more else ""
+        says = f"{self.step.says}{frames} a set exists"
+        return NearMiss(key=self.step.key, value=self.step.value, says=says, frames=self.more, points=None, proven=True)
 
 
 def near_misses(session: Session, best: Choice) -> tuple[NearMiss, ...]:
@@ -92,7 +100,8 @@ def nearest(session: Session, clashes: tuple[Clash, ...]) -> Nearest | None:
         brief = _changed(session.brief, step)
         assembly = None if brief is None else _assembled(session, step)
         if brief is not None and assembly is not None and possible(Ruleset.of(assembly.problem)).answer:
-            return Nearest(brief, step)
+            more = len(np.setdiff1d(_usable(assembly.problem), _usable_now(session)))
+            return Nearest(brief, step, more)
     return None
 
 
@@ -116,6 +125,13 @@ def steps_out(session: Session, clashes: tuple[Clash, ...]) -> Iterator[Step]:
 
 def _usable(problem: Problem) -> Ints:
     return np.setdiff1d(problem.frame, problem.exclude)
+
+
+def _usable_now(session: Session) -> Ints:
+    try:
+        return _usable(session.assembly.problem)
+    except NoSet as error:
+        return np.setdiff1d(np.arange(len(session.snapshot.frames)), list(error.reasons))
 
 
 def _changed(brief: Brief, step: Step) -> Brief | None:

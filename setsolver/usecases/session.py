@@ -7,7 +7,7 @@ changes leave as they are (``assembling``).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 from pathlib import Path
@@ -280,6 +280,12 @@ class Session:
         if best is None:
             raise BadInput("there is no set to ask about; session.solve() says why")
         return why_in(self, best, path)
+
+    def check(self, paths: Sequence[str]) -> dict[str, Any]:
+        """Return the document ``setsolver/check`` of a set made by hand; raises as ``usecases.check.check``."""
+        from setsolver.usecases.check import check  # noqa: PLC0415
+
+        return check(self.snapshot, self.brief, paths, self.effort)
 
     def gaps(self) -> dict[str, Any]:
         """Return the document ``setsolver/gaps``: what to shoot."""

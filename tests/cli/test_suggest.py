@@ -72,6 +72,34 @@ def test_prints_larger_than_the_pixels_exit_with_one_and_say_so(scanned, tmp_pat
     assert "pixels" in text
 
 
+def test_the_nearest_brief_with_a_set_is_said_written_and_works(scanned, tmp_path):
+    tight, near = tmp_path / "tight.toml", tmp_path / "near.toml"
+    tight.write_text(
+        'name = "tight"\nsize = 3\nprint_cm = 20\nmin_ppi = 60\n[tone]\n'
+        "reach = { black = 0, mid = 90, white = 90, cast = 90 }\nslack = { black = 0, mid = 3, white = 3, cast = 3 }\n",
+        encoding="utf-8",
+    )
+    options = ("--no-open", "-k", 0, "--save-brief", near)
+    code, said, _ = run("suggest", scanned, "--brief", tight, "--out", tmp_path / "o", *options)
+    assert code == 1
+    assert "near miss: with a reach of black point " in said
+    assert f"that brief is written to {near}" in said
+    (miss,) = json.loads((tmp_path / "o" / "outcome.json").read_text("utf-8"))["near"]
+    assert (miss["key"], miss["points"]) == ("tone.reach.black", None)
+    assert run("suggest", scanned, "--brief", near, "--out", tmp_path / "o2", "--no-open", "-k", 0)[0] == 0
+    with pytest.raises(BadInput, match="exists already"):
+        run("suggest", scanned, "--brief", tight, "--out", tmp_path / "o3", *options)
+
+
+def test_prices_that_change_nothing_are_one_line(scanned, brief_file, tmp_path):
+    options = ("--no-open", "-k", 0, "--prices")
+    _, said, _ = run("suggest", scanned, "--brief", brief_file, "--out", tmp_path / "o", *options)
+    lines = [line for line in said.splitlines() if line.startswith("price: ")]
+    assert sum("would stay the same" in line for line in lines) <= 1
+    assert not any("nothing" in line for line in lines)
+    assert lines
+
+
 def test_an_outcome_is_never_written_over(scanned, brief_file, suggested):
     with pytest.raises(BadInput, match="holds files already"):
         run("suggest", scanned, "--brief", brief_file, "--out", suggested[0], "--no-open", "-k", 0)
