@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from setsolver.crops.columns import CROWD_FACE
@@ -29,10 +31,12 @@ def people_whole(faces: Floats, boxes: Floats) -> Floats:
     ----------
     faces : [F, N, 4], NaN where there is none. boxes : [F, P, 4].
     """
-    inside = _inside(faces[:, None], boxes[:, :, None])
-    ends = np.any((faces[..., :2] <= TOUCHES) | (faces[..., :2] + faces[..., 2:] >= 1 - TOUCHES), axis=-1)
-    cut = np.maximum(4 * inside * (1 - inside), inside * np.asarray(ends)[:, None])
-    return 1 - _worst(cut * _counts(faces)[:, None])
+
+    def cut(face: Floats, inside: Floats, _: Floats) -> Floats:
+        ends = np.any((face[:, :2] <= TOUCHES) | (face[:, :2] + face[:, 2:] >= 1 - TOUCHES), axis=1)
+        return np.asarray(np.maximum(4 * inside * (1 - inside), inside * np.asarray(ends)[:, None]))
+
+    return 1 - _worst(faces, boxes, cut)
 
 
 def headroom(faces: Floats, boxes: Floats) -> Floats:
@@ -42,10 +46,12 @@ def headroom(faces: Floats, boxes: Floats) -> Floats:
     ----------
     faces, boxes : as in ``people_whole``.
     """
-    inside = _inside(faces[:, None], boxes[:, :, None]) > 0.5
-    above = faces[:, None, :, 1] - boxes[:, :, None, 1]
-    lacks = np.clip(1 - above / np.maximum(ROOM * faces[:, None, :, 3], 1e-9), 0.0, 1.0)
-    return 1 - _worst(lacks * inside * _counts(faces)[:, None])
+
+    def lacking(face: Floats, inside: Floats, top: Floats) -> Floats:
+        above = (face[:, 1:2] - top) / np.maximum(ROOM * face[:, 3:], 1e-9)
+        return np.asarray(np.clip(1 - above, 0.0, 1.0) * (inside > 0.5))
+
+    return 1 - _worst(faces, boxes, lacking)
 
 
 def free_sides(subject: Floats, sure: Floats, boxes: Floats) -> Floats:
@@ -62,10 +68,30 @@ def free_sides(subject: Floats, sure: Floats, boxes: Floats) -> Floats:
     return np.asarray(1 - sides * np.clip(sure / SURE, 0.0, 1.0)[:, None])
 
 
+def _worst(faces: Floats, boxes: Floats, fault: Callable[[Floats, Floats, Floats], Floats]) -> Floats:
+    """Return the worst of a fault over a frame's faces, each as it counts; [F, P], 0 without faces.
+
+    fault : told faces [K, 4], their shares inside crops [K, P] and the crops' tops [K, P], returns [K, P], 0 to 1. Only
+    faces that there are cost time: most frames have few or none.
+    """
+    frame, column = np.nonzero(~np.isnan(faces[..., 0]))
+    worst = np.zeros(boxes.shape[:2])
+    if len(frame) == 0:
+        return worst
+    face, crops = faces[frame, column], boxes[frame]
+    found = fault(face, _inside(face[:, None], crops), crops[..., 1]) * _counts(faces)[frame, column][:, None]
+    some, first = np.unique(frame, return_index=True)
+    worst[some] = np.maximum.reduceat(found, first, axis=0)
+    return worst
+
+
 def _inside(box: Floats, crop: Floats) -> Floats:
-    ends = np.minimum(box[..., :2] + box[..., 2:], crop[..., :2] + crop[..., 2:])
-    overlap = np.maximum(0.0, ends - np.maximum(box[..., :2], crop[..., :2]))
-    share = overlap[..., 0] * overlap[..., 1] / np.maximum(box[..., 2] * box[..., 3], 1e-9)
+    """Return the share of boxes [K, 1, 4] inside crops [K, P, 4]."""
+    sides = []
+    for at in (0, 1):
+        end = np.minimum(box[..., at] + box[..., at + 2], crop[..., at] + crop[..., at + 2])
+        sides.append(np.maximum(0.0, end - np.maximum(box[..., at], crop[..., at])))
+    share = sides[0] * sides[1] / np.maximum(box[..., 2] * box[..., 3], 1e-9)
     return np.asarray(np.minimum(share, 1.0))
 
 
@@ -74,8 +100,3 @@ def _counts(faces: Floats) -> Floats:
     height = np.nan_to_num(faces[..., 3])
     largest = np.maximum(height.max(axis=1, keepdims=True), 1e-9)
     return np.asarray(np.clip(2 * height / largest, 0.0, 1.0) * np.clip(height / CROWD_FACE, 0.0, 1.0))
-
-
-def _worst(faults: Floats) -> Floats:
-    worst: Floats = np.nan_to_num(faults).max(axis=-1)
-    return worst
