@@ -1,4 +1,4 @@
-"""Fit the heads for shot scale, horizon and people, judge them on sources they were not fitted on, and write them.
+"""Fit the heads for scale from one embedding, horizon and people, judge them on sources left out, and write them.
 
     python benchmarks/features/fit_heads.py [--write]
 
@@ -171,10 +171,8 @@ def main() -> None:
     asked = options.parse_args()
     table = load()
     scaled = subset(table, table.usable)
-    both = np.hstack([scaled.whole, scaled.inner])
     heads: dict[str, Head | KernelHead] = {
-        "scale": fit_scale("scale", scaled, both, detailed=True),
-        "scale_alone": fit_scale("scale_alone", scaled, scaled.whole, detailed=False),
+        "scale_alone": fit_scale("scale_alone", scaled, scaled.whole, detailed=True),
         "horizon": fit_horizon(subset(table, table.horizon >= 0)),
         "people": fit_people(table),
     }

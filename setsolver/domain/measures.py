@@ -223,7 +223,7 @@ class Measures:
     subject: Subject = measured("1", "embedding", "faces")
     faces: tuple[Face, ...] = measured("1", "embedding")
     quality: float = measured("1", "tone", "tiles", "detail", "subject", "faces", pixels=False)
-    odds: ScaleOdds = measured("1", "embedding", "inner_embedding")
+    odds: ScaleOdds = measured("2", "embedding", "inner_embedding", "clip", pixels=False)
     inner: Box = measured("1", "subject", pixels=False)
     inner_odds: ScaleOdds = measured("1", "embedding", "inner_embedding", pixels=False)
     phash: np.uint64 = measured("1")

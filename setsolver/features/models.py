@@ -16,6 +16,7 @@ from setsolver.errors import BadInput
 from setsolver.features.appeal_head import AppealHead
 from setsolver.features.head import Head
 from setsolver.features.kernel_head import KernelHead
+from setsolver.features.scale_head import ScaleHead
 from setsolver.features.yunet import Detector, face_detector
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "FACES_FILE",
     "HEADS_FILE",
     "KIND_FILE",
+    "SCALE_FILE",
     "ClipNetwork",
     "ClipSeen",
     "Models",
@@ -43,6 +45,7 @@ CLIP_FILE = "clip_vit_b16_image_int8.onnx"
 HEADS_FILE = "heads.npz"
 APPEAL_FILE = "appeal.npz"
 KIND_FILE = "kind.npz"
+SCALE_FILE = "scale.npz"
 
 
 class Seen(NamedTuple):
@@ -82,16 +85,16 @@ class Models:
     """embedding : float32[n, 3, side, side] to what is seen. faces : the detector, see ``yunet``. clip : loaded when
     it is first used.
 
-    scale : head for odds of wide, medium, close from the embeddings of a view and its inner view. scale_alone : the
-    same from one embedding. horizon : head for odds of (no horizon, a horizon). people : head
-    for odds of (nobody, people). appeal : head for appeal. kind : mean, weights and bias of the head for kinds.
-    Not to be shared between threads or pickled: every process loads its own.
+    scale : head for odds of wide, medium, close from what both networks say. scale_alone : the same from one
+    embedding. horizon : head for odds of (no horizon, a horizon). people : head for odds of (nobody, people). appeal :
+    head for appeal. kind : mean, weights and bias of the head for kinds. Not to be shared between threads or pickled:
+    every process loads its own.
     """  # noqa: D205 - one list of fields
 
     embedding: Network
     faces: Detector
     clip: ClipNetwork
-    scale: KernelHead
+    scale: ScaleHead
     scale_alone: KernelHead
     horizon: Head
     people: Head
@@ -108,8 +111,10 @@ class Models:
             Where weights are missing from the installation.
         """
         with np.load(weights_file(HEADS_FILE)) as arrays:
-            scale, scale_alone = (KernelHead.of_arrays(arrays, name) for name in ("scale", "scale_alone"))
+            scale_alone = KernelHead.of_arrays(arrays, "scale_alone")
             horizon, people = (Head.of_arrays(arrays, name) for name in ("horizon", "people"))
+        with np.load(weights_file(SCALE_FILE)) as arrays:
+            scale = ScaleHead.of_arrays(arrays)
         with np.load(weights_file(APPEAL_FILE)) as arrays:
             appeal = AppealHead.of_arrays(arrays)
         with np.load(weights_file(KIND_FILE)) as arrays:

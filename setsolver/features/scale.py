@@ -6,24 +6,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box
-from setsolver.domain.measures import ScaleOdds, Subject
+from setsolver.domain.measures import Clip, ScaleOdds, Subject
 from setsolver.features.likeness import embed
 from setsolver.features.models import Models
+from setsolver.features.scale_head import ScaleHead
 from setsolver.features.sight import Sight, feature
-from setsolver.features.views import Views, cut, views_of
+from setsolver.features.views import cut, views_of
 
-__all__ = ["SURE", "UNSURE", "inner_box", "scale_alone", "scale_odds"]
+__all__ = ["SURE", "inner_box", "scale_alone", "scale_odds"]
 
 _INNER = 0.5
 """Width and height of the inner view, as a share of the frame's."""
-_QUARTER = 192
-"""Side, in pixels, at which the network reads the quarters. It costs 0.73 of 224, and the mean of four tells scale as
-well. The inner view takes 224: its odds by itself, which crops rest on, are less often close at 192."""
-UNSURE = 0.65
-"""Odds of the likeliest scale below which a frame is looked at in more views: about one photograph in five."""
 SURE = 0.95
-"""Odds of the likeliest scale, told from the frame's embedding alone, that a closer look does not mend: about one
-photograph in three reaches them, and as many of these are right without it."""
+"""Odds of close, told from the frame's embedding alone, from which its inner view is close too."""
 
 
 def inner_box(subject: Subject) -> Box:
@@ -39,27 +34,18 @@ def scale_alone(whole: NDArray[np.floating], models: Models) -> ScaleOdds:
 
 
 def scale_odds(
-    views: Views, whole: NDArray[np.floating], inside: NDArray[np.floating], alone: ScaleOdds, models: Models
+    whole: NDArray[np.floating], inside: NDArray[np.floating], clip: Clip | None, head: ScaleHead
 ) -> ScaleOdds:
-    """Return the odds of a frame from its embedding and that of its inner view, float[1280] each.
+    """Return the odds of a frame from what the networks say of it and of its inner view.
 
-    A frame that is sure by ``alone`` (``scale_alone`` of it) is that. Others are told from both embeddings together,
-    and those that stay unsure from their four quarters too, whose mean with the inner view is what the head was fitted
-    to. The heads are fitted and judged by benchmarks/features/fit_heads.py, this way of looking by scale_views.py.
+    Parameters
+    ----------
+    whole, inside : float[1280], EfficientNet-Lite0's embeddings. clip : None where it was left for later, and the odds
+        are told from the former alone. head : fitted and judged by benchmarks/features/fit_scale.py.
     """
-    if alone.sure >= SURE:
-        return alone
-    (frame,) = models.scale.odds(np.concatenate([whole, inside])[None])
-    if frame.max() < UNSURE:
-        quarters = embed(_quarters(views.middle), models.embedding, _QUARTER)
-        parts = np.vstack([quarters, inside[None]]).astype(np.float32)
-        (frame,) = models.scale.odds(np.concatenate([whole, parts.mean(axis=0)])[None])
-    return ScaleOdds(*(float(p) for p in frame))
-
-
-def _quarters(picture: NDArray[np.uint8]) -> list[NDArray[np.uint8]]:
-    height, width = (max(1, side // 2) for side in picture.shape[:2])
-    return [picture[top:, left:][:height, :width] for top in (0, height) for left in (0, width)]
+    parts = None if clip is None else [part[None] for part in clip]
+    (odds,) = head.odds(whole[None], inside[None], parts)
+    return ScaleOdds(*(float(p) for p in odds))
 
 
 @feature("inner")
@@ -76,8 +62,7 @@ def _inner_embedding(sight: Sight) -> NDArray[np.float16]:
 @feature("odds")
 def _odds(sight: Sight) -> ScaleOdds:
     found = sight.found
-    alone = scale_alone(found.embedding, sight.models)
-    return scale_odds(sight.once(views_of), found.embedding, found.inner_embedding, alone, sight.models)
+    return scale_odds(found.embedding, found.inner_embedding, found.clip, sight.models.scale)
 
 
 @feature("inner_odds")

@@ -1,70 +1,64 @@
-"""Shot scale: an unsure frame is looked at in its quarters, a sure one is not."""
-
-from dataclasses import replace
+"""Shot scale: told from both networks, or from one where the other was left for later."""
 
 import numpy as np
 import pytest
 
-from setsolver.domain.geometry import Box
-from setsolver.domain.measures import ScaleOdds
-from setsolver.features.likeness import embed
-from setsolver.features.models import Seen
-from setsolver.features.scale import SURE, UNSURE, scale_odds
-from setsolver.features.views import cut, make_views
-
-DOUBTFUL = ScaleOdds(0.2, 0.3, 0.5)
+from setsolver.domain.measures import Clip
+from setsolver.features.measure import measure
+from setsolver.features.scale import scale_odds
+from setsolver.features.scale_head import Landmarks, ScaleHead, roots
 
 
-class Said:
-    """A head that says what it is told, in turn, and keeps what it was asked."""
-
-    def __init__(self, *answers):
-        self.answers, self.asked = list(answers), []
-
-    def odds(self, embeddings):
-        """Return the next answer as the odds of one frame."""
-        self.asked.append(embeddings[0])
-        return np.array([self.answers.pop(0)])
-
-
-def told(models, *answers, by_itself=DOUBTFUL):
-    """Odds of a patterned picture under heads that answer so; the head of the frame; how often the network ran."""
-    looked = []
-
-    def counting(batch):
-        looked.append(len(batch))
-        return Seen(*(np.asarray(part) for part in models.embedding(batch)))
-
-    head = Said(*answers)
-    known = replace(models, embedding=counting, scale=head)
-    picture = np.random.default_rng(3).integers(0, 255, (90, 130, 3), dtype=np.uint8)
-    views = make_views(picture)
-    box = Box(0.0, 0.0, 0.5, 0.5)
-    whole, inner = embed([picture, cut(views, box)], models.embedding)
-    frame = scale_odds(views, whole, inner, by_itself, known)
-    return frame, head, sum(looked), inner
+def test_with_and_without_clip_a_portrait_is_no_wide_view(astronaut, models):
+    found = measure(astronaut, models=models)
+    both = scale_odds(found.embedding, found.inner_embedding, found.clip, models.scale)
+    alone = scale_odds(found.embedding, found.inner_embedding, None, models.scale)
+    assert both == found.odds
+    for odds in (both, alone):
+        assert sum(odds) == pytest.approx(1)
+        assert odds.wide < 0.3
+    assert both != alone
 
 
-def test_a_sure_frame_is_told_from_two_views(models):
-    frame, head, looked, _ = told(models, (UNSURE, 1 - UNSURE, 0.0))
-    assert frame == pytest.approx((UNSURE, 1 - UNSURE, 0))
-    assert looked == 0
-    assert len(head.asked) == 1
+def test_the_head_comes_back_from_its_arrays(astronaut, models):
+    back = ScaleHead.of_arrays(models.scale.arrays())
+    found = measure(astronaut, models=models)
+    asked = (found.embedding, found.inner_embedding, found.clip)
+    assert scale_odds(*asked, back) == pytest.approx(scale_odds(*asked, models.scale), abs=1e-4)
 
 
-def test_a_frame_sure_by_itself_keeps_its_odds(models):
-    by_itself = ScaleOdds(SURE, 1 - SURE, 0.0)
-    frame, head, looked, _ = told(models, by_itself=by_itself)
-    assert frame == by_itself
-    assert looked == 0
-    assert head.asked == []
+def landmarks(points, sizes):
+    """Landmarks about 0 whose axes are those of their parts."""
+    arrays = (np.zeros(sum(sizes)), sizes, np.ones(len(sizes)), np.eye(sum(sizes)), points)
+    return Landmarks(*(np.asarray(array, np.float32) for array in arrays))
 
 
-def test_an_unsure_frame_is_told_again_from_its_quarters(models):
-    frame, head, looked, inner = told(models, (0.5, 0.5, 0.0), (0.2, 0.8, 0.0))
-    assert frame == pytest.approx((0.2, 0.8, 0.0))
-    assert looked == 4
-    first, second = head.asked
-    assert np.array_equal(first[:1280], second[:1280])
-    assert np.array_equal(first[1280:], inner)
-    assert not np.allclose(second[1280:], np.float32(inner))
+def test_nearness_is_by_the_squared_distance_of_unit_parts():
+    """By hand: the parts (3, 4) and (0, 2) of length 1 are (0.6, 0.8, 0, 1)."""
+    near = landmarks([[0.6, 0.8, 0, 1], [0.8, 0.6, 0, 1], [0.6, 0.8, 1, 0]], (2, 2)).nearness(
+        [np.array([[3.0, 4.0]]), np.array([[0.0, 2.0]])]
+    )
+    assert near == pytest.approx(np.exp([[0, -0.08, -2]]), abs=1e-6)
+
+
+def test_both_kernels_add_up_and_one_has_weights_of_its_own():
+    one = landmarks([[1, 1]], (1, 1))
+    both = landmarks([[1, 1, 1, 1, 1]], (1, 1, 1, 1, 1))
+    weights = [np.array([row], np.float32) for row in ([0.2, 0.1, 0.0], [0.5, 0.0, 0.0], [0.0, 0.0, 0.6])]
+    head = ScaleHead(
+        one, both, *weights, np.array([[0.1, 0.1, 0.1], [0.2, 0.2, 0.2]], np.float32), np.ones(2, np.float32)
+    )
+    place = np.array([[4.0]])
+    odds = head.odds(place, place, [place] * 3)
+    assert odds == pytest.approx(np.array([[0.8, 0.2, 0.1]]) / 1.1, abs=1e-6)
+    assert head.odds(place, place, None) == pytest.approx(np.array([[0.2, 0.2, 0.8]]) / 1.2, abs=1e-6)
+
+
+def test_roots_of_what_cannot_be_are_zero():
+    assert np.array_equal(roots(np.array([4.0, -1.0])), [2, 0])
+
+
+def test_a_frame_without_places_of_its_own_still_has_odds(models):
+    nothing = np.zeros(1280, np.float16)
+    clip = Clip(np.zeros(512, np.float16), np.zeros(768, np.float16), np.zeros(768, np.float16))
+    assert sum(scale_odds(nothing, nothing, clip, models.scale)) == pytest.approx(1)

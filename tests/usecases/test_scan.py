@@ -12,7 +12,7 @@ import pytest
 
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
-from setsolver.domain.measures import Measures
+from setsolver.domain.measures import Measures, ScaleOdds
 from setsolver.domain.origin import later
 from setsolver.errors import BadInput, CatalogBusy
 from setsolver.usecases import measuring
@@ -84,17 +84,17 @@ def as_if_measured_before(folder, **versions):
 def test_a_changed_head_is_told_again_from_what_was_kept_and_no_file_is_opened(tmp_path, monkeypatch):
     shoot(tmp_path)
     run(tmp_path)
-    as_if_measured_before(tmp_path, quality="0")
+    as_if_measured_before(tmp_path, inner_odds="0")
     asked = []
 
     def measurer(rgb, known=None, due=()):
         asked.append((rgb, due))
-        return replace(known, quality=0.125)
+        return replace(known, inner_odds=ScaleOdds(0.125, 0.5, 0.375))
 
     monkeypatch.setattr(measuring, "content_hash", lambda *_: pytest.fail("a file was read"))
     assert counts(run(tmp_path, factory=lambda: measurer)) == (0, 3, 0, 0)
-    assert asked == [(None, {"quality"})] * 3
-    assert [frame.measures.quality for frame in snapshot(tmp_path).frames] == [0.125] * 3
+    assert asked == [(None, {"inner_odds"})] * 3
+    assert [frame.measures.inner_odds.wide for frame in snapshot(tmp_path).frames] == [0.125] * 3
     assert counts(run(tmp_path)) == (0, 0, 3, 0)
 
 
@@ -110,7 +110,7 @@ def test_a_changed_feature_is_measured_again_with_all_that_is_told_from_it_and_n
         return replace(known, tone=before.measures.tone, quality=0.5)
 
     assert counts(run(tmp_path, factory=lambda: measurer)) == (0, 1, 0, 0)
-    assert asked == [(False, None, True, {"tone", "quality"})]
+    assert asked == [(False, None, True, {"tone", "quality", "appeal"})]
 
 
 def test_a_file_whose_content_changed_under_its_old_time_is_measured_whole(tmp_path):
