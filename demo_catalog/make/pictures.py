@@ -5,12 +5,27 @@ import subprocess
 import tempfile
 from pathlib import Path
 
+from PIL import Image
+
 # File name: brief, section that the picture begins with (none: the top), width and height in pixels.
 VIEWS = {
     "proof-set": ("wall-three", "", (900, 760)),
     "proof-why": ("wall-three", "ledger", (900, 1010)),
     "proof-nine": ("wall-nine", "", (750, 1000)),
 }
+
+HALL = ("wall-three", (900, 760))
+"""The brief that is finished for the pictures of the wall, and the size of that of its plan, in pixels."""
+WALL = """
+[wall]
+width = 260
+height = 240
+centre = 150
+mount = 4
+frame = 2
+clear = [{ what = "bench", left = 60, width = 140, height = 75 }]
+"""
+WALL_WIDTH = 1200
 
 
 def readme_pictures(catalog: Path, out: Path) -> None:
@@ -25,6 +40,21 @@ def readme_pictures(catalog: Path, out: Path) -> None:
             _run("setsolver", "suggest", str(copy), "--brief", brief, "--out", str(Path(scratch) / brief))
         for name, (brief, part, size) in VIEWS.items():
             _photograph(Path(scratch) / brief / "proof.html", part, size, out / f"{name}.png")
+        _finished(copy, Path(scratch), out)
+
+
+def _finished(catalog: Path, scratch: Path, out: Path) -> None:
+    """Finish a set for a wall and keep the picture of the wall, smaller, and its hanging plan, photographed."""
+    brief = scratch / "hall.toml"
+    brief.write_text(_run("setsolver", "brief", "show", HALL[0]) + WALL, encoding="utf-8")
+    _run("setsolver", "suggest", str(catalog), "--brief", str(brief), "--out", str(scratch / "hall"))
+    _run("setsolver", "finish", str(scratch / "hall"), "--out", str(scratch / "prints"))
+    with Image.open(scratch / "prints" / "wall.jpg") as wall:
+        height = round(wall.height * WALL_WIDTH / wall.width)
+        wall.resize((WALL_WIDTH, height), Image.Resampling.LANCZOS).save(out / "wall.jpg", quality=88)
+    page = scratch / "plan.html"
+    page.write_bytes((scratch / "prints" / "hanging-plan.svg").read_bytes())
+    _photograph(page, "", HALL[1], out / "hanging-plan.png")
 
 
 def _photograph(page: Path, part: str, size: tuple[int, int], picture: Path) -> None:
@@ -46,9 +76,10 @@ def _photograph(page: Path, part: str, size: tuple[int, int], picture: Path) -> 
     )
 
 
-def _run(*command: str) -> None:
+def _run(*command: str) -> str:
     found = shutil.which(command[0])
     if found is None:
         message = f"the command {command[0]!r} is not on the path; install it first"
         raise FileNotFoundError(message)
-    subprocess.run([found, *command[1:]], check=True, capture_output=True)  # noqa: S603 - our own commands and files
+    done = subprocess.run([found, *command[1:]], check=True, capture_output=True)  # noqa: S603 - our own commands and files
+    return done.stdout.decode()

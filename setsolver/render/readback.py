@@ -44,7 +44,7 @@ def read_back(path: Path, margin: int, long_side: int, profile: OutProfile) -> F
     width, height = image.width, image.height
     inner = image.crop(margin, margin, width - 2 * margin, height - 2 * margin)
     scale = min(1.0, long_side / max(inner.width, inner.height))
-    small = inner.resize(scale, kernel="mitchell") if scale < 1 else inner
+    small = inner.resize(scale, kernel="lanczos3") if scale < 1 else inner
     if profile.file is not None:
         small = small.icc_transform(
             "srgb",

@@ -24,7 +24,7 @@ from setsolver.render.draw import drawn, region_of, untoned
 from setsolver.render.grade import Target
 from setsolver.render.original import Original, read_original
 from setsolver.render.raw import matched
-from setsolver.render.readback import green_of, read_back
+from setsolver.render.readback import FileSeen, green_of, read_back
 from setsolver.render.register import shift_of
 from setsolver.render.resample import Grid, grid_of
 from setsolver.render.save import ENDINGS, Format, OutProfile, Paper, load_profile, save
@@ -37,8 +37,10 @@ __all__ = ["Job", "Wish", "make_print"]
 _THREADS: Final = os.cpu_count() or 1
 CM_PER_INCH: Final = 2.54
 MM_PER_INCH: Final = 25.4
-SMALL: Final = 640
-"""Long side on which tones are measured: that of the view on which frames were."""
+SMALL: Final = 1280
+"""Long side of the picture on which tones are measured: that on which frames were, brought down by the same steps."""
+CLOSE: Final = 0.3
+"""L* or a*b* beyond the slack from which a print is drawn once more."""
 MISS: Final = 1.0
 """L* or a*b* beyond the slack from which a print is warned of."""
 OFF_PLACE: Final = 0.5
@@ -130,14 +132,12 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
     grid = grid_for(original.width, original.height)
     target: Target = "srgb" if wish.profile.file is None else "d50"
     sharpening = PLAIN if wish.proof else sharpening_for(size.width_cm, size.height_cm, size.ppi)
-    codes = drawn(original, grid, toned.toning, sharpening, target, threads=_THREADS, heed=heed)
-    heed()
     record = FinishedPrint(
         number=job.number,
         file=job.name + ENDINGS[wish.format],
         source=frame.path,
-        width=codes.shape[1] + 2 * size.border,
-        height=codes.shape[0] + 2 * size.border,
+        width=outer_size[0] + 2 * size.border,
+        height=outer_size[1] + 2 * size.border,
         ppi=size.ppi,
         print_width_cm=size.width_cm,
         print_height_cm=size.height_cm,
@@ -159,11 +159,13 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
     paper = Paper(wish.format, wish.profile, size.ppi, size.border, job.packet(record))
     inner = grid_of(box, frame.level_degrees, (original.width, original.height), (size.width, size.height))
 
+    def draw(now: Toned) -> NDArray[Any]:
+        return drawn(original, grid, now.toning, sharpening, target, threads=_THREADS, heed=heed)
+
     def placed(path: Path) -> float | None:
         return shift_of(green_of(path, size.bleed + size.border), original, inner)
 
-    record = _written(codes, folder, record, paper, size, job.aim, placed)
-    del codes
+    record, toned = _written(draw, toned, folder / record.file, record, paper, job.aim, placed)
     return _with_more(record, apply_tone(small, toned.toning), original, box, wish, toned, folder)
 
 
@@ -196,9 +198,9 @@ def _soft_proof(record: FinishedPrint, lab: NDArray[np.float32], profile: OutPro
 
 
 def _web(record: FinishedPrint, original: Original, box: Box, pixels: int, toned: Toned, folder: Path) -> str:
-    scale = min(1.0, pixels / max(record.width, record.height))
-    width = max(1, round(record.print_width_cm / CM_PER_INCH * record.ppi * scale))
-    height = max(1, round(record.print_height_cm / CM_PER_INCH * record.ppi * scale))
+    full = record.print_width_cm / CM_PER_INCH * record.ppi, record.print_height_cm / CM_PER_INCH * record.ppi
+    scale = min(1.0, pixels / max(full))
+    width, height = (max(1, round(side * scale)) for side in full)
     grid = grid_of(box, record.degrees, (original.width, original.height), (width, height))
     codes = drawn(original, grid, toned.toning, Sharpening(0.5), threads=_THREADS)
     name = f"{WEB_FOLDER}/{Path(record.file).stem}.jpg"
@@ -277,36 +279,47 @@ def _said_of_size(size: _Size, wish: Wish, frame: SetFrame, outer: Box) -> list[
 
 
 def _written(
-    codes: NDArray[Any],
-    folder: Path,
+    draw: Callable[[Toned], NDArray[Any]],
+    toned: Toned,
+    path: Path,
     record: FinishedPrint,
     paper: Paper,
-    size: _Size,
     aim: Aim,
     placed: Callable[[Path], float | None],
-) -> FinishedPrint:
-    """Write a file under a name of its own, measure it, and only then give it its name."""
-    part = folder / f".setsolver-{secrets.token_hex(8)}.part"
-    try:
+) -> tuple[FinishedPrint, Toned]:
+    """Write a file under a name of its own, measure it, and only then give it its name.
+
+    Where its tones lie more than ``CLOSE`` beyond the slack, it is drawn once more with what it lacked.
+    """
+    margin = round((record.bleed_mm + record.border_mm) / MM_PER_INCH * record.ppi)
+    for last in (False, True):
+        part = path.with_name(f".setsolver-{secrets.token_hex(8)}.part")
         try:
-            save(codes, part, paper)
-            margin = size.bleed + size.border
-            seen = read_back(part, margin, SMALL, paper.profile)
+            seen = _saved(draw(toned), part, path, paper, margin)
+            tone = tone_of(seen.rgb)
+            lack = beyond(aim, tone)
+            if not last and max(abs(value) for value in lack.model_dump().values()) > CLOSE:
+                toned = toned.nudged(lack)
+                continue
             shift = placed(part)
-        except Exception as error:
-            raise BadInput(f"cannot write {folder / record.file}: {' '.join(str(error).split())[:200]}") from error
-        tone = tone_of(seen.rgb)
-        lack = beyond(aim, tone)
-        warnings = [*_misses(lack), *_differs(seen.width, seen.height, seen.ppi, record), *_profile(seen.profile)]
-        if shift is not None and shift > OFF_PLACE:
-            warnings.append(f"its picture lies {shift:.1f} pixels off its crop")
-        with part.open("rb") as stream:
-            digest = whole_digest(stream).hex()
-        _name(part, folder / record.file)
-    finally:
-        part.unlink(missing_ok=True)
-    seen_now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest}
-    return record.model_copy(update=seen_now)
+            warnings = [*_misses(lack), *_differs(seen, record), *_off(shift)]
+            with part.open("rb") as stream:
+                digest = whole_digest(stream).hex()
+            _name(part, path)
+            break
+        finally:
+            part.unlink(missing_ok=True)
+    now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest}
+    return record.model_copy(update={**now, "applied": toned.applied}), toned
+
+
+def _saved(codes: NDArray[Any], part: Path, path: Path, paper: Paper, margin: int) -> FileSeen:
+    """Write a file and open it again."""
+    try:
+        save(codes, part, paper)
+        return read_back(part, margin, SMALL, paper.profile)
+    except Exception as error:
+        raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
 
 
 def _name(part: Path, path: Path) -> None:
@@ -336,14 +349,16 @@ def _misses(lack: Any) -> list[str]:
     ]
 
 
-def _differs(width: int, height: int, ppi: float, record: FinishedPrint) -> list[str]:
+def _differs(seen: FileSeen, record: FinishedPrint) -> list[str]:
     said = []
-    if (width, height) != (record.width, record.height):
-        said.append(f"the file has {width} x {height} pixels instead of {record.width} x {record.height}")
-    if abs(ppi - record.ppi) > 1:
-        said.append(f"the file is tagged {ppi:.1f} pixels per inch instead of {record.ppi:.1f}")
+    if (seen.width, seen.height) != (record.width, record.height):
+        said.append(f"the file has {seen.width} x {seen.height} pixels instead of {record.width} x {record.height}")
+    if abs(seen.ppi - record.ppi) > 1:
+        said.append(f"the file is tagged {seen.ppi:.1f} pixels per inch instead of {record.ppi:.1f}")
+    if not seen.profile:
+        said.append("the file has no colour profile")
     return said
 
 
-def _profile(profile: bytes) -> list[str]:
-    return [] if profile else ["the file has no colour profile"]
+def _off(shift: float | None) -> list[str]:
+    return [f"its picture lies {shift:.1f} pixels off its crop"] if shift is not None and shift > OFF_PLACE else []

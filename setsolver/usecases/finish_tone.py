@@ -6,7 +6,7 @@ its own crop, and the correction is renewed until what comes out is where the lo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -45,12 +45,22 @@ class Aim:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Toned:
-    """What was found for a print. tone : before the correction. applied : the correction. expected : tone after it."""
+    """What was found for a print. tone : before the correction. applied : the correction. expected : tone after it.
+
+    treatment : of the set. first : what is done before the correction.
+    """
 
     toning: Toning
     tone: ToneRecord
     applied: Correction
     expected: ToneRecord
+    treatment: str
+    first: Toning | None = None
+
+    def nudged(self, lack: ToneRecord) -> Toned:
+        """Return it with a correction that is so much larger."""
+        want = _plus(self.applied, lack)
+        return replace(self, toning=_whole(self.tone, want, self.treatment, self.first), applied=want)
 
 
 def tone_of(rgb: NDArray[np.uint8]) -> ToneRecord:
@@ -88,10 +98,19 @@ def found(lab: NDArray[np.float32], aim: Aim, first: Toning | None = None) -> To
         lack = beyond(aim, after)
         most = max(abs(v) for v in lack.model_dump().values())
         if most < least:
-            whole = toning if first is None else first.then(toning)
-            best, least = Toned(whole, before, want, after), most
+            whole = _whole(before, want, aim.treatment, first)
+            best, least = Toned(whole, before, want, after, aim.treatment, first), most
         if most <= _NEAR:
             break
-        want = Correction(**{axis: getattr(want, axis) + getattr(lack, axis) for axis in Look._fields})
+        want = _plus(want, lack)
     assert best is not None  # noqa: S101 - the first round always sets it
     return best
+
+
+def _plus(correction: Correction, lack: ToneRecord) -> Correction:
+    return Correction(**{axis: getattr(correction, axis) + getattr(lack, axis) for axis in Look._fields})
+
+
+def _whole(tone: ToneRecord, correction: Correction, treatment: str, first: Toning | None) -> Toning:
+    toning = toning_of(tone, correction, treatment)
+    return toning if first is None else first.then(toning)

@@ -22,11 +22,13 @@ from setsolver.domain.outcome import Placed, ToneRecord
 from setsolver.errors import BadInput
 from setsolver.output.toned import cut
 from setsolver.render.save import load_profile
+from setsolver.scaling import shrunk
 from setsolver.usecases import finish as module
 from setsolver.usecases.finish import finish
 from setsolver.usecases.finish_folder import load_finish
 from setsolver.usecases.finish_metadata import Sidecars
 from setsolver.usecases.finish_print import Wish
+from setsolver.usecases.finish_tone import tone_of
 from setsolver.usecases.schemas import SCHEMAS
 from tests.catalog.pictures import dng, exif
 from tests.catalog.profiles import DISPLAY_P3, rgb_profile
@@ -179,6 +181,28 @@ def test_a_frame_turned_by_the_user_s_word_is_printed_turned(tmp_path, monkeypat
     assert np.abs(one.astype(int) - other).max() <= 1
 
 
+def test_a_fine_texture_is_measured_as_the_frame_was(tmp_path):
+    """Its black point depends on how it is made small: a print measured another way than the frame missed by 3 L*."""
+    folder = tmp_path / "catalog"
+    folder.mkdir()
+    grain = np.random.default_rng(0).normal(0, 40, (1024, 1536, 1))
+    busy = np.clip(drawing(0, 1536, 1024) * 0.6 + 50 + grain, 0, 255).astype(np.uint8)
+    Image.fromarray(busy).save(folder / "1.png")
+    whole = frame(
+        "1.png",
+        crop=(0.0, 0.0, 1.0, 1.0),
+        level_degrees=0.0,
+        width=1536,
+        height=1024,
+        crop_width=1536,
+        crop_height=1024,
+    )
+    tone, look = tone_of(shrunk(busy, 1280)), ToneRecord(black=30, mid=50, white=74, cast_a=0, cast_b=0)
+    assert abs(tone.black - look.black) < 15
+    one = made((folder, outcome_of(folder, [whole], look=look)), tmp_path / "out").prints[0]
+    assert max(abs(value) for value in one.beyond.model_dump().values()) < 0.3
+
+
 def test_where_the_picture_lies_is_measured_on_the_file(shoot, tmp_path):
     for one in made(shoot, tmp_path / "out").prints:
         assert one.shift_px < 0.25
@@ -233,7 +257,7 @@ def test_raw_is_developed_and_brought_to_the_preview_that_was_judged(tmp_path):
 
 
 def test_pictures_for_the_web_are_small_and_srgb(shoot, tmp_path):
-    document = made(shoot, tmp_path / "out", replace(PLAIN, web=200))
+    document = made(shoot, tmp_path / "out", replace(PLAIN, web=200, border_mm=9))
     assert document.prints[0].web == "web/01-1.jpg"
     with Image.open(tmp_path / "out" / "web" / "01-1.jpg") as image:
         assert image.size == (200, 133)
