@@ -170,9 +170,12 @@ class _Run:
     def settle_whether_any(self, seed: int, deadline: float | None) -> None:
         """Where the first looks gave no set, find one or prove that there is none, by a search made for that.
 
-        This one is steered by the points of sets; without a set it would look for long in the dark.
+        This one is steered by the points of sets; without a set it would look for long in the dark. It keeps half of
+        what is left of the time to itself, for what the other does not find.
         """
-        verdict = any_set(self.problem, self.question, seed=seed, deadline=deadline)
+        now = time.perf_counter()
+        until = None if deadline is None else now + 0.5 * max(0.0, deadline - now)
+        verdict = any_set(self.problem, self.question, seed=seed, deadline=until)
         if verdict.answer is False:
             self.heap.clear()
         elif verdict.answer:

@@ -247,6 +247,10 @@ class Session:
         near, priced = near_misses(self, solution.best), rule_prices(assembly, solution.best, self.effort)
         return outcome.model_copy(update={"near": near, "prices": priced})
 
+    def prices(self) -> Outcome:
+        """Return the outcome with what each hard rule costs, and near misses; see ``outcome``."""
+        return self.outcome(alternates=0, prices=True)
+
     def swaps(self, slot: int | str, most: int = 10, *, resolve: bool = True) -> Iterator[SwapFound]:
         """Yield the best sets with another frame in one place of the best set, the best first.
 

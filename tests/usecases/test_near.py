@@ -21,7 +21,7 @@ def shoot(*, good, short=0, pixels=1700):
 
 def test_a_smaller_print_that_lets_better_frames_in_is_a_near_miss():
     session = Session(shoot(good=9, short=3), make_brief(roles={name: [1, 1] for name in NAMES}))
-    outcome = session.outcome(alternates=0, prices=True)
+    outcome = session.prices()
     (miss,) = outcome.near
     assert (miss.key, miss.value, miss.frames, miss.proven) == ("print_cm", 28.0, 3, True)
     smaller = suggest(session.snapshot, make_brief(print_cm=28, roles={name: [1, 1] for name in NAMES}))
