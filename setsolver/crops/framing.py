@@ -14,7 +14,7 @@ import numpy as np
 from setsolver.crops.attention import running_sums, shares
 from setsolver.crops.canvas import turn_attention, turn_boxes
 from setsolver.crops.columns import FrameColumns
-from setsolver.crops.cutting import free_sides, headroom, people_whole
+from setsolver.crops.cutting import free_sides, headroom, people_whole, top_kept
 from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["BORDER", "Framing", "Scenery", "judge", "scenery_of"]
@@ -66,8 +66,8 @@ class Framing(NamedTuple):
     not counted. faces, heads : least share inside of a main face, and of its whole head (1 without faces). figure :
     share of the largest face's whole figure, were it standing (1 without faces). kept : share of attention inside.
     area : share of the frame inside. air, edges, room, horizon : marks as in the module's words. shift : distance from
-    the frame's own centre, fractions of its sides. people, headroom, free : as in ``cutting``: no face cut, room above
-    faces, sides at which the subject does not run out.
+    the frame's own centre, fractions of its sides. people, headroom, free, top : as in ``cutting``: no face cut, room
+    above faces, sides at which the subject does not run out, share of its height not lost above.
     """
 
     subject: Floats
@@ -85,6 +85,7 @@ class Framing(NamedTuple):
     people: Floats
     headroom: Floats
     free: Floats
+    top: Floats
 
     def of(self, row: int) -> Framing:
         """Return the marks of one crop, as floats, of marks [M]."""
@@ -138,6 +139,7 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
         people=people_whole(scenery.everyone, boxes),
         headroom=headroom(scenery.everyone, boxes),
         free=free_sides(scenery.subject, scenery.sure, boxes),
+        top=top_kept(scenery.subject, boxes),
     )
 
 

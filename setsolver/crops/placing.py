@@ -16,6 +16,7 @@ CHUNK = 2000
 WORTH = {
     "subject": 4.0,
     "faces": 8.0,
+    "top": 1.0,
     "people": 4.0,
     "headroom": 0.5,
     "heads": 2.0,
@@ -29,7 +30,7 @@ WORTH = {
 }
 """What each mark of ``Framing`` is worth in choosing a place, for a sure subject. Subject and faces outweigh the rest
 together: a crop that keeps them is never given up for a nicer border."""
-UNSURE = {"subject": 0.0, "kept": 1.0, "air": 0.0, "shift": -2.0}
+UNSURE = {"subject": 0.0, "top": 0.0, "kept": 1.0, "air": 0.0, "shift": -2.0}
 """The same for a subject that is a mere guess, where it differs: the middle is what the photographer chose."""
 SURE = 0.6
 """Confidence from which a subject counts in full."""

@@ -41,6 +41,8 @@ TIGHT_AIR = 0.3
 """Mark for air, 0 to 1, that a tighter crop must have: closing in must not look like cutting off."""
 SUBJECT_SHARE = 0.8
 """Share of a sure subject's box that a crop must keep: a little less than all, for boxes are drawn around with room."""
+TOP_SHARE = 0.88
+"""Share of a sure subject's height that must not be lost above."""
 SUBJECT_SURE = (0.25, 0.6)
 """Confidence up to which a subject is a guess that rules nothing out, and from which it counts as sure."""
 FILLS, DENSE = 0.6, 1.6
@@ -141,9 +143,11 @@ def keeps_subject(marks: Framing, columns: FrameColumns) -> np.ndarray:
     """Return which crops [F] keep the subject, as far as it is known, or nearly all attention, and all main faces."""
     guess, certain = SUBJECT_SURE
     wanted = SUBJECT_SHARE * np.clip((columns.sure - guess) / (certain - guess), 0.0, 1.0)
-    share = np.where(columns.odds[:, 2] >= DETAIL_SURE, marks.along, marks.subject)
+    detail = columns.odds[:, 2] >= DETAIL_SURE
+    share = np.where(detail, marks.along, marks.subject)
     nearly = np.where(np.isnan(columns.faces[:, 0, 0]), *NEARLY_ALL)
-    return np.asarray(((share >= wanted) | (marks.kept >= nearly)) & _keeps_faces(marks))
+    whole = (share >= wanted) & (detail | (marks.top >= TOP_SHARE * wanted / SUBJECT_SHARE))
+    return np.asarray((whole | (marks.kept >= nearly)) & _keeps_faces(marks))
 
 
 def _keeps_faces(marks: Framing) -> np.ndarray:

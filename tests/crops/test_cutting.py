@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setsolver.crops.columns import EVERYONE, stack_frames
-from setsolver.crops.cutting import free_sides, headroom, people_whole
+from setsolver.crops.cutting import free_sides, headroom, people_whole, top_kept
 from setsolver.domain.geometry import Box
 from tests.rules.builders import make_face, make_frame
 
@@ -72,6 +72,12 @@ def test_room_above_a_face_is_for_its_hair():
 )
 def test_sides_that_a_subject_runs_out_of(subject, sure, share):
     assert free_sides(np.array([subject]), np.array([sure]), np.array([[WHOLE]]))[0, 0] == pytest.approx(share)
+
+
+def test_what_lies_above_the_crop_is_lost_of_a_subject():
+    subject = np.array([Box(0.3, 0.2, 0.4, 0.4)])
+    boxes = np.array([[(0, top, 1, 0.3) for top in (0.0, 0.2, 0.3, 0.7)]])
+    assert top_kept(subject, boxes)[0] == pytest.approx([1, 1, 0.75, 0])
 
 
 @given(st.lists(st.tuples(st.floats(0, 1), st.floats(0, 1), st.floats(0.01, 0.5)), max_size=4), st.floats(0, 0.6))

@@ -5,7 +5,7 @@ import pytest
 
 from setsolver.crops.columns import FACES, stack_frames
 from setsolver.crops.framing import judge, scenery_of
-from setsolver.crops.renditions import cut_crops
+from setsolver.crops.renditions import cut_crops, keeps_subject
 from setsolver.domain.geometry import Box, parse_aspect
 from setsolver.domain.measures import ScaleOdds
 from tests.rules.builders import make_attention, make_face, make_frame
@@ -93,3 +93,12 @@ def test_a_box_that_is_too_large_shuts_out_no_crop_that_holds_nearly_all_attenti
     attention = make_attention(Box(0.4, 0.3, 0.2, 0.4), share)
     frame = make_frame(0, subject=Box(0.02, 0.05, 0.96, 0.9), confidence=0.9, attention=attention)
     assert kept(frame) is stays
+
+
+@pytest.mark.parametrize(("top", "stays"), [(0.2, True), (0.0, False)])
+def test_a_crop_that_loses_the_top_of_a_subject_is_out_before_one_that_loses_its_foot(top, stays):
+    tall = Box(0.3, top, 0.4, 0.8)
+    low = make_frame(0, size=(4000, 6000), subject=tall, confidence=0.9, attention=EVEN)
+    marks, columns = marks_of(low, (0.0, 0.14, 1.0, 0.86)), stack_frames([low])
+    whole = keeps_subject(marks.pick(np.zeros(1, dtype=np.int64)), columns)
+    assert bool(whole[0]) is stays
