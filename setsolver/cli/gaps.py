@@ -8,7 +8,9 @@ from typing import Any
 import click
 
 from setsolver.cli import options
-from setsolver.cli.said import echo_json
+from setsolver.cli.said import echo_json, named
+from setsolver.domain.rendition import TONE_AXES_IN_WORDS
+from setsolver.rules.words import number
 
 __all__ = ["command"]
 
@@ -45,7 +47,7 @@ def command(folder: Path, brief_name: str, time_limit: float, seed: int, workers
 def _echo(document: dict[str, Any]) -> None:
     click.echo(document["says"])
     for one in document["missing"]:
-        look = ", ".join(f"{axis} {value:.0f}" for axis, value in one["look"].items())
+        look = ", ".join(f"{TONE_AXES_IN_WORDS[axis]} {number(value, 0)}" for axis, value in one["look"].items())
         click.echo(f"  {one['says']}" + (f"; its tone near {look}" if look else ""))
     for one in document["thin"]:
         click.echo(f"  {one['says']}")
@@ -54,4 +56,5 @@ def _echo(document: dict[str, Any]) -> None:
     for clash in document["conflict"]:
         click.echo(f"  clash: {clash['says']}" + (f"; {clash['way_out']}" if clash["way_out"] else ""))
     for out in document["ruled_out"]:
-        click.echo(f"  ruled out by {out['rule']}: {out['says']}")
+        way = f" ({out['way_out']})" if out["way_out"] else ""
+        click.echo(f"  ruled out by {named(out['rule'])}: {out['says']}{way}")

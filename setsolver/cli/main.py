@@ -85,13 +85,6 @@ def _code() -> int:
     return code if isinstance(code, int) else 0
 
 
-def _of_system(error: MemoryError | OSError) -> str:
-    if isinstance(error, MemoryError):
-        return "not enough memory; close other programs, or give fewer --workers"
-    where = f" ({error.filename})" if error.filename else ""
-    return f"the system reports {error.strerror or error!r}{where}; mend that and try again"
-
-
 def _told(says: str, code: int) -> int:
     with suppress(OSError):  # where not even that can be written, the code says it
         click.echo(f"setsolver: {says}", err=True)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from setsolver.domain.outcome import Outcome, SetFound
 
-__all__ = ["echo_json", "echo_outcome", "echo_set", "points", "printable", "proof_in_words", "table"]
+__all__ = ["echo_json", "echo_outcome", "echo_set", "named", "points", "printable", "proof_in_words", "table"]
 
 
 def printable(path: str) -> str:
@@ -28,6 +28,11 @@ def echo_json(document: dict[str, Any]) -> None:
 def points(value: float) -> str:
     """Return points with sign and two decimals."""
     return f"{value:+.2f}"
+
+
+def named(rule: str) -> str:
+    """Return a rule's name as words: "near_duplicates" reads "near duplicates"."""
+    return rule.replace("_", " ")
 
 
 def table(rows: Iterable[Sequence[str]], *, right: tuple[int, ...] = (), indent: str = "  ") -> str:
@@ -48,7 +53,7 @@ def proof_in_words(found: SetFound) -> str:
     if found.proven and found.kind == "best":
         return "proven: no other set under this brief scores more"
     if found.proven:
-        return "proven for its kind"
+        return "proven: no other such set scores more"
     gap = found.bound - found.score
     return f"not proven: a better set might score up to {gap:.2f} points more ({found.bound:.2f})"
 
@@ -85,10 +90,6 @@ def _clash_heading(outcome: Outcome) -> str:
     )
 
 
-def _levelled(degrees: float) -> str:
-    return f"levelled {degrees:+.1f}°" if degrees else ""
-
-
 def _echo_prices(outcome: Outcome) -> None:
     """Print near misses first, then the rules that cost something, and the others as one number."""
     for miss in outcome.near:
@@ -109,7 +110,7 @@ def echo_outcome(outcome: Outcome) -> None:
         f"{outcome.considered} considered in {outcome.renditions} renditions, {outcome.seconds:.1f} s: {outcome.status}"
     )
     for out in outcome.ruled_out:
-        click.echo(f"  ruled out by {out.rule}: {out.says}")
+        click.echo(f"  ruled out by {named(out.rule)}: {out.in_full}")
     for number, found in enumerate(outcome.sets, 1):
         echo_set(number, found)
     if outcome.status == "none":

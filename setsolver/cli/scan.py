@@ -36,9 +36,10 @@ def command(
     """Measure new and changed frames of FOLDER and keep the numbers in its index.
 
     The index is FOLDER/.setsolver/index.db, or lies in your cache folder where FOLDER is read-only. Pictures are
-    only read. A scan that is stopped goes on where it was. Files that cannot be measured are listed with the reason,
-    pictures of formats that are not read are counted, other files are passed over. With --fast a scan takes about two
-    thirds of the time; the next one without it, or the next set that is asked for, fills in what was left.
+    only read. A scan that is stopped keeps what it has measured; the next one does the rest. Files that cannot be
+    measured are listed with the reason, pictures of formats that are not read are counted, other files are passed over.
+    With --fast a scan takes about two thirds of the time; the next one without it, or the next set that is asked for,
+    fills in what was left.
 
     \b
     Example:
@@ -75,7 +76,7 @@ def _document(folder: Path, report: ScanReport) -> dict[str, Any]:
 
 def _say(folder: Path, report: ScanReport) -> None:
     counts = f"{report.new} new, {report.changed} changed, {report.unchanged} unchanged, {report.removed} removed"
-    counts += f", {report.unseen} kept unseen" if report.unseen else ""
+    counts += f", {report.unseen} not seen this time and kept as they were" if report.unseen else ""
     click.echo(f"{printable(str(folder))}: {report.frames} frames ({counts}) in {report.seconds:.1f} s")
     if report.refused:
         click.echo(f"{len(report.refused)} could not be measured:")

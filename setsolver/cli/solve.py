@@ -16,7 +16,11 @@ __all__ = ["command"]
 @click.argument("problem_file", metavar="PROBLEM.npz", type=click.Path(path_type=Path))
 @click.option("--alternates", "-k", default=0, show_default=True, type=click.IntRange(0, 100), help="Further sets.")
 @click.option(
-    "--differ", default=1, show_default=True, type=click.IntRange(1), help="Frames by which sets differ at least."
+    "--differ",
+    default=1,
+    show_default=True,
+    type=click.IntRange(1),
+    help="Least number of frames in which two sets differ.",
 )
 @click.option(
     "--kind",

@@ -25,7 +25,9 @@ __all__ = ["command"]
 @options.brief
 @click.option("--out", type=click.Path(path_type=Path), help="New folder for the outcome.  [default: sets/BRIEF-DATE]")
 @click.option("--alternates", "-k", default=3, show_default=True, type=click.IntRange(0, 20), help="Further sets.")
-@click.option("--differ", type=click.IntRange(1), help="Frames by which sets differ at least.  [default: half the set]")
+@click.option(
+    "--differ", type=click.IntRange(1), help="Least number of frames in which two sets differ.  [default: half the set]"
+)
 @click.option("--prices", is_flag=True, help="Also say what each hard rule costs, in points.")
 @options.effort_options
 @click.option("--save-problem", type=click.Path(path_type=Path), help="Also write the bare problem (.npz) here.")

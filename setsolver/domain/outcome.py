@@ -129,13 +129,19 @@ class Covered(Document):
 class RuledOut(Document):
     """Frames or renditions that a rule took out before the search: how many, and in a sentence why.
 
-    examples : some paths.
+    examples : some paths. way_out : what the photographer may change in the brief, "" where nothing is named.
     """
 
     rule: str
     frames: int
     says: str
     examples: tuple[str, ...] = ()
+    way_out: str = ""
+
+    @property
+    def in_full(self) -> str:
+        """The sentence with its way out, for the photographer; a client's sheet says only the sentence."""
+        return f"{self.says} ({self.way_out})" if self.way_out else self.says
 
 
 class Clashing(Document):

@@ -16,8 +16,8 @@ and a US Navy course 66 inches (NAVEDTRA 14065, p. 4-4); so it is a setting."""
 CAUTIONS = (
     (
         "This plan gives sizes and places only. Before hanging, check the weight of each framed print, the type of "
-        "wall and the rating of the fasteners for both; follow local building codes, and leave work that they reserve "
-        "for licensed trades to them."
+        "wall and the rating of the fasteners for both; follow local building codes, and call a licensed trade where "
+        "they ask for one."
     ),
     (
         "Large framed pictures do not belong over beds, chairs or couches; where one hangs there all the same, use "

@@ -17,8 +17,8 @@ TONE_AXES_IN_WORDS = {
     "black": "black point",
     "mid": "mid tone",
     "white": "white point",
-    "cast_a": "cast green to red",
-    "cast_b": "cast blue to yellow",
+    "cast_a": "green-red cast",
+    "cast_b": "blue-yellow cast",
 }
 
 

@@ -14,6 +14,7 @@ class Aspect(Term):
 
     name = "aspect"
     key = "aspect"
+    loosening = "choose another aspect"
     rank = 12
     waived = True
 
@@ -30,7 +31,7 @@ class Aspect(Term):
     def says(self, frames: int, aspects: str) -> str:
         """Return the sentence for frames that are out."""
         what = "its subject or a face" if frames == 1 else "their subject or a face"
-        return f"{count(frames, 'frame')} would lose {what} in a crop of {aspects} (choose another aspect)"
+        return f"{count(frames, 'frame')} would lose {what} in a crop of {aspects}"
 
     def why(self, aspects: str) -> str:
         """Return what is wrong with one frame."""

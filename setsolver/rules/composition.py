@@ -37,15 +37,17 @@ TILTED = 3.0
 """Degrees off level at which nothing is left of that mark."""
 
 PRAISE = {
-    "subject": "subject inside",
-    "clear": "a clear subject",
+    "subject": "whole subject in frame",
+    "clear": "stands out",
+    "air": "room around it",
     "kept": "framed as shot",
-    "air": "air around it",
-    "edges": "free edges",
+    "edges": "nothing cut at the edges",
     "level": "level",
     "room": "room in front of the face",
     "horizon": "horizon off the middle",
 }
+SURE = 0.95
+"""Mark from which the subject is called whole, with room around it, and the edges free: praise has to be true."""
 BLAME = {
     "subject": "the crop cuts the subject",
     "clear": "no clear subject",
@@ -56,6 +58,9 @@ BLAME = {
     "room": "no room in front of the face",
     "horizon": "the horizon cuts the picture in half",
 }
+LEAST = {"subject": SURE, "air": SURE, "edges": SURE}
+OF_SUBJECT = ("clear", "air")
+"""What is said of a subject, and so only where one is called whole."""
 CUT_FACE = "a face is cut at the edge"
 """Said in place of the fault of the edges where that is the reason."""
 
@@ -83,10 +88,11 @@ class Composition(GainTerm):
         clear = clearness(sure, np.array([member.rendition.odds.wide]))
         marks = composition_marks(one, np.array([member.tilt]), cost, clear)
         bad = [self._fault(fault, member) for fault in FAULTS if marks[fault][0] < BAD]
-        good = [PRAISE[fault] for fault in FAULTS if marks[fault][0] >= BAD and self._tells(fault, member)]
+        told = [fault for fault in PRAISE if marks[fault][0] >= LEAST.get(fault, BAD) and self._tells(fault, member)]
+        good = [PRAISE[fault] for fault in told if fault not in OF_SUBJECT or "subject" in told]
         level = member.rendition.level
         turned = [f"turned by {abs(level):.1f} degrees for {100 * cost[0]:.0f} % of its area"] if level else []
-        return ", ".join(bad + turned if bad else good + turned)
+        return ", ".join((bad or good) + turned) or "no fault found"
 
     @staticmethod
     def _fault(fault: str, member: Member) -> str:
@@ -102,7 +108,7 @@ class Composition(GainTerm):
             return measures.tilt.horizon is not None
         if fault == "edges":
             return bool(member.marks.free == 1)
-        if fault == "clear":
+        if fault in ("subject", *OF_SUBJECT):
             return measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":
             return member.rendition.crop.area > AS_SHOT

@@ -151,7 +151,9 @@ class Draft:
         self._keep(kept)
         if len(gone):
             paths = tuple(self.frames[frame].path for frame in gone[:EXAMPLES])
-            self.ruled_out.append(RuledOut(rule=term.name, frames=len(gone), says=says(len(gone)), examples=paths))
+            self.ruled_out.append(
+                RuledOut(rule=term.name, frames=len(gone), says=says(len(gone)), examples=paths, way_out=term.loosening)
+            )
 
     def grant(self, cells: NDArray[np.bool_]) -> None:
         """Let wished frames play the cells [M, R] although rules bar them; what is neither able nor granted goes."""

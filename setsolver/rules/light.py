@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from setsolver.domain.unweighted import Axis
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import AxisTerm
+from setsolver.rules.words import number
 
 __all__ = ["SLACK", "Light"]
 
@@ -24,4 +26,8 @@ class Light(AxisTerm):
     def apply(self, draft: Draft) -> None:
         """Give the axis."""
         mid = draft.by_frame(frame.measures.tone.mid for frame in draft.frames)
-        draft.agree(self, "light", mid, SLACK, says="light as shot, L*")
+        draft.agree(self, "light", mid, SLACK, says="light as shot")
+
+    def away(self, axis: Axis, away: float) -> str:  # noqa: ARG002
+        """Return "5.9 darker"."""
+        return f"{number(abs(away))} {'lighter' if away > 0 else 'darker'}"

@@ -69,7 +69,7 @@ def _sharpness(sharpness: float) -> str:
 
 def _clipping(low: float, high: float) -> list[str]:
     words = [name for name, share in (("blocked shadows", low), ("burnt highlights", high)) if share >= CLIPPED]
-    return words or ["full shadows and highlights"]
+    return words or ["detail kept in shadows and highlights"]
 
 
 def sister_costs(frames: tuple[Frame, ...]) -> Floats:

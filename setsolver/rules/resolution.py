@@ -20,6 +20,7 @@ class Resolution(Term):
     key = "min_ppi"
     rank = 11
     waived = True
+    loosening = "lower print_cm or min_ppi"
 
     def apply(self, draft: Draft) -> None:
         """Keep the rows out of the slots that need more."""
@@ -34,7 +35,7 @@ class Resolution(Term):
         has = "has" if frames == 1 else "have"
         prints = dict.fromkeys((slot.print_cm, slot.min_ppi, slot.pixels) for slot in slots)
         needs = in_a_row([f"{long:g} cm at {ppi:g} pixels per inch need {pixels}" for long, ppi, pixels in prints])
-        return f"{count(frames, 'frame')} {has} too few pixels: {needs} along the long edge (lower print_cm or min_ppi)"
+        return f"{count(frames, 'frame')} {has} too few pixels: {needs} along the long edge"
 
     def why(self, crop: CropTable, slots: tuple[Slot, ...]) -> str:
         """Return what is wrong with one frame, from its largest crop."""

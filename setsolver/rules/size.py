@@ -37,7 +37,7 @@ class Size(Term):
         if left < size:
             raise TooFewFrames(
                 f"size = {size}, but only {left} of {count(frames, 'frame')} can be used: "
-                + "; ".join(out.says for out in draft.ruled_out),
+                + "; ".join(out.in_full for out in draft.ruled_out),
                 tuple(draft.ruled_out),
                 draft.reasons,
             )

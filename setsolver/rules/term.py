@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
-from setsolver.rules.words import count
+from setsolver.rules.words import count, number
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import LedgerLine
@@ -34,6 +34,7 @@ class Term(ABC):
         the size, 40 and more what pays, costs or limits.
     waived : True where a wish for a frame (include) is stronger than this rule; the answer then says so.
     way_out : what to do where a wished frame is taken out by this rule all the same.
+    loosening : what to change in the brief so that the rule takes out fewer frames, "" where nothing does.
     """
 
     name: ClassVar[str]
@@ -41,6 +42,7 @@ class Term(ABC):
     rank: ClassVar[int] = 50
     waived: ClassVar[bool] = False
     way_out: ClassVar[str] = "change that rule, or do not include it"
+    loosening: ClassVar[str] = ""
 
     @abstractmethod
     def apply(self, draft: Draft) -> None:
@@ -86,13 +88,22 @@ class AxisTerm(Term):
         level : of the look. away : [N], how far each member lies from it. paths : of the members.
         """
         beyond = int((np.abs(away) > axis.slack).sum())
+        where = self.level(axis, level)
         if beyond == 0:
-            return f"{axis.says} {level:.0f}: all frames within {axis.slack:g} of it"
-        far = int(np.abs(away).argmax())
+            return f"{where}: all frames within {axis.slack:g} of it"
+        lie, far = "lies" if beyond == 1 else "lie", int(np.abs(away).argmax())
         return (
-            f"{axis.says} {level:.0f}: {count(beyond, 'frame')} beyond {axis.slack:g} of it, "
-            f"the furthest {paths[far]} by {away[far]:+.1f}"
+            f"{where}: {count(beyond, 'frame')} {lie} more than {axis.slack:g} from it, "
+            f"the furthest is {paths[far]}, {self.away(axis, float(away[far]))}"
         )
+
+    def level(self, axis: Axis, level: float) -> str:
+        """Return an axis with the level of the look on it."""
+        return f"{axis.says} {number(level, 0)}"
+
+    def away(self, axis: Axis, away: float) -> str:  # noqa: ARG002 - a term of its own words needs the axis
+        """Return how far a frame lies from the look, and on which side."""
+        return f"{number(abs(away))} {'above' if away > 0 else 'below'} it"
 
     def explain(self, found: ChosenSet) -> list[LedgerLine]:
         """Return a line for each axis that counts."""

@@ -6,8 +6,10 @@ import numpy as np
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.problem import Floats
+from setsolver.domain.unweighted import Axis
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import AxisTerm
+from setsolver.rules.words import number
 
 __all__ = ["SLACK", "Time", "doublings_of"]
 
@@ -29,7 +31,15 @@ class Time(AxisTerm):
         """Give the axis where enough frames have a time."""
         doublings = doublings_of(draft.frames)
         if doublings is not None:
-            draft.agree(self, "time", doublings[draft.table.frame], SLACK, says="time, doublings of an hour")
+            draft.agree(self, "time", doublings[draft.table.frame], SLACK, says="time")
+
+    def level(self, axis: Axis, level: float) -> str:  # noqa: ARG002 - a level in doublings tells nobody anything
+        """Return the axis alone."""
+        return "time shot, in doublings of an hour"
+
+    def away(self, axis: Axis, away: float) -> str:  # noqa: ARG002
+        """Return "1.2 later"."""
+        return f"{number(abs(away))} {'later' if away > 0 else 'earlier'}"
 
 
 def doublings_of(frames: tuple[Frame, ...]) -> Floats | None:

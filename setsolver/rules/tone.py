@@ -6,8 +6,10 @@ import numpy as np
 
 from setsolver.domain.brief import ToneAmounts
 from setsolver.domain.rendition import TONE_AXES_IN_WORDS, Look, axes_of
+from setsolver.domain.unweighted import Axis
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import AxisTerm
+from setsolver.rules.words import number, signed
 
 __all__ = ["Tone", "amount_of", "correction"]
 
@@ -26,6 +28,22 @@ class Tone(AxisTerm):
             value = np.array([getattr(rendition.tone, axis) for rendition in draft.renditions], dtype=np.float64)
             slack, reach = amount_of(wish.slack, axis), amount_of(wish.reach, axis)
             draft.agree(self, axis, value, slack, reach, TONE_AXES_IN_WORDS[axis])
+
+    def level(self, axis: Axis, level: float) -> str:
+        """Return "mid tone 51", or "green-red cast +4 (towards red)"."""
+        told = signed(level, 0)
+        if axis.name not in _TOWARDS:
+            return f"{axis.says} {number(level, 0)}"
+        side = f"towards {_TOWARDS[axis.name][level < 0]}" if told != "0" else "neutral"
+        return f"{axis.says} {told} ({side})"
+
+    def away(self, axis: Axis, away: float) -> str:
+        """Return "5.9 darker", or "4.1 redder"."""
+        return f"{number(abs(away))} {_SIDES.get(axis.name, ('lighter', 'darker'))[away < 0]}"
+
+
+_SIDES = {"cast_a": ("redder", "greener"), "cast_b": ("yellower", "bluer")}
+_TOWARDS = {"cast_a": ("red", "green"), "cast_b": ("yellow", "blue")}
 
 
 def amount_of(amounts: ToneAmounts, axis: str) -> float:

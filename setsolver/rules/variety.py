@@ -47,8 +47,8 @@ class Variety(Term):
 
     def says(self, mean: float, first: str, second: str) -> str:
         """Return how varied a set is: mean squared distance (0 same, 2 nothing in common), and its closest pair."""
-        much = "much" if mean >= 1.5 else "fairly" if mean >= 0.8 else "little"
-        return f"{much} variety; the two most alike are {first} and {second}"
+        much = "very varied" if mean >= 1.5 else "varied" if mean >= 0.8 else "little varied"
+        return f"{much}; the two most alike are {first} and {second}"
 
 
 @lru_cache(maxsize=1)  # the decomposition takes half a second at 5,000 frames, and only another catalog changes it

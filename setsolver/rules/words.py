@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
-__all__ = ["count", "in_a_row", "nearest"]
+__all__ = ["count", "in_a_row", "nearest", "number", "signed"]
 
 NEAREST = 3
 
@@ -13,6 +13,18 @@ NEAREST = 3
 def count(number: int, one: str, many: str | None = None) -> str:
     """Return "1 frame", "2 frames"."""
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def number(value: float, decimals: int = 1) -> str:
+    """Return a number with a true minus sign (U+2212), never "minus zero"."""
+    text = f"{value:.{decimals}f}"
+    return text.lstrip("-") if float(text) == 0 else text.replace("-", "\u2212")
+
+
+def signed(value: float, decimals: int = 1) -> str:
+    """Return a number with its sign; 0 has none."""
+    text = number(value, decimals)
+    return f"+{text}" if float(f"{value:.{decimals}f}") > 0 else text
 
 
 def in_a_row(names: Sequence[str], last: str = "and") -> str:

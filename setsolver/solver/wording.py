@@ -87,4 +87,8 @@ def way_out(problem: Problem, rule: Rule, value: float | None, names: Names) -> 
         return f"at {'least' if key == 'role_min' else 'most'} {value:.0f} of {names.role(at)}"
     if key == "group_cap":
         return f"{value:.0f} of one {names.group(at)}"
-    return {"conflict": "let both in", "include": "drop this wish", "exclude": "let in"}[key]
+    return {
+        "conflict": "let both in",
+        "include": "drop this wish",
+        "exclude": "let it in" if rule.at is not None else "let one of them in",
+    }[key]

@@ -62,7 +62,7 @@ def test_frames_in_closed_folders_are_said(folder, monkeypatch):
     run("scan", folder, "--workers", 0)
     close_folder(monkeypatch, "closed")
     text = run("scan", folder).stdout
-    assert "3 frames (0 new, 0 changed, 2 unchanged, 0 removed, 1 kept unseen)" in text
+    assert "3 frames (0 new, 0 changed, 2 unchanged, 0 removed, 1 not seen this time and kept as they were)" in text
 
 
 def test_json(folder):

@@ -26,7 +26,7 @@ def test_all_faults_together_are_everything():
 def test_trivial_a_faultless_frame_earns_all():
     points, says = graded(make_frame(0))
     assert points == pytest.approx(100, abs=2)
-    assert says == "subject inside, a clear subject, framed as shot, air around it, free edges"
+    assert says == "whole subject in frame, stands out, room around it, framed as shot, nothing cut at the edges"
 
 
 @pytest.mark.parametrize(
@@ -79,3 +79,9 @@ def test_a_wide_view_needs_no_clear_subject():
 def test_levelling_is_told_with_its_cost():
     _, says = graded(make_frame(0, tilt=Tilt(2.0, 0.9, 0.3)))
     assert "turned by 2.0 degrees for 10 % of its area" in says
+
+
+def test_a_subject_that_nobody_is_sure_of_is_not_praised():
+    says = graded(make_frame(0, "wide", confidence=0.2))[1]
+    assert "subject" not in says
+    assert "room around it" not in says

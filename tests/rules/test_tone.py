@@ -39,6 +39,25 @@ def test_feasible_effort_is_what_lies_beyond_both_slacks():
     assert line.points == pytest.approx(-(apart - 6))
 
 
+def says(second):
+    assembly = pair(second)
+    rows = [next(i for i, r in enumerate(assembly.renditions) if r.frame.id == frame) for frame in (0, 1)]
+    look = best_look(assembly.problem, rows)
+    return [line.says for line in ledger(assembly, rows, [1, 1], look) if line.rule == "tone"]
+
+
+def test_the_ledger_says_in_words_who_is_off_the_look_and_on_which_side():
+    words = says((8.0, 64.0, 92.0, 0.0, 8.0))
+    assert any(line.startswith("mid tone") and " more than 3 from it, the furthest is " in line for line in words)
+    assert any(line.endswith((" lighter", " darker")) for line in words)
+    assert any(line.startswith("blue-yellow cast +") and "(towards yellow)" in line for line in words)
+    assert not any(" -" in line for line in words)
+
+
+def test_a_look_without_a_cast_is_neutral():
+    assert "green-red cast 0 (neutral): all frames within 1 of it" in says(GREY)
+
+
 def test_infeasible_tones_out_of_reach():
     # Reach 8 and slack 3 on both sides: 22 L* at most between two mid tones.
     assert paths_of(pair((8.0, 68.0, 92.0, 0.0, 0.0)))

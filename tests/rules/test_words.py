@@ -1,6 +1,6 @@
 """Counts, lists and nearest names."""
 
-from setsolver.rules.words import count, in_a_row, nearest
+from setsolver.rules.words import count, in_a_row, nearest, number, signed
 
 
 def test_counts():
@@ -17,3 +17,8 @@ def test_lists():
 def test_nearest_names_whatever_their_case():
     assert nearest("YARD/A.JPG", ["yard/a.jpg", "kiln/9.jpg"]) == '; did you mean "yard/a.jpg"?'
     assert nearest("zzz", ["yard/a.jpg"]) == ""
+
+
+def test_numbers_have_a_true_minus_and_no_minus_zero():
+    assert [number(value, 0) for value in (-4.0, -0.2, 3.6)] == ["\u22124", "0", "4"]
+    assert [signed(value) for value in (-5.94, 0.01, 5.9)] == ["\u22125.9", "0.0", "+5.9"]

@@ -37,7 +37,7 @@ NAMES = Names(("wide", "close"), ("black",), ("moment",), {0: "a.jpg", 2: "c.jpg
         (Rule("conflict", 0), "not both a.jpg and frame 1", "not both frame 0 and frame 1", 0.0, "let both in"),
         (Rule("conflict"), "1 pairs not both in", "1 pairs not both in", 0.0, "let both in"),
         (Rule("include", 0), "c.jpg in", "frame 2 in", 0.0, "drop this wish"),
-        (Rule("exclude", 1), "frame 4 out", "frame 4 out", 0.0, "let in"),
+        (Rule("exclude", 1), "frame 4 out", "frame 4 out", 0.0, "let it in"),
         (Rule("exclude"), "2 frames out", "2 frames out", None, ""),
     ],
 )

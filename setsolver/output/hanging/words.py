@@ -27,8 +27,8 @@ CAUTIONS = (
         "ladder or a platform, never a chair."
     ),
     (
-        "Local building codes come first, and work that they reserve for licensed trades is theirs. This plan gives "
-        "places; it cannot judge your wall."
+        "Local building codes come first; where they ask for a licensed trade, call one. This plan gives places; it "
+        "cannot judge your wall."
     ),
 )
 """Glass 2,500 kg/m3 (calcexp.com); beds and seats, two hooks: FEMA how2015, April 2008, and FEMA 528, October 2014;

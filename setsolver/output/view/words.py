@@ -6,6 +6,7 @@ import unicodedata
 from datetime import datetime
 
 from setsolver.domain.outcome import Correction, SetFound
+from setsolver.rules.words import number, signed
 
 __all__ = [
     "bound_in_words",
@@ -23,7 +24,6 @@ __all__ = [
     "signed",
 ]
 
-_MINUS = "\u2212"
 _HIDDEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 """Unicode categories that draw nothing, or steer what is drawn after them."""
 _EVEN = 0.05
@@ -52,23 +52,9 @@ def name_of(path: str) -> str:
     return inert(path.rpartition("/")[2] or path)
 
 
-def number(value: float, decimals: int = 1) -> str:
-    """Return a number with a true minus sign, never "minus zero"."""
-    text = f"{value:.{decimals}f}"
-    if float(text) == 0:
-        return text.lstrip("-")
-    return text.replace("-", _MINUS)
-
-
 def number_cm(value: float) -> str:
     """Return centimetres to a millimetre, without a decimal that says nothing: "30", "19.8"."""
     return f"{round(value, 1):g}"
-
-
-def signed(value: float, decimals: int = 1) -> str:
-    """Return a number with its sign; 0 has none."""
-    text = number(value, decimals)
-    return text if text.startswith(_MINUS) or float(text) == 0 else f"+{text}"
 
 
 def points(value: float) -> str:
