@@ -34,7 +34,7 @@ def test_cautions_name_what_can_hurt():
         "ladder",
         "Glass",
         "building codes",
-        "licensed trades",
+        "licensed trade",
     ):
         assert word in said
     assert "safe" not in said
