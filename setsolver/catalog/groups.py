@@ -29,9 +29,10 @@ def put_groups(db: sqlite3.Connection, ids: Sequence[int], groups: Groups) -> No
 
 
 def pairs_in(db: sqlite3.Connection, ids: Sequence[int]) -> tuple[tuple[int, int], ...]:
-    """Return near-duplicates by position in ``ids``, a < b, sorted."""
+    """Return near-duplicates by position in ``ids``, a < b, sorted; frames that are not among these have none."""
     place = {row: number for number, row in enumerate(ids)}
-    found = ((place[a], place[b]) for a, b in db.execute("SELECT first, second FROM pair"))
+    pairs = db.execute("SELECT first, second FROM pair").fetchall()
+    found = ((place[a], place[b]) for a, b in pairs if a in place and b in place)
     return tuple(sorted((min(pair), max(pair)) for pair in found))
 
 

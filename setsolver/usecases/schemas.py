@@ -11,10 +11,11 @@ from typing import Any
 
 from setsolver.domain.choice import ChoiceRecord
 from setsolver.domain.finish import Finish
+from setsolver.domain.frames import Frames
 from setsolver.domain.outcome import Outcome
 from setsolver.usecases.briefs import brief_schema
 
-__all__ = ["SCHEMAS", "choice_schema", "finish_schema", "outcome_schema", "write_schemas"]
+__all__ = ["SCHEMAS", "choice_schema", "finish_schema", "frames_schema", "outcome_schema", "write_schemas"]
 
 FOLDER = Path(__file__).parents[1] / "schemas"
 
@@ -37,10 +38,17 @@ def finish_schema() -> dict[str, Any]:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
+def frames_schema() -> dict[str, Any]:
+    """Return the JSON Schema of ``setsolver/frames`` version 1."""
+    schema = Frames.model_json_schema(mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
 SCHEMAS = {
     "brief.schema.json": brief_schema,
     "choice.schema.json": choice_schema,
     "finish.schema.json": finish_schema,
+    "frames.schema.json": frames_schema,
     "outcome.schema.json": outcome_schema,
 }
 """File in the package and what makes it."""

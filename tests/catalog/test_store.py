@@ -393,6 +393,15 @@ def test_what_is_read_stays_as_it_is_while_others_write(store):
     assert len(store.ids()) == 2
 
 
+def test_pairs_with_frames_of_another_version_are_not_told(tmp_path):
+    with Store(tmp_path / "catalog.db", "1", "2") as store:
+        store.write([row("a.jpg"), row("b.jpg"), row("c.jpg", known=Known(10, 20, "", "2", b"digest"))])
+        store.group("key", store.ids(), groups([0, 0, 0], [(0, 1), (1, 2)]))
+    with Store(tmp_path / "catalog.db", "1") as store:
+        assert [frame.path for frame in store.frames()] == ["a.jpg", "b.jpg"]
+        assert store.pairs() == ((0, 1),)
+
+
 def test_groups_of_other_frames_are_not_written(store):
     store.write([row("a.jpg"), row("b.jpg")])
     ids = store.ids()

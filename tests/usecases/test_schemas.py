@@ -1,13 +1,16 @@
 """Schemas in the package are those of the models, and documents hold to them."""
 
 import json
+from dataclasses import replace
 
 import jsonschema
 import pytest
 
+from setsolver.domain.measures import Appeal, Kind, Upright
+from setsolver.usecases.frames import frames_document
 from setsolver.usecases.schemas import FOLDER, SCHEMAS, write_schemas
 from setsolver.usecases.suggest import suggest
-from tests.rules.builders import make_brief, make_frame, make_shoot, make_snapshot
+from tests.rules.builders import make_brief, make_face, make_frame, make_shoot, make_snapshot
 
 ANEW = "a model has changed; write the schemas anew with `python -m setsolver.usecases.schemas`"
 
@@ -30,3 +33,16 @@ def test_an_outcome_holds_to_its_schema_with_a_set_and_without(catalog):
     broken = {**document, "sets": "none"}
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(broken, SCHEMAS["outcome.schema.json"]())
+
+
+def test_frames_hold_to_their_schema_measured_in_full_or_quickly():
+    quick = make_frame(0, faces=(make_face(0.5, 0.4),), rating=4.0)
+    measures = replace(quick.measures, appeal=Appeal(3.2, 0.5), kind=Kind(0.9, 0.06, 0.04), upright=Upright(90, 0.97))
+    full = replace(make_frame(1), measures=measures, said="close", turn=None)
+    document = frames_document(make_snapshot(quick, full))
+    jsonschema.validate(document, SCHEMAS["frames.schema.json"]())
+    assert [frame["appeal"] for frame in document["frames"]] == [None, 3.2]
+    assert [frame["stars"] for frame in document["frames"]] == [4.0, None]
+    document["frames"][0]["appeal"] = 7
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(document, SCHEMAS["frames.schema.json"]())
