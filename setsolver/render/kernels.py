@@ -12,7 +12,7 @@ import numba
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["across", "coded", "down", "gathered", "graded", "stepped"]
+__all__ = ["across", "coded", "down", "graded", "leaned", "settled", "stepped"]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 Floats = NDArray[Any]
@@ -58,51 +58,62 @@ def across(source: Floats, first: NDArray[Any], weights: Floats, result: Floats)
 
 
 @_compiled
-def gathered(  # noqa: PLR0913, PLR0917 - a compiled kernel takes flat arrays
-    source: Floats,
-    x0: float,
-    y0: float,
-    steps: Floats,
-    taps: NDArray[Any],
-    table_x: Floats,
-    table_y: Floats,
-    result: Floats,
-) -> None:
-    """Resample a turned grid: each pixel is a sum over the source pixels about its place.
+def leaned(source: Floats, start: float, step: float, lean: float, table: Floats, result: Floats) -> None:
+    """Resample each row of three channels, from places that move on from row to row.
 
     Parameters
     ----------
-    source : float32[h, w, 3]. x0, y0 : place of the first pixel, in the source's pixels, centres at whole numbers.
-    steps : float64[2, 2], the step in (x, y) from column to column and from row to row.
-    taps : int64[2], pixels of the source that count along x and y.
-    table_x, table_y : float32[phases, taps], weights for each fraction of a pixel, summing up to 1.
-    result : float32[rows, columns, 3].
+    source : float32[h, w, 3]. start, step, lean : the place in row v of the result's column i is start + step i +
+    lean v, in the source's pixels, centres at whole numbers. table : float32[phases, taps], weights for each
+    fraction of a pixel, summing up to 1. result : float32[h, columns, 3]; places beyond the row take the nearest pixels
+    that there are.
     """
-    phases = table_x.shape[0]
-    across_x, across_y, down_x, down_y = steps[0, 0], steps[0, 1], steps[1, 0], steps[1, 1]
-    for i in range(result.shape[0]):
-        for j in range(result.shape[1]):
-            x = x0 + j * across_x + i * down_x
-            y = y0 + j * across_y + i * down_y
-            column = int(x)
-            row = int(y)
-            px = int((x - column) * phases)
-            py = int((y - row) * phases)
-            column -= taps[0] // 2 - 1
-            row -= taps[1] // 2 - 1
-            red = table_x[0, 0] * 0
+    phases, taps = table.shape
+    before, last = taps // 2 - 1, source.shape[1] - taps
+    for v in range(result.shape[0]):
+        for i in range(result.shape[1]):
+            x = start + i * step + v * lean
+            column = int(np.floor(x))
+            phase = int((x - column) * phases)
+            column = min(max(column - before, 0), last)
+            red = table[0, 0] * 0
             green = red
             blue = red
-            for m in range(taps[1]):
-                weight_y = table_y[py, m]
-                for n in range(taps[0]):
-                    weight = weight_y * table_x[px, n]
-                    red += weight * source[row + m, column + n, 0]
-                    green += weight * source[row + m, column + n, 1]
-                    blue += weight * source[row + m, column + n, 2]
-            result[i, j, 0] = red
-            result[i, j, 1] = green
-            result[i, j, 2] = blue
+            for k in range(taps):
+                weight = table[phase, k]
+                red += weight * source[v, column + k, 0]
+                green += weight * source[v, column + k, 1]
+                blue += weight * source[v, column + k, 2]
+            result[v, i, 0] = red
+            result[v, i, 1] = green
+            result[v, i, 2] = blue
+
+
+@_compiled
+def settled(source: Floats, start: float, step: float, lean: float, table: Floats, result: Floats) -> None:
+    """Resample each column, from places that move on: start + step j + lean i for row j and column i.
+
+    As ``leaned``, along the other axis; source : float32[h, columns, 3], result : float32[rows, columns, 3].
+    """
+    phases, taps = table.shape
+    before, last = taps // 2 - 1, source.shape[0] - taps
+    for j in range(result.shape[0]):
+        for i in range(result.shape[1]):
+            y = start + j * step + i * lean
+            row = int(np.floor(y))
+            phase = int((y - row) * phases)
+            row = min(max(row - before, 0), last)
+            red = table[0, 0] * 0
+            green = red
+            blue = red
+            for k in range(taps):
+                weight = table[phase, k]
+                red += weight * source[row + k, i, 0]
+                green += weight * source[row + k, i, 1]
+                blue += weight * source[row + k, i, 2]
+            result[j, i, 0] = red
+            result[j, i, 1] = green
+            result[j, i, 2] = blue
 
 
 _ZERO, _ONE, _HALF, _TWO, _THREE = (np.float32(value) for value in (0, 1, 0.5, 2, 3))
