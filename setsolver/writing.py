@@ -24,7 +24,7 @@ try:
 except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["refuse_taken", "refuse_taken_folder", "write_folder", "write_new", "write_own"]
+__all__ = ["aside", "claim", "refuse_taken", "refuse_taken_folder", "write_folder", "write_new", "write_own"]
 
 _PART = re.compile(r"\.setsolver-[0-9a-f]{16}\.part")
 _FRESH_SECONDS = 2.0
@@ -70,6 +70,50 @@ def write_own(path: Path, content: bytes, ours: Ours) -> None:
             _force(path.parent)
         finally:
             part.unlink(missing_ok=True)
+
+
+@contextmanager
+def aside(path: Path) -> Iterator[Path]:
+    """Yield the name of an empty part beside a file, for a library to fill; what ``claim`` gave no name is gone after.
+
+    It is held until then, so that nobody sweeps it away.
+
+    Raises
+    ------
+    BadInput
+        Where the folder cannot be written.
+    """
+    part = _part(path.absolute())
+    with _sentences(path):
+        os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
+    lock = _lock(part)
+    try:
+        yield part
+    finally:
+        _unlock(lock)
+        part.unlink(missing_ok=True)
+
+
+def claim(part: Path, path: Path, ours: Ours | None = None) -> None:
+    """Give a part its name, forced to the disk; a file that is there makes way only where ``ours`` says so.
+
+    Raises
+    ------
+    BadInput
+        Where the name is taken by anything else, or the disk fails.
+    """
+    with _sentences(path):
+        handle = os.open(part, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+        try:
+            _claim(part, path)
+        except FileExistsError:
+            refuse_taken(path, ours)
+            part.replace(path)
+        _force(path.absolute().parent)
 
 
 def refuse_taken(path: Path, ours: Ours | None = None) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
@@ -11,6 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
+import pyvips
 from numpy.typing import NDArray
 
 from setsolver.catalog.digest import whole_digest
@@ -31,6 +31,7 @@ from setsolver.render.save import ENDINGS, Format, OutProfile, Paper, load_profi
 from setsolver.render.sharpen import PLAIN, Sharpening, sharpening_for
 from setsolver.render.softproof import OUTSIDE, soft_proof
 from setsolver.usecases.finish_tone import Aim, Toned, beyond, found, tone_of
+from setsolver.writing import aside, claim
 
 __all__ = ["Job", "Wish", "make_print"]
 
@@ -166,60 +167,65 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
         return shift_of(green_of(path, size.bleed + size.border), original, inner)
 
     record, toned = _written(draw, toned, folder / record.file, record, paper, job.aim, placed)
-    return _with_more(record, apply_tone(small, toned.toning), original, box, wish, toned, folder)
+    return _with_more(record, apply_tone(small, toned.toning), original, wish, toned, folder, paper.xmp)
 
 
 def _with_more(
     record: FinishedPrint,
     lab: NDArray[np.float32],
     original: Original,
-    box: Box,
     wish: Wish,
     toned: Toned,
     folder: Path,
+    xmp: bytes,
 ) -> FinishedPrint:
     """Return a print with its soft proof and its picture for the web."""
     more: dict[str, Any] = {}
     if wish.profile.file is not None:
-        more["soft_proof"] = _soft_proof(record, lab, wish.profile, folder)
+        more["soft_proof"] = _soft_proof(record, lab, wish.profile, folder, xmp)
     if wish.web is not None:
-        more["web"] = _web(record, original, box, wish.web, toned, folder)
+        more["web"] = _web(record, original, wish.web, toned, folder, xmp)
     return record.model_copy(update=more)
 
 
-def _soft_proof(record: FinishedPrint, lab: NDArray[np.float32], profile: OutProfile, folder: Path) -> SoftProof:
+def _soft_proof(
+    record: FinishedPrint, lab: NDArray[np.float32], profile: OutProfile, folder: Path, xmp: bytes
+) -> SoftProof:
     found = soft_proof(lab, profile)
     name = None
     if found.picture is not None:
         name = f"{PROOF_FOLDER}/{Path(record.file).stem}.jpg"
         codes = found.picture.astype(np.uint16) * 257
-        _put(codes, folder / name, Paper("jpeg", load_profile(None), record.ppi))
+        _put(codes, folder / name, Paper("jpeg", load_profile(None), record.ppi, 0, xmp))
     return SoftProof(outside=found.outside, mean=found.mean, worst=found.worst, threshold=OUTSIDE, picture=name)
 
 
-def _web(record: FinishedPrint, original: Original, box: Box, pixels: int, toned: Toned, folder: Path) -> str:
+def _web(record: FinishedPrint, original: Original, pixels: int, toned: Toned, folder: Path, xmp: bytes) -> str:
     full = record.print_width_cm / CM_PER_INCH * record.ppi, record.print_height_cm / CM_PER_INCH * record.ppi
     scale = min(1.0, pixels / max(full))
     width, height = (max(1, round(side * scale)) for side in full)
-    grid = grid_of(box, record.degrees, (original.width, original.height), (width, height))
+    grid = grid_of(Box(*record.crop), record.degrees, (original.width, original.height), (width, height))
     codes = drawn(original, grid, toned.toning, Sharpening(0.5), threads=_THREADS)
     name = f"{WEB_FOLDER}/{Path(record.file).stem}.jpg"
-    _put(codes, folder / name, Paper("jpeg", load_profile(None), 96.0))
+    _put(codes, folder / name, Paper("jpeg", load_profile(None), 96.0, 0, xmp))
     return name
 
 
 def _put(codes: NDArray[Any], path: Path, paper: Paper) -> None:
-    """Write a further picture whole; one that is there, of a print that was not, makes way."""
+    """Write a further picture whole; one that a print left behind that was never finished makes way."""
     try:
         path.parent.mkdir(exist_ok=True)
-        part = path.with_name(f".setsolver-{secrets.token_hex(8)}.part")
-        try:
+        with aside(path) as part:
             save(codes, part, paper)
-            part.replace(path)
-        finally:
-            part.unlink(missing_ok=True)
-    except Exception as error:
+            claim(part, path, _ours)
+    except (OSError, pyvips.Error) as error:
         raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
+
+
+def _ours(path: Path) -> bool:
+    """Tell whether a picture carries a packet of ours."""
+    with path.open("rb") as stream:
+        return b"setsolver:Set" in stream.read(1 << 18)
 
 
 def _with_bleed(box: Box, size: _Size) -> Box:
@@ -293,8 +299,7 @@ def _written(
     """
     margin = round((record.bleed_mm + record.border_mm) / MM_PER_INCH * record.ppi)
     for last in (False, True):
-        part = path.with_name(f".setsolver-{secrets.token_hex(8)}.part")
-        try:
+        with aside(path) as part:
             seen = _saved(draw(toned), part, path, paper, margin)
             tone = tone_of(seen.rgb)
             lack = beyond(aim, tone)
@@ -305,10 +310,8 @@ def _written(
             warnings = [*_misses(lack), *_differs(seen, record), *_off(shift)]
             with part.open("rb") as stream:
                 digest = whole_digest(stream).hex()
-            _name(part, path)
+            claim(part, path)
             break
-        finally:
-            part.unlink(missing_ok=True)
     now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest}
     return record.model_copy(update={**now, "applied": toned.applied}), toned
 
@@ -320,18 +323,6 @@ def _saved(codes: NDArray[Any], part: Path, path: Path, paper: Paper, margin: in
         return read_back(part, margin, SMALL, paper.profile)
     except Exception as error:
         raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
-
-
-def _name(part: Path, path: Path) -> None:
-    """Give a file its name; one that is taken is never replaced."""
-    try:
-        os.link(part, path)
-    except FileExistsError as error:
-        raise BadInput(f"{path} exists already and is not overwritten; name another folder with --out") from error
-    except OSError:  # a disk without hard links
-        if os.path.lexists(path):
-            raise BadInput(f"{path} exists already and is not overwritten; name another folder with --out") from None
-        part.rename(path)
 
 
 def _misses(lack: Any) -> list[str]:

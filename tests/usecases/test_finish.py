@@ -4,8 +4,11 @@ import csv
 import hashlib
 import io
 import json
+import os
+import secrets
 import shutil
 import threading
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -30,6 +33,7 @@ from setsolver.usecases.finish_metadata import Sidecars
 from setsolver.usecases.finish_print import Wish
 from setsolver.usecases.finish_tone import tone_of
 from setsolver.usecases.schemas import SCHEMAS
+from setsolver.writing import write_new
 from tests.catalog.pictures import dng, exif
 from tests.catalog.profiles import DISPLAY_P3, rgb_profile
 from tests.usecases.finishing import LOOK, catalog_of, drawing, frame, outcome_of
@@ -430,6 +434,32 @@ def test_a_full_disk_leaves_what_is_whole_and_no_part(shoot, tmp_path, monkeypat
     assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["01-1.tif", "finish.json"]
     monkeypatch.setattr(finish_print, "save", real)
     assert made(shoot, tmp_path / "out").complete
+
+
+def test_nobody_sweeps_away_a_print_that_is_being_made(shoot, tmp_path, monkeypatch):
+    """Writing the document of one print sweeps what killed processes left; what is held by this one is not that."""
+    from setsolver.usecases import finish_print  # noqa: PLC0415 - to wait in one step of it
+
+    real = finish_print.read_back
+
+    def slowly(path, *given):
+        old = time.time() - 60
+        os.utime(path, (old, old))
+        write_new(tmp_path / "out" / f"{secrets.token_hex(4)}.txt", b"swept")
+        return real(path, *given)
+
+    monkeypatch.setattr(finish_print, "read_back", slowly)
+    assert made(shoot, tmp_path / "out", workers=2).complete
+
+
+def test_a_picture_for_the_web_of_somebody_else_is_left_alone(shoot, tmp_path):
+    first = made(shoot, tmp_path / "out", replace(PLAIN, web=200))
+    (tmp_path / "out" / first.prints[0].file).unlink()
+    (tmp_path / "out" / first.prints[1].file).unlink()
+    (tmp_path / "out" / "web" / "02-2.jpg").write_bytes(b"a letter")
+    with pytest.raises(BadInput, match="not overwritten"):
+        made(shoot, tmp_path / "out", replace(PLAIN, web=200))
+    assert (tmp_path / "out" / "web" / "02-2.jpg").read_bytes() == b"a letter"
 
 
 def test_a_stop_leaves_whole_files(shoot, tmp_path):
