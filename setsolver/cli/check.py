@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from setsolver.cli import options
-from setsolver.cli.said import echo_json, points, printable, table
+from setsolver.cli.said import echo_json, named, points, printable, table
 
 __all__ = ["command"]
 
@@ -16,7 +16,9 @@ __all__ = ["command"]
 @click.command("check")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILES...")
 @options.brief
-@click.option("--catalog", type=click.Path(path_type=Path), help="Their catalog.  [default: found from the files]")
+@click.option(
+    "--catalog", type=click.Path(path_type=Path), help="Their catalog.  [default: the nearest scanned folder above]"
+)
 @options.effort_options
 @options.as_json
 def command(
@@ -30,13 +32,15 @@ def command(
 ) -> int:
     """Grade a set made by hand with the same ledger, and say whether it holds together.
 
-    Each frame takes the crop, role and correction that serve the set best. Without --catalog the nearest folder above
-    the files that has an index is taken, else the folder that holds them all. Exit code 1: a rule of the brief is
+    Each frame takes the crop, role and correction that serve the set best. Every rule that is broken is said with a way
+    out, and the best swap of one frame. FILES are paths on the disk, or in the catalog that you name with --catalog;
+    without it their catalog is the nearest folder above them that was scanned. Exit code 1: a rule of the brief is
     broken.
 
     \b
     Example:
-      setsolver check demo_catalog/a.jpg demo_catalog/b.jpg demo_catalog/c.jpg --brief wall-three
+      setsolver check demo_catalog/1-morning/0001.jpg demo_catalog/2-afternoon/0058.jpg
+      setsolver check 1-morning/0001.jpg 2-afternoon/0058.jpg 3-evening/0086.jpg --catalog demo_catalog
     """
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.briefs import load_brief
@@ -44,10 +48,10 @@ def command(
 
     wanted = load_brief(brief_name)
     home = catalog or home_of(files)
-    names = paths_in(home, files)
     shoot = measured(home, workers)
     with solving(time_limit, seed, workers) as effort, shoot.session(wanted, effort=effort) as session:
-        document = session.check(names)
+        known = {frame.path for frame in session.snapshot.frames} | {out.path for out in session.snapshot.refused}
+        document = session.check(paths_in(home, files, known))
     if as_json:
         echo_json(document)
     else:
@@ -58,15 +62,28 @@ def command(
 def _echo(document: dict[str, Any]) -> None:
     holds = "holds together" if document["holds"] else "does not hold together"
     click.echo(f"This set {holds} under the brief {document['brief']}.")
-    for broken in document["broken"]:
-        click.echo(f"  broken: {printable(broken)}")
+    for broken in document["breaks"]:
+        way = f" (way out: {printable(broken['way_out'])})" if broken["way_out"] else ""
+        click.echo(f"  broken: {printable(broken['says'])}{way}")
+    if document["swap"] is not None:
+        click.echo(f"  best swap: {printable(document['swap']['says'])}")
+    elif not document["holds"] and len(document["frames"]) > 1:
+        click.echo("  best swap: no single swap makes it keep the rules; `setsolver suggest` finds the best set")
     for note in document["notes"]:
         click.echo(f"  note: {printable(note)}")
     graded = document["set"]
     if graded is None:
         click.echo("  It cannot be graded: no frame of it can play a role.")
         return
-    click.echo(f"\n{graded['score']:.2f} points")
-    click.echo(table([(f["role"], printable(f["path"]), f"{f['ppi']:.0f} ppi") for f in graded["frames"]], right=(2,)))
-    click.echo("\nledger")
-    click.echo(table([(line["rule"], points(line["points"]), line["says"]) for line in graded["ledger"]], right=(1,)))
+    click.echo(f"\n{graded['score']:.2f} points, frame by frame:")
+    for frame in graded["frames"]:
+        own = [line for line in graded["ledger"] if line["frames"] == [frame["path"]]]
+        total = points(sum(line["points"] for line in own))
+        click.echo(f"\n{frame['role']}  {printable(frame['path'])}  {frame['ppi']:.0f} ppi  {total}")
+        _echo_lines(own)
+    click.echo("\nthe set as a whole")
+    _echo_lines([line for line in graded["ledger"] if len(line["frames"]) != 1])
+
+
+def _echo_lines(lines: list[dict[str, Any]]) -> None:
+    click.echo(table([(named(line["rule"]), points(line["points"]), line["says"]) for line in lines], right=(1,)))

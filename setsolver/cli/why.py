@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from setsolver.cli import options
-from setsolver.cli.said import echo_json, points, printable, table
+from setsolver.cli.said import echo_json, named, points, printable, table
 
 __all__ = ["command"]
 
@@ -30,20 +30,25 @@ def command(
 ) -> int:
     """Say why FRAME is in SET, or what the best set with it would cost.
 
-    FRAME is its path in the catalog. Exit code 1: no set with (or without) it exists under the brief.
+    FRAME is its path in the catalog, or on the disk. Of an absent frame the terms that cost the points are named. Exit
+    code 1: no set with (or without) it exists under the brief.
 
     \b
     Example:
-      setsolver why sets/wall-three-2026-05-02 morning/0012.jpg
+      setsolver suggest demo_catalog --out hall
+      setsolver why hall 1-morning/0012.jpg
     """
     from setsolver.cli.measured import measured, solving
+    from setsolver.usecases.home import own_path
     from setsolver.usecases.sets import brief_of, catalog_of, load_set
     from setsolver.usecases.why import why_in
 
     outcome, found = load_set(set_name)
-    shoot = measured(catalog or catalog_of(outcome), workers)
+    home = catalog or catalog_of(outcome)
+    shoot = measured(home, workers)
     with solving(time_limit, seed, workers) as effort, shoot.session(brief_of(outcome), effort=effort) as session:
-        document = why_in(session, found, frame)
+        path = own_path(home, frame, {one.path for one in session.snapshot.frames}) or frame
+        document = why_in(session, found, path)
     if as_json:
         echo_json(document)
     else:
@@ -53,11 +58,11 @@ def command(
 
 def _echo(document: dict[str, Any]) -> None:
     place = "in the set" if document["in_set"] else "not in the set"
-    click.echo(f"{printable(document['frame'])} is {place}. {document['says']}")
+    click.echo(f"{printable(document['frame'])} is {place}. {printable(document['says'])}")
     if document["lines"]:
-        click.echo(
-            table([(line["rule"], points(line["points"]), line["says"]) for line in document["lines"]], right=(1,))
-        )
+        click.echo("what it earns in this set:" if document["in_set"] else "what it would earn in that set:")
+        rows = [(named(line["rule"]), points(line["points"]), printable(line["says"])) for line in document["lines"]]
+        click.echo(table(rows, right=(1,)))
     for key, words in (("leave", "out"), ("enter", "in")):
         if document.get(key):
             click.echo(f"  {words}: {', '.join(printable(p) for p in document[key])}")

@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from setsolver.domain.validate import best_look, broken
 from setsolver.errors import BadInput
 from setsolver.rules.wishes import frames_named
+from setsolver.usecases.breaks import Break, best_swap, breaks_of, size_break
 from setsolver.usecases.effort import Effort
-from setsolver.usecases.modest import modest_assembly
+from setsolver.usecases.modest import Asked, modest_assembly
 from setsolver.usecases.outcome import set_found
-from setsolver.usecases.words import broken_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +30,8 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
     """Return the document ``setsolver/check`` version 1: does the set hold together, what breaks, and the ledger.
 
     Frames take the renditions, roles and look that serve the set best. Where the rules cannot all hold, hard rules are
-    lifted for the grading and named under ``broken``; what wishes of the brief waive stands under ``notes``.
+    lifted for the grading and named under ``broken``, and under ``breaks`` with their frames and a way out. ``swap`` is
+    the best set that keeps the rules with one frame changed; what wishes of the brief waive stands under ``notes``.
 
     Raises
     ------
@@ -44,24 +44,51 @@ def check(snapshot: Snapshot, brief: Brief, paths: Sequence[str], effort: Effort
     assembly, asked = modest_assembly(snapshot, brief)
     playing = set(assembly.problem.frame.tolist())
     usable = [frame for frame in frames if frame in playing]
-    faults = [] if len(frames) == brief.size else [f"{len(frames)} frames given, the brief wants {brief.size}"]
-    faults += _wishes_broken(snapshot, brief, frames) + [clash.says for clash in assembly.clashes]
-    faults += [
-        f"{snapshot.frames[f].path}: {assembly.reasons.get(f, 'no rendition of it can play a role')}"
-        for f in frames
-        if f not in playing
-    ]
-    document: dict[str, Any] = {"format": "setsolver/check", "version": 1, "brief": brief.name, "frames": list(paths)}
+    barred = frames_named("exclude", brief.frames.exclude, snapshot).tolist()
+    whole = _asking(snapshot, assembly, asked) if len(playing - set(barred)) >= brief.size else None
+    wrong_size = size_break(whole, frames, brief.size, effort)
+    faults = ([wrong_size] if wrong_size else []) + _wishes_broken(snapshot, brief, frames)
+    faults += [Break(clash.says, (), clash.way_out) for clash in assembly.clashes]
+    faults += [_unplayable(assembly, frame) for frame in frames if frame not in playing]
+    found = None
     if usable:
         sized = asked._replace(size=len(usable))
         assembly = replace(assembly, problem=assembly.problem.replaced(**sized._asdict()))
-    graded = _graded(assembly, usable, effort) if usable else None
-    if graded is not None:
-        choice, more = graded
-        faults += more
-        document["set"] = set_found(assembly, choice).model_dump(mode="json")
+        graded = _graded(assembly, usable, effort)
+        if graded is not None:
+            choice, more = graded
+            faults += more
+            found = set_found(assembly, choice)
+    score = found.score if found is not None and not faults else None
     notes = [note for frame, waived in assembly.waived.items() if frame in frames for note in waived]
-    return {**document, "holds": not faults, "broken": faults, "notes": notes, "set": document.get("set")}
+    return {
+        "format": "setsolver/check",
+        "version": 1,
+        "brief": brief.name,
+        "frames": list(paths),
+        "holds": not faults,
+        "broken": [fault.says for fault in faults],
+        "breaks": [fault._asdict() | {"frames": list(fault.frames)} for fault in faults],
+        "swap": best_swap(whole, frames, score, effort),
+        "notes": notes,
+        "set": None if found is None else found.model_dump(mode="json"),
+    }
+
+
+def _asking(snapshot: Snapshot, assembly: Assembly, asked: Asked) -> Assembly:
+    """Return an assembly with the numbers and the wishes that the brief asks for."""
+    wishes = {
+        key: frames_named(key, getattr(assembly.brief.frames, key), snapshot).tolist() for key in ("include", "exclude")
+    }
+    usable = np.unique(assembly.problem.frame)
+    wishes["include"] = [frame for frame in wishes["include"] if frame in usable]
+    return replace(assembly, problem=assembly.problem.replaced(**asked._asdict(), **wishes))
+
+
+def _unplayable(assembly: Assembly, frame: int) -> Break:
+    path = assembly.snapshot.frames[frame].path
+    why = assembly.reasons.get(frame, "no rendition of it can play a role")
+    return Break(f"{path}: {why}", (path,), "take another frame for it")
 
 
 def _frame_id(snapshot: Snapshot, path: str) -> int:
@@ -72,11 +99,16 @@ def _frame_id(snapshot: Snapshot, path: str) -> int:
     return frame.id
 
 
-def _wishes_broken(snapshot: Snapshot, brief: Brief, frames: list[int]) -> list[str]:
+def _wishes_broken(snapshot: Snapshot, brief: Brief, frames: list[int]) -> list[Break]:
     missing = [f for f in frames_named("include", brief.frames.include, snapshot).tolist() if f not in frames]
     barred = [f for f in frames_named("exclude", brief.frames.exclude, snapshot).tolist() if f in frames]
-    return [f"{snapshot.frames[f].path} must be in (include)" for f in missing] + [
-        f"{snapshot.frames[f].path} must be out (exclude)" for f in barred
+    path = {frame: snapshot.frames[frame].path for frame in missing + barred}
+    return [
+        Break(f"{path[frame]} must be in (include)", (path[frame],), "take it in, or drop this wish")
+        for frame in missing
+    ] + [
+        Break(f"{path[frame]} must be out (exclude)", (path[frame],), "take another frame for it, or drop this wish")
+        for frame in barred
     ]
 
 
@@ -84,7 +116,7 @@ def _first_repeat(frames: list[int]) -> int:
     return next(i for i, frame in enumerate(frames) if frame in frames[:i])
 
 
-def _graded(assembly: Assembly, usable: list[int], effort: Effort) -> tuple[Choice, list[str]] | None:
+def _graded(assembly: Assembly, usable: list[int], effort: Effort) -> tuple[Choice, list[Break]] | None:
     strict = _only(assembly.problem, usable)
     solution = effort.solve(strict)
     if solution.best is not None:
@@ -93,9 +125,9 @@ def _graded(assembly: Assembly, usable: list[int], effort: Effort) -> tuple[Choi
     if relaxed.best is None:
         return None
     choice = relaxed.best
-    look = best_look(strict, choice.chosen)
-    faults = broken(strict, choice.chosen, choice.roles, choice.look if look is None else look.tolist())
-    return _mapped(assembly, choice, usable), broken_in_words(assembly, faults)
+    mapped = _mapped(assembly, choice, usable)
+    paths = [assembly.renditions[row].frame.path for row in mapped.chosen]
+    return mapped, breaks_of(assembly, strict, choice, paths)
 
 
 def _rows(problem: Problem, frames: list[int]) -> np.ndarray:

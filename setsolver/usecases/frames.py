@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Collection, Mapping
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
-from setsolver.catalog.paths import to_text
 from setsolver.domain.corrections import MEASURED, checked
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import KINDS, SCALES
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadInput, NoSuchFrame
+from setsolver.usecases.home import own_path
 from setsolver.usecases.index import open_index
 
 __all__ = ["Said", "correct", "frames_document"]
@@ -38,7 +37,7 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
     with open_index(folder) as store:
         known, kept = store.known(), dict[str, dict[str, str | None]]()
         for path, values in said.items():
-            own = _own_path(folder, path, known)
+            own = own_path(folder, path, known) or _unknown(folder, path, known)
             for name, value in values.items():
                 checked(name, value)
                 if kept.setdefault(own, {}).setdefault(name, value) != value:
@@ -50,13 +49,7 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
     return kept
 
 
-def _own_path(folder: Path, path: str, known: Collection[str]) -> str:
-    if path in known:
-        return path
-    for base in (folder, Path()):
-        own = os.path.relpath(base / path, folder)
-        if (text := to_text(Path(own).as_posix())) in known:
-            return text
+def _unknown(folder: Path, path: str, known: Collection[str]) -> NoReturn:
     near = get_close_matches(path, known, n=1, cutoff=0.4)
     hint = f"; did you mean {near[0]!r}?" if near else "; `setsolver frames` lists them"
     raise NoSuchFrame(f"no frame {path!r} in {str(folder)!r}{hint}")

@@ -2,46 +2,71 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+from collections.abc import Collection, Sequence
 from os.path import commonpath
 from pathlib import Path
 
-from setsolver.catalog.listing import INDEX_FOLDER
 from setsolver.catalog.paths import to_text
+from setsolver.catalog.place import has_index
 from setsolver.errors import BadInput
+from setsolver.rules.words import nearest
 
-__all__ = ["home_of", "paths_in"]
+__all__ = ["home_of", "own_path", "paths_in"]
 
 
 def home_of(files: Sequence[Path]) -> Path:
-    """Return the nearest folder above all files that has an index, else the folder that holds them all.
+    """Return the nearest folder above all files that was scanned before.
+
+    Nothing is measured in a folder that nobody named: what else lies beside the files may be a stranger's.
 
     Raises
     ------
     BadInput
-        Where a file does not exist.
+        Where a file does not exist, or no folder above them was scanned.
     """
     for file in files:
         if not file.is_file():
-            raise BadInput(f"{file} is not a file; name the photographs of the set")
-    parents = [str(file.resolve().parent) for file in files]
-    common = Path(commonpath(parents))
-    return next((folder for folder in (common, *common.parents) if (folder / INDEX_FOLDER).is_dir()), common)
+            raise BadInput(
+                f"{file} is not a file here; name the photographs of the set as they lie on the disk, or their catalog "
+                "with --catalog"
+            )
+    common = Path(commonpath([str(file.resolve().parent) for file in files]))
+    home = next((folder for folder in (common, *common.parents) if has_index(folder)), None)
+    if home is None:
+        raise BadInput(
+            f"no folder above these files was scanned yet, and {common} holds other files, too; say with "
+            f"--catalog which folder to measure, such as --catalog {common}"
+        )
+    return home
 
 
-def paths_in(home: Path, files: Sequence[Path]) -> list[str]:
-    """Return the files' paths in a catalog, with forward slashes.
+def own_path(folder: Path, path: str, known: Collection[str]) -> str | None:
+    """Return a frame's path in the catalog, of one in it or one that leads to it on the disk; None where none does."""
+    if path in known:
+        return path
+    for base in (folder, Path()):
+        text = to_text(Path(os.path.relpath(base / path, folder)).as_posix())
+        if text in known:
+            return text
+    return None
+
+
+def paths_in(home: Path, files: Sequence[Path], known: Collection[str]) -> list[str]:
+    """Return the paths in a catalog of files named by it or by their place on the disk, links followed.
 
     Raises
     ------
     BadInput
-        Where a file is outside the catalog.
+        Where a file is not in the catalog.
     """
-    root = home.resolve()
-    names = []
-    for file in files:
-        whole = file.resolve()
-        if not whole.is_relative_to(root):
-            raise BadInput(f"{file} is not inside the catalog {home}; name the right one with --catalog")
-        names.append(to_text(str(whole.relative_to(root))))
-    return names
+    return [_path_in(home, file, known) for file in files]
+
+
+def _path_in(home: Path, file: Path, known: Collection[str]) -> str:
+    ways = (own_path(home, str(file), known), own_path(home.resolve(), str(file.resolve()), known))
+    found = next((way for way in ways if way is not None), None)
+    if found is None:
+        near = nearest(str(file), known)
+        raise BadInput(f"{file} is not in the catalog {home}{near or '; name the right one with --catalog'}")
+    return found

@@ -10,6 +10,7 @@ import numpy as np
 from setsolver.errors import BadBrief, NoSuchFrame
 from setsolver.rules.wishes import frames_named
 from setsolver.rules.words import nearest
+from setsolver.usecases.compare import points_by_rule
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import set_found
 from setsolver.usecases.session import Session
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
 
 __all__ = ["why"]
 
+SMALL = 0.005
+"""Points below which a term's change would be said as 0.00."""
+
 
 def why(
     snapshot: Snapshot,
@@ -34,8 +38,8 @@ def why(
     """Return the document ``setsolver/why`` version 1 for one frame and one set.
 
     For a frame in the set: the ledger lines that name it, and the best set without it. For any other: what the brief
-    would answer were it wished in: the best set with it, what that costs, who leaves for it, and which rules the wish
-    waives; or why no set with it exists.
+    would answer were it wished in: the best set with it and its lines there, what that costs and which terms cost it,
+    who leaves for it, and which rules the wish waives; or why no set with it exists.
 
     Raises
     ------
@@ -70,7 +74,10 @@ def why_in(session: Session, found: SetFound, path: str) -> dict[str, Any]:
     except BadBrief as error:  # the same that the brief would say with this wish
         clash = [clash.model_dump() for clash in getattr(error, "clashes", ())]
         return document | _nothing(f"No set with it exists under this brief: {error}", conflict=clash)
-    return document | _answer(session, assembly, found, inside=False)
+    answer = _answer(session, assembly, found, inside=False)
+    instead = answer["instead"]
+    lines = [line for line in instead["ledger"] if path in line["frames"]] if instead else []
+    return document | answer | {"lines": lines}
 
 
 def without(assembly: Assembly, frame: int) -> Assembly:
@@ -94,15 +101,37 @@ def _answer(session: Session, assembly: Assembly, found: SetFound, *, inside: bo
         return _nothing(f"No set {way} it was found in the time given.")
     instead = set_found(assembly, other.best)
     points = found.score - instead.score
+    terms = _difference(found, instead)
     paths, new = [f.path for f in found.frames], [f.path for f in instead.frames]
     return {
-        "says": " ".join([_sentence(points, way, instead, exact=instead.proven), *_waived(assembly)]),
+        "says": " ".join([_sentence(points, way, instead, exact=instead.proven), *_due(terms), *_waived(assembly)]),
         "points": points,
+        "terms": terms,
         "proven": instead.proven,
         "leave": [p for p in paths if p not in new],
         "enter": [p for p in new if p not in paths],
         "instead": instead.model_dump(mode="json"),
     }
+
+
+def _difference(found: SetFound, instead: SetFound) -> dict[str, float]:
+    """Return by term what the other set loses (below 0) or gains, in points, the greatest loss first."""
+    before, after = points_by_rule(found), points_by_rule(instead)
+    changes = {rule: after.get(rule, 0.0) - before.get(rule, 0.0) for rule in {**before, **after}}
+    return dict(sorted(changes.items(), key=lambda change: change[1]))
+
+
+def _due(terms: dict[str, float]) -> list[str]:
+    """Return which terms cost the points, and which give some back."""
+    lost = [_told(rule, -points, "loses") for rule, points in terms.items() if points <= -SMALL]
+    gained = [_told(rule, points, "gains") for rule, points in reversed(terms.items()) if points >= SMALL]
+    if not lost + gained:
+        return []
+    return [f"By term: {', '.join(lost + gained)}."]
+
+
+def _told(rule: str, points: float, verb: str) -> str:
+    return f"{rule.replace('_', ' ')} {verb} {points:.2f}"
 
 
 def _waived(assembly: Assembly) -> list[str]:

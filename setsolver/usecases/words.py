@@ -11,13 +11,12 @@ from setsolver.solver.ruleset import Rule
 from setsolver.solver.wording import Names, frames_able, rule_in_words, way_out
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
     from setsolver.domain.solution import Clash
-    from setsolver.domain.validate import Broken
     from setsolver.rules import Assembly
 
-__all__ = ["broken_in_words", "clashes_in_words", "names_of", "rule_said"]
+__all__ = ["clashes_in_words", "names_of", "rule_said"]
 
 
 def names_of(assembly: Assembly) -> Names:
@@ -56,11 +55,3 @@ def _rule(text: str) -> Rule:
     """Return the rule that a key such as "role_min[2]" or "gain[:,1]" names."""
     key, number = re.fullmatch(r"(\w+)(?:\[(?::,)?(\d+)\])?", text).groups()  # type: ignore[union-attr]  # the solver's own keys
     return Rule(key, None if number is None else int(number))
-
-
-def broken_in_words(assembly: Assembly, broken: Sequence[Broken]) -> list[str]:
-    """Return broken rules in the brief's words."""
-    words = [assembly.says(rule.rule) for rule in broken]
-    return [
-        str(rule) if says == rule.rule else f"{says}: {rule.found}" for rule, says in zip(broken, words, strict=True)
-    ]

@@ -89,8 +89,29 @@ def test_check_refuses_what_is_no_file_and_what_lies_outside(scanned, brief_file
         run("check", tmp_path / "no.jpg", "--brief", brief_file)
     stray = tmp_path / "stray.jpg"
     stray.write_bytes(next(scanned.glob("*/*.jpg")).read_bytes())
-    with pytest.raises(BadInput, match="not inside the catalog"):
+    with pytest.raises(BadInput, match="not in the catalog"):
         run("check", stray, "--catalog", scanned, "--brief", brief_file)
+
+
+def test_check_measures_no_folder_that_nobody_named(scanned, brief_file, tmp_path):
+    stray = tmp_path / "stray.jpg"
+    stray.write_bytes(next(scanned.glob("*/*.jpg")).read_bytes())
+    with pytest.raises(BadInput, match="no folder above these files was scanned yet"):
+        run("check", stray, "--brief", brief_file)
+    assert not (tmp_path / ".setsolver").exists()
+
+
+def test_check_takes_paths_in_the_catalog(suggested, scanned, brief_file):
+    code, text, _ = run("check", *chosen(suggested[1]), "--catalog", scanned, "--brief", brief_file)
+    assert code == 0
+    assert "best swap: no single swap gains" in text
+    assert all(f"{path}  " in text for path in chosen(suggested[1]))
+
+
+def test_why_takes_a_path_on_the_disk(suggested, scanned):
+    path = chosen(suggested[1])[0]
+    _, text, _ = run("why", suggested[0], scanned / path)
+    assert f"{path} is in the set" in text
 
 
 def test_gaps_finds_nothing_missing_where_a_set_exists(scanned, brief_file):

@@ -57,6 +57,64 @@ def test_frames_left_out_by_the_brief_are_named():
     assert any("frame-0005.jpg" in broken for broken in graded["broken"])
 
 
+def test_every_break_names_its_frames_and_a_way_out():
+    frames = [make_frame(0, "wide"), make_frame(1, "wide", moment=0), make_frame(2, "wide"), make_frame(3, "close")]
+    graded = check(make_snapshot(*frames), make_brief(roles=ROLES), [f.path for f in frames[:3]])
+    assert [one["says"] for one in graded["breaks"]] == graded["broken"]
+    assert all(one["way_out"] for one in graded["breaks"])
+    wide = next(one for one in graded["breaks"] if one["says"] == "at most 1 wide frame, but 3 are")
+    assert wide["frames"] == [f.path for f in frames[:3]]
+    close = next(one for one in graded["breaks"] if "close" in one["says"])
+    assert "frame-0003.jpg" in close["way_out"]
+    moment = next(one for one in graded["breaks"] if "moment" in one["says"])
+    assert moment["frames"] == ["frame-0000.jpg", "frame-0001.jpg"]
+
+
+def test_the_best_swap_is_the_best_set_with_all_other_frames_kept():
+    shoot, brief = make_shoot(12), make_brief(roles=ROLES)
+    best = suggest(shoot, brief, alternates=0).sets[0]
+    paths = [frame.path for frame in best.frames]
+    assert check(shoot, brief, paths)["swap"]["points"] <= 1e-6  # nothing gains on the best set
+    other = suggest(shoot, make_brief(roles=ROLES, frames={"exclude": paths[:1]}), alternates=0).sets[0]
+    swap = check(shoot, brief, [frame.path for frame in other.frames])["swap"]
+    brute = max(
+        (check(shoot, brief, [*kept, new.path])["set"]["score"], leaving)
+        for leaving in (frame.path for frame in other.frames)
+        for kept in [[frame.path for frame in other.frames if frame.path != leaving]]
+        for new in shoot.frames
+        if new.path not in [*kept, leaving] and check(shoot, brief, [*kept, new.path])["holds"]
+    )
+    assert swap["score"] == pytest.approx(brute[0], abs=1e-6)
+    assert swap["proven"]
+
+
+def test_a_swap_that_mends_a_broken_set_is_offered():
+    frames = [make_frame(0, "wide"), make_frame(1, "wide"), make_frame(2, "close"), make_frame(3, "medium")]
+    swap = check(make_snapshot(*frames), make_brief(roles=ROLES), [f.path for f in frames[:3]])["swap"]
+    assert swap["enters"] == "frame-0003.jpg"
+    assert "keeps the rules" in swap["says"]
+
+
+@pytest.mark.parametrize(("given", "verb"), [(2, "add"), (4, "leave out")])
+def test_another_number_of_frames_says_which_to_add_or_leave_out(given, verb):
+    shoot = make_shoot(12)
+    size = check(shoot, make_brief(), [f.path for f in shoot.frames[:given]])["breaks"][0]
+    assert size["way_out"].startswith(verb)
+    assert "frame-00" in size["way_out"]
+
+
+def test_a_catalog_smaller_than_the_brief_is_graded_all_the_same():
+    graded = check(make_shoot(2), make_brief(), ["frame-0000.jpg", "frame-0001.jpg"])
+    assert graded["breaks"][0]["way_out"] == "add 1"
+    assert graded["swap"] is None
+
+
+def test_near_duplicates_are_named_by_their_paths():
+    shoot = make_snapshot(make_frame(0), make_frame(1), make_frame(2), pairs=((0, 1),))
+    graded = check(shoot, make_brief(), [f.path for f in shoot.frames])
+    assert any("frame-0000.jpg" in one["says"] + one["way_out"] for one in graded["breaks"])
+
+
 @pytest.mark.parametrize(
     ("paths", "words"),
     [(["nowhere.jpg"], "not a frame of the catalog"), (["frame-0000.jpg", "frame-0000.jpg"], "named twice")],

@@ -39,6 +39,18 @@ def test_another_frame_costs_what_the_best_set_with_it_loses(shoot):
     assert path in [frame["path"] for frame in answer["instead"]["frames"]]
 
 
+def test_the_terms_that_cost_the_points_are_named_and_add_up(shoot):
+    brief = make_brief(roles=ROLES)
+    best = suggest(shoot, brief).sets[0]
+    path = next(f.path for f in shoot.frames if f.path not in {m.path for m in best.frames})
+    answer = why(shoot, brief, best, path)
+    assert -sum(answer["terms"].values()) == pytest.approx(answer["points"], abs=1e-6)
+    dearest = min(answer["terms"], key=answer["terms"].get)
+    assert f"By term: {dearest} loses" in answer["says"]
+    assert all(path in line["frames"] for line in answer["lines"])
+    assert answer["lines"]
+
+
 def test_a_frame_that_was_ruled_out_says_by_what_and_what_the_best_set_with_it_would_score():
     shoot = make_snapshot(*(make_frame(i) for i in range(4)), make_frame(4, size=(300, 200)))
     brief = make_brief()
