@@ -124,3 +124,14 @@ def test_a_bar_on_a_terminal_shows_count_rate_and_time_left(monkeypatch):
     assert "4/10" in shown
     assert "grouping" in shown
     assert "/s" in shown
+
+
+def test_a_fast_scan_says_what_it_left_and_the_next_one_fills_in(tmp_path):
+    save(tmp_path / "jar.jpg", scene())
+    fast = run("scan", tmp_path, "--workers", 0, "--fast").stdout
+    assert "1 new" in fast
+    assert "1 frame was measured quickly: content and appeal are left for a scan without --fast" in fast
+    assert "1 unchanged" in run("scan", tmp_path, "--workers", 0, "--fast").stdout
+    full = run("scan", tmp_path, "--workers", 0).stdout
+    assert "1 changed" in full
+    assert "quickly" not in full
