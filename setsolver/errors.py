@@ -12,6 +12,7 @@ __all__ = [
     "BadBrief",
     "BadInput",
     "BadProblem",
+    "BadTaste",
     "BadTerm",
     "CatalogBusy",
     "FrameOutOfReach",
@@ -72,6 +73,10 @@ class WishClash(NoSet):
 
 class BadProblem(BadInput):
     """A problem file whose arrays do not fit together; the message names the key and the index."""
+
+
+class BadTaste(BadInput):
+    """A taste that does not hold: no such file, a wrong value, or a weight that no term has."""
 
 
 class BadTerm(BadInput):

@@ -11,13 +11,18 @@ from setsolver.domain.twins import likeness_of
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 
-__all__ = ["Twins", "twins_of"]
+__all__ = ["EASED", "Twins", "apart", "twins_of"]
 
 BLOCK = 1000
 """Frames compared at once with the others."""
 WHOLE = 6000
 """Frames up to which each is compared with each; in more, each with as many after it in the order of the catalog as
 make the same work."""
+
+EASED = (0.2, 0.3, 0.45, 0.6, 0.75, 0.9)
+"""Chances that are tried in turn where too many frames of a catalog repeat each other."""
+SPARE = 1
+"""Frames beyond a set's size that should be no twins, so that there is a choice."""
 
 
 class Twins(Term):
@@ -35,6 +40,7 @@ class Twins(Term):
         chance = draft.brief.repeats.twins
         if chance >= 1:
             return
+        chance = self._eased(draft, chance)
         there = np.zeros(len(draft.frames), dtype=bool)
         there[draft.table.frame] = True
         moment = np.array([frame.moment for frame in draft.frames])
@@ -49,6 +55,17 @@ class Twins(Term):
         draft.part(pairs, self.says(), lambda one, other: f"{one} and {other} are repeats of each other to a viewer")
         if words is not None:
             draft.words["conflict"] = words if not pairs else f"{words}, nor repeats of each other"
+
+    def _eased(self, draft: Draft, chance: float) -> float:
+        """Return the brief's chance, or the next of ``EASED`` under which enough frames for a set are no twins.
+
+        A shoot of one thing is all repeats; people want the least repetitive set of it, not none.
+        """
+        ids = np.unique(draft.table.frame)
+        for eased in (chance, *(step for step in EASED if step > chance)):
+            if apart(ids, twins_of(draft.snapshot, eased)) >= draft.brief.size + SPARE:
+                return eased
+        return 1.0
 
     def says(self) -> str:
         """Return the rule in words."""
@@ -70,3 +87,18 @@ def twins_of(snapshot: Snapshot, chance: float) -> Iterator[tuple[int, int]]:
         alike = signatures[start:end] @ signatures[start : end + far].T
         for a, b in np.argwhere(np.triu(alike, 1) >= least).tolist():
             yield int(ids[start + a]), int(ids[start + b])
+
+
+def apart(ids: np.ndarray, pairs: Iterator[tuple[int, int]]) -> int:
+    """Return how many frames a greedy choice finds no two of which are a pair: those with fewest twins first."""
+    twins: dict[int, set[int]] = {int(one): set() for one in ids}
+    for a, b in pairs:
+        if a in twins and b in twins:
+            twins[a].add(b)
+            twins[b].add(a)
+    chosen, barred = 0, set[int]()
+    for one in sorted(twins, key=lambda frame: len(twins[frame])):
+        if one not in barred:
+            chosen += 1
+            barred |= twins[one]
+    return chosen

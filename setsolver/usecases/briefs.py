@@ -13,13 +13,14 @@ from pydantic import ValidationError
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
-from setsolver.errors import BadBrief, BadInput
+from setsolver.errors import BadBrief, BadInput, BadTaste
 from setsolver.layout import check_wall
 from setsolver.reading import read_within
 from setsolver.rules.registry import unknown_weights
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
 from setsolver.usecases.brief_words import fault, model_schema, undefined_role
+from setsolver.usecases.tastes import DEFAULT, load_taste
 from setsolver.writing import write_new
 
 __all__ = ["brief_names", "brief_schema", "brief_text", "load_brief", "new_brief", "parse_brief"]
@@ -88,11 +89,13 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
         raise BadBrief(f"{source}: not TOML: {error}; a line reads key = value, a text stands in quotes") from error
     faults: list[tuple[tuple[str | int, ...], str]] = []
     try:
-        brief = Brief.model_validate(given)
+        brief = Brief.model_validate(_tasted(given, Path(source).parent))
         faults += [(("weights", name), says) for name, says in unknown_weights(brief.weights).items()]
         check_wall(brief)
     except ValidationError as error:
         faults += _faults(error, given)
+    except BadTaste as error:
+        faults.append((("taste",), f"taste: {error}"))
     except BadBrief as error:
         faults.append((_named(str(error), given), str(error)))
     if not faults:
@@ -103,6 +106,14 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     if len(told) == 1:
         raise BadBrief(f"{source}: {told[0]}")
     raise BadBrief(f"{source}: {count(len(told), 'fault')}" + "".join(f"\n  {says}" for says in told))
+
+
+def _tasted(given: dict[str, Any], beside: Path) -> dict[str, Any]:
+    """Return a brief whose weights are those of its taste where it does not say them itself."""
+    taste, weights = given.get("taste", DEFAULT), given.get("weights", {})
+    if not isinstance(taste, str) or not isinstance(weights, dict):
+        return given  # the model says what is wrong
+    return given | {"weights": load_taste(taste, beside).weights | weights}
 
 
 def _faults(error: ValidationError, given: dict[str, Any]) -> list[tuple[tuple[str | int, ...], str]]:

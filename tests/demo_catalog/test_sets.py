@@ -45,7 +45,8 @@ def test_a_crop_of_the_large_frame_plays_the_close_role_where_the_close_frames_a
     large = next(path for path, truth in known.items() if max(truth["size"]) == 6000)
     close = [path for path, truth in known.items() if truth["scale"] == "close" or frames[path].odds.close > 0.3]
     close = [path for path in close if path != large]
-    found = setsolver.suggest(catalog, brief(frames={"exclude": close, "include": [large]}), alternates=0).best
+    wished = brief(frames={"exclude": close, "include": [large]}, weights={"role": 80, "kept": 0})
+    found = setsolver.suggest(catalog, wished, alternates=0).best
     assert found is not None
     played = next(frame for frame in found.frames if frame.path == large)
     assert (played.role, played.rendition) == ("close", "tighter")

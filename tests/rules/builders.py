@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from setsolver.domain.brief import Brief
+from setsolver.domain.brief import Brief, Weights
 from setsolver.domain.frame import Frame, Shot
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import (
@@ -31,7 +31,11 @@ from setsolver.domain.measures import (
 from setsolver.domain.snapshot import Snapshot
 
 START = datetime(2026, 5, 2, 9, 0)  # noqa: DTZ001 - capture times are naive local times
-SURE = {"wide": ScaleOdds(0.9, 0.08, 0.02), "medium": ScaleOdds(0.08, 0.84, 0.08), "close": ScaleOdds(0.02, 0.08, 0.9)}
+SURE = {
+    "wide": ScaleOdds(0.94, 0.04, 0.02),
+    "medium": ScaleOdds(0.04, 0.92, 0.04),
+    "close": ScaleOdds(0.02, 0.04, 0.94),
+}
 MIDDLE = Box(0.35, 0.3, 0.3, 0.4)
 
 
@@ -145,10 +149,24 @@ def make_shoot(count: int = 12, **same: Any) -> Snapshot:
     return make_snapshot(*(make_frame(i, names[i % 3], scene=i // 3, **same) for i in range(count)))
 
 
+PLAIN = dict.fromkeys(Weights.model_fields, 0.0) | {
+    "appeal": 40,
+    "quality": 40,
+    "role": 20,
+    "composition": 15,
+    "rating": 10,
+    "variety": 12,
+    "tone": 1.0,
+}
+"""Weights of round numbers, whatever the default taste is: tests count in them."""
+
+
 def make_brief(**changes: Any) -> Brief:
     """Return a brief for three frames at 3:2 that any frame of ``make_frame`` may serve."""
-    weights = {"quality": 40} | changes.pop("weights", {})  # whatever the default is, tests count in forties
-    plain = {"name": "test", "size": 3, "print_cm": 30, "min_ppi": 150, "weights": weights}
+    weights, tone = PLAIN | changes.pop("weights", {}), dict(changes.pop("tone", {}))
+    tone["reach"] = {"black": 4, "mid": 8, "white": 6, "cast": 4} | tone.get("reach", {})
+    tone["slack"] = {"black": 1, "mid": 3, "white": 1, "cast": 1} | tone.get("slack", {})
+    plain = {"name": "test", "size": 3, "print_cm": 30, "min_ppi": 150, "weights": weights, "tone": tone}
     return Brief.model_validate(plain | changes)
 
 

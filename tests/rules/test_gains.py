@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from setsolver.domain.measures import ScaleOdds
+from setsolver.domain.measures import Appeal, ScaleOdds
 from setsolver.rules import assemble, ledger
 from setsolver.rules.quality import LAG_COSTS, LIGHTER, SHARPER, SISTER_COSTS, TIGHTER_COSTS
 from tests.rules.builders import make_brief, make_frame, make_snapshot
@@ -141,3 +141,17 @@ def test_a_crop_earns_the_share_of_the_frame_that_it_keeps():
     assembly = assemble(make_snapshot(*frames), make_brief(size=1, weights={"kept": 10}))
     assert whole(assembly, "kept") == pytest.approx([10, 10 * 4 / 9], abs=0.01)
     assert says(assembly, "kept") == "keeps 100 % of the frame, nearly as shot"
+
+
+def appealing(number, value):
+    frame = make_frame(number)
+    return replace(frame, measures=replace(frame.measures, appeal=None if value is None else Appeal(value, 0.5)))
+
+
+def test_weak_frames_lose_what_they_are_short_of_solid():
+    frames = [appealing(i, value) for i, value in enumerate([4.5, 3.0, 2.0, 1.0, None])]
+    assembly = assemble(make_snapshot(*frames), make_brief(size=1, weights={"solid": 10}))
+    assert whole(assembly, "solid") == pytest.approx([10, 10, 5, 0, 10])
+    row = next(row for row, rendition in enumerate(assembly.renditions) if rendition.frame.id == 2)
+    assert says(assembly, "solid", row) == "weak: 1.0 short of solid"
+    assert says(assembly, "solid") == "solid enough for any set"

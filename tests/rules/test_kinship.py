@@ -175,3 +175,26 @@ def test_a_kinship_has_a_look_that_costs_least():
 def test_an_unknown_weight_is_still_told():
     with pytest.raises(BadBrief, match="pallete"):
         assemble(make_snapshot(make_frame(0)), make_brief(size=1, weights={"pallete": 3}))
+
+
+def test_mono_trivial_a_shoot_of_one_kind_has_no_axis():
+    frames = [coloured(make_frame(i), 5, 5, 20) for i in range(2)]
+    assert not any(axis.term == "mono" for axis in best_of(frames, "mono")[1].parts.axes)
+    both = [coloured(make_frame(0), 5, 5, 20), coloured(make_frame(1), 0, 0, 1)]
+    prints = make_brief(size=2, tone={"treatment": "mono"})
+    assert not any(axis.term == "mono" for axis in assemble(make_snapshot(*both), prints).parts.axes)
+
+
+def test_mono_feasible_the_black_and_white_frame_stays_out_of_a_set_in_colour():
+    frames = [coloured(make_frame(i), 5, 5, chroma) for i, chroma in enumerate([20, 1, 15])]
+    paths, assembly, found = best_of(frames, "mono")
+    assert paths == {"frame-0000.jpg", "frame-0002.jpg"}
+    assert [line.says for line in lines_of(assembly, found, "mono")] == ["all of one kind"]
+
+
+def test_mono_infeasible_it_costs_the_stranger_and_forbids_nothing():
+    frames = [coloured(make_frame(i), 5, 5, chroma) for i, chroma in enumerate([20, 1, 15])]
+    _, assembly, found = best_of(frames, "mono", size=3)
+    (line,) = lines_of(assembly, found, "mono")
+    assert (line.points, line.frames) == (-10, ("frame-0001.jpg",))
+    assert line.says == "frame-0001.jpg black-and-white, the others not"

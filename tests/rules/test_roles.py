@@ -10,13 +10,15 @@ from setsolver.usecases.suggest import suggest
 from tests.rules.brute import valid_sets
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
+PLAINLY_WIDE, PLAINLY_CLOSE = ScaleOdds(0.97, 0.02, 0.01), ScaleOdds(0.01, 0.02, 0.97)
+
 
 def roles_of(frames, **roles):
     return assemble(make_snapshot(*frames), make_brief(size=2, roles=roles))
 
 
 def test_trivial_without_roles_each_plays_what_it_is():
-    assembly = assemble(make_snapshot(make_frame(0, "wide"), make_frame(1, "close")), make_brief(size=2))
+    assembly = assemble(make_snapshot(make_frame(0, PLAINLY_WIDE), make_frame(1, PLAINLY_CLOSE)), make_brief(size=2))
     assert {tuple(sorted(roles)) for _, roles, _ in valid_sets(assembly)} == {(0, 2)}
 
 
@@ -48,7 +50,7 @@ def test_the_users_word_wins():
 def test_a_frame_that_plays_no_role_is_ruled_out_with_the_reason():
     assembly = roles_of([make_frame(0, "wide"), make_frame(1, "wide"), make_frame(2, "close")], wide=[2, 2])
     assert [out.says for out in assembly.ruled_out] == ["1 frame cannot pass as wide"]
-    assert assembly.reasons[2].startswith("it cannot pass as wide (wide 2 %, medium 8 %, close 90 %")
+    assert assembly.reasons[2].startswith("it cannot pass as wide (wide 2 %, medium 4 %, close 94 %")
 
 
 @pytest.mark.parametrize("match", ["keyword:KILN", "path:evening/*"])

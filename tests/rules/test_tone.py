@@ -93,7 +93,7 @@ def test_a_correction_ends_at_the_slack_and_never_beyond_the_look(look, tone):
 
 
 def test_a_correction_in_mono_leaves_the_cast():
-    amounts = correction(Look(10, 60, 90), Look(5, 50, 95, 9, 9), Slack(), "mono")
+    amounts = correction(Look(10, 60, 90), Look(5, 50, 95, 9, 9), Slack(black=1, mid=3, white=1, cast=1), "mono")
     assert amounts == Look(4, 7, -4, 0, 0)
 
 

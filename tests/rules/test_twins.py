@@ -36,15 +36,27 @@ def test_trivial_where_nobody_can_tell_there_are_none():
 
 
 def test_feasible_one_of_two_twins_is_in():
-    assembly = assemble(told(*map(make_frame, range(3)), alike=[(0, 1)]), make_brief(size=2))
-    assert paths_of(assembly) == {names(0, 2), names(1, 2)}
+    assembly = assemble(told(*map(make_frame, range(4)), alike=[(0, 1)]), make_brief(size=2))
+    assert paths_of(assembly) == {names(0, 2), names(1, 2), names(0, 3), names(1, 3), names(2, 3)}
     assert "frame-0000.jpg and frame-0001.jpg are repeats" in assembly.words["conflict[0]"]
 
 
-def test_infeasible_where_twins_are_all_there_is():
+def test_infeasible_only_where_the_frames_that_are_no_twins_cannot_play():
+    snapshot = told(*map(make_frame, range(4)), alike=[(0, 1)])
+    brief = {"frames": {"include": ["frame-0000.jpg", "frame-0001.jpg"]}}
+    assert paths_of(assemble(snapshot, make_brief(size=2, **brief))) == set()
+    assert paths_of(assemble(snapshot, make_brief(size=2, repeats={"twins": 1}, **brief))) == {names(0, 1)}
+
+
+def test_where_twins_are_all_there_is_the_rule_gives_way():
     snapshot = told(make_frame(0), make_frame(1), alike=[(0, 1)])
-    assert paths_of(assemble(snapshot, make_brief(size=2))) == set()
-    assert paths_of(assemble(snapshot, make_brief(size=2, repeats={"twins": 1}))) == {names(0, 1)}
+    assert paths_of(assemble(snapshot, make_brief(size=2))) == {names(0, 1)}
+
+
+def test_frames_apart_are_counted_greedily():
+    assert twins.apart(np.arange(4), iter([(0, 1), (1, 2), (2, 3)])) == 2
+    assert twins.apart(np.arange(3), iter([])) == 3
+    assert twins.apart(np.arange(3), iter([(0, 1), (0, 2), (1, 2), (0, 9)])) == 1
 
 
 def test_the_briefs_chance_decides():
@@ -62,7 +74,7 @@ def test_chance_and_likeness_are_each_others_inverse():
 def test_a_pair_is_told_once():
     """Pairs of one moment are the moment's matter, and near-duplicates are told as such."""
     same = [make_frame(0, moment=7), make_frame(1, moment=7), make_frame(2)]
-    assembly = assemble(told(*same, alike=[(0, 1)]), make_brief(size=2))
+    assembly = assemble(told(*same, alike=[(0, 1)]), make_brief(size=1))
     assert len(assembly.problem.conflict) == 0
     snapshot = replace(told(*map(make_frame, range(3)), alike=[(0, 1), (0, 2)]), pairs=((0, 1),))
     assembly = assemble(snapshot, make_brief(size=1))

@@ -1,0 +1,34 @@
+"""Solid: a weak frame spoils a set more than a strong one lifts it."""
+
+from __future__ import annotations
+
+from setsolver.rules.chosen import Member
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import GainTerm
+
+__all__ = ["SOLID", "Solid"]
+
+SOLID = 3.0
+"""Appeal from which a frame serves in any set: "solid" in the readers' words (features/appeal.py)."""
+_LEAST = 1.0
+
+
+class Solid(GainTerm):
+    """An appeal of 3 or more earns 1, less earns less, 1 nothing; one that is left for later counts as solid."""
+
+    name = "solid"
+    key = "weights.solid"
+    rank = 40
+
+    def apply(self, draft: Draft) -> None:
+        """Pay what is left of 1."""
+        appeal = (frame.measures.appeal for frame in draft.frames)
+        reached = (SOLID if one is None else min(SOLID, one.value) for one in appeal)
+        draft.pay(self, draft.by_frame((value - _LEAST) / (SOLID - _LEAST) for value in reached))
+
+    def says(self, member: Member) -> str:
+        """Return whether the frame is solid, and how far it falls short."""
+        appeal = member.rendition.frame.measures.appeal
+        if appeal is None or appeal.value >= SOLID:
+            return "solid enough for any set"
+        return f"weak: {SOLID - appeal.value:.1f} short of solid"

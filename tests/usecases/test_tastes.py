@@ -1,0 +1,75 @@
+"""Tastes: the one that comes along, one's own, and how a brief takes its weights."""
+
+import pytest
+
+from setsolver.domain.brief import Weights
+from setsolver.domain.taste import Evidence, Taste
+from setsolver.errors import BadBrief, BadInput, BadTaste
+from setsolver.rules.registry import weight_names
+from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
+from setsolver.usecases.tastes import load_taste, save_taste, taste_names
+
+OWN = 'name = "mine"\n[weights]\nappeal = 90\nvariety = 3\n'
+
+
+def test_the_default_taste_weighs_every_term_and_is_the_default_of_a_brief_made_in_python():
+    taste = load_taste()
+    assert taste_names() == ("default",)
+    assert set(taste.weights) == set(weight_names())
+    assert Weights(**taste.weights) == Weights()
+    assert taste.evidence.choices > 100
+    assert 0.5 < taste.evidence.agreement < 1
+
+
+def test_a_brief_that_names_none_takes_the_default_and_its_own_weights_win():
+    brief = parse_brief('name = "b"\nsize = 3\n[weights]\nappeal = 7\n')
+    assert brief.taste == "default"
+    assert brief.weights == Weights(appeal=7)
+
+
+@pytest.mark.parametrize("name", brief_names())
+def test_the_briefs_that_come_along_leave_weights_to_the_taste(name):
+    assert load_brief(name).weights == Weights()
+
+
+def test_a_taste_of_ones_own_lies_beside_the_brief(tmp_path):
+    (tmp_path / "mine.toml").write_text(OWN, encoding="utf-8")
+    (tmp_path / "b.toml").write_text('name = "b"\nsize = 3\ntaste = "mine.toml"\n', encoding="utf-8")
+    brief = load_brief(tmp_path / "b.toml")
+    assert (brief.weights.appeal, brief.weights.variety) == (90, 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('name = "m"\n[weights]\npallete = 3\n', '"pallete" is the weight of no term; did you mean "palette"'),
+        ('name = "m"\n[weights]\nappeal = -3\n', "weights.appeal"),
+        ('name = "m"\nweight = 3\n', "weight"),
+        ("name = \n", "not TOML"),
+    ],
+    ids=["unknown term", "negative", "unknown key", "no TOML"],
+)
+def test_a_taste_that_does_not_hold_says_why(tmp_path, text, says):
+    (tmp_path / "m.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(BadTaste, match=says):
+        load_taste(tmp_path / "m.toml")
+
+
+def test_a_brief_with_a_taste_that_is_not_there_says_so_with_its_line():
+    with pytest.raises(BadBrief, match=r'line 3: taste: "defualt" is neither a file nor a taste .*"default"'):
+        parse_brief('name = "b"\nsize = 3\ntaste = "defualt"\n', "b")
+
+
+def test_what_is_written_reads_as_it_was_and_nothing_is_written_over(tmp_path):
+    taste = Taste(
+        name="mine",
+        says='warm "and" close',
+        weights={"appeal": 61.5, "light": 0.125},
+        evidence=Evidence(choices=12, shoots=3, agreement=0.75),
+    )
+    path = save_taste(taste, tmp_path / "mine")
+    assert load_taste(path) == taste
+    with pytest.raises(BadInput):
+        save_taste(taste, path)
+    bare = Taste(name="bare")
+    assert load_taste(save_taste(bare, tmp_path / "bare")) == bare
