@@ -20,7 +20,6 @@ from numba.core import types
 from numba.core.datamodel import models
 from numba.core.typing.templates import AttributeTemplate, infer_getattr
 from numba.extending import NativeValue, lower_getattr_generic, register_model, typeof_impl, unbox
-from numba.np.arrayobj import make_array, populate_array
 from numba.np.numpy_support import from_dtype
 
 if TYPE_CHECKING:
@@ -135,15 +134,27 @@ def _read(context: Any, builder: Any, record: BundleType, pointer: Any, name: st
     at, kind = record.places[name]
     if not isinstance(kind, types.Array):
         return _number(builder, kind, _word(builder, pointer, at))
-    data = builder.inttoptr(_word(builder, pointer, at), context.get_data_type(kind.dtype).as_pointer())
-    shape = [_word(builder, pointer, at + 1 + axis) for axis in range(kind.ndim)]
-    size = context.get_abi_sizeof(context.get_data_type(kind.dtype))
-    strides = [ir.Constant(ir.IntType(64), size)]
+    return _array(context, builder, kind, [_word(builder, pointer, at + part) for part in range(1 + kind.ndim)])
+
+
+def _array(context: Any, builder: Any, kind: types.Array, words: list[Any]) -> Any:
+    """Return numba's record of an array from where it lies and its shape; what is constant costs no instruction."""
+    place = context.data_model_manager[kind].get_field_position
+    size = ir.Constant(words[0].type, context.get_abi_sizeof(context.get_data_type(kind.dtype)))
+    shape, count, strides = words[1:], words[1], [size]
     for length in reversed(shape[1:]):
         strides.insert(0, builder.mul(strides[0], length))
-    made = make_array(kind)(context, builder)
-    populate_array(made, data=data, shape=shape, strides=strides, itemsize=size, meminfo=None, parent=None)
-    return made._getvalue()  # noqa: SLF001 - numba's own way
+        count = builder.mul(count, length)
+    made = ir.Constant(context.get_value_type(kind), None)  # all zero: nothing is counted
+    made = builder.insert_value(made, size, place("itemsize"))
+    made = builder.insert_value(made, count, place("nitems"))
+    made = builder.insert_value(
+        made, builder.inttoptr(words[0], context.get_data_type(kind.dtype).as_pointer()), place("data")
+    )
+    for axis, (length, stride) in enumerate(zip(shape, strides, strict=True)):
+        made = builder.insert_value(made, length, [place("shape"), axis])
+        made = builder.insert_value(made, stride, [place("strides"), axis])
+    return made
 
 
 def _word(builder: Any, pointer: Any, at: int) -> Any:

@@ -78,7 +78,7 @@ def bound_by_corners(
     c = work.corners
     _prepare(instance, work, n, left, m, axes)
     mark, worst = bar(work.score, floor), NOTHING
-    depth = 1
+    depth = n - n + 1  # typed: a bare 1 would compile its users once more
     c.side[0] = 0
     while depth > 0:
         at = depth - 1
