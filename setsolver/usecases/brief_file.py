@@ -22,6 +22,8 @@ BARE = re.compile(r"[A-Za-z0-9_-]+")
 def brief_text_of(brief: Brief, note: str = "") -> str:
     """Return a brief as TOML, what it leaves at its defaults left out; ``note`` goes on top as a comment."""
     given = {"name": brief.name, "size": brief.size, **brief.model_dump(exclude_defaults=True, exclude_none=True)}
+    if "taste" in given:  # which would give the weights that are left out
+        given["weights"] = brief.weights.model_dump()
     tables = {key: value for key, value in given.items() if isinstance(value, Mapping)}
     slots = given.pop("slot", ())
     lines = [f"# {line}" for line in note.splitlines()]

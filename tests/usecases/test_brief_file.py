@@ -1,5 +1,7 @@
 """Briefs written as TOML are read back as they were."""
 
+from importlib.resources import files
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,6 +11,8 @@ from setsolver.errors import BadInput
 from setsolver.usecases.brief_file import brief_text_of, save_brief
 from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
 from tests.rules.builders import make_brief
+
+TASTES = files("setsolver") / "tastes"
 
 
 @pytest.mark.parametrize("name", brief_names())
@@ -34,6 +38,14 @@ def test_tables_and_slots_survive():
         }
     )
     assert parse_brief(brief_text_of(brief)) == brief
+
+
+def test_weights_are_those_of_the_brief_whatever_its_taste_says(tmp_path):
+    (tmp_path / "mine.toml").write_text((TASTES / "default.toml").read_text("utf-8"), encoding="utf-8")
+    brief = make_brief(taste=str(tmp_path / "mine.toml"))
+    text = brief_text_of(brief)
+    assert all(f"{name} = " in text for name in type(brief.weights).model_fields)
+    assert parse_brief(text).weights == brief.weights
 
 
 def test_a_file_that_is_there_is_not_overwritten(tmp_path):
