@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -69,9 +70,18 @@ class Catalog:
         cluster: str | None = None,
         force: bool = False,
         quick: bool = False,
+        clocks: Mapping[str, str] | None = None,
     ) -> _scan.ScanReport:
         """Measure new and changed frames; see ``setsolver.usecases.scan.scan``."""
-        return _scan.scan(self.folder, workers=workers, progress=progress, cluster=cluster, force=force, quick=quick)
+        return _scan.scan(
+            self.folder,
+            workers=workers,
+            progress=progress,
+            cluster=cluster,
+            force=force,
+            quick=quick,
+            clocks=clocks or {},
+        )
 
     def snapshot(self) -> Snapshot:
         """Return all measured frames with their groups, near-duplicates and refused files."""

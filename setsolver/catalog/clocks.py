@@ -2,7 +2,8 @@
 
 Two cameras that see the same things at the same time leave near-duplicates between them, all at one distance in time.
 That distance is believed where several of them agree to within seconds over a stretch of minutes: a view taken by one
-camera in the morning and by another at night has its own distance each time. Times in the catalog are never changed.
+camera in the morning and by another at night has its own distance each time. A clock that the user set is right, and
+the others follow it. Times in the catalog are never changed by what is found here.
 """
 
 from __future__ import annotations
@@ -10,12 +11,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
+from shlex import quote
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog.grouping import Sighting
 from setsolver.catalog.records import Pairs
+from setsolver.domain.clock import plain_shift
 
 __all__ = ["aligned"]
 
@@ -29,41 +32,47 @@ _NO_MATTER_S = 60.0
 
 
 def aligned(seen: Sighting, same: Pairs) -> tuple[Sighting, tuple[str, ...]]:
-    """Return the frames with instants on one clock, that of the camera with most frames, and what was found."""
+    """Return the frames with instants on one clock, and what was found.
+
+    That is the clock that the user set, else that of the camera with most frames.
+    """
     instant = seen.instant.copy()
     remarks: list[str] = []
     for camera, reference, gap in _gaps(seen, same):
         if abs(gap) > _NO_MATTER_S:
-            instant[seen.camera == camera] -= gap
+            instant[(seen.camera == camera) & seen.exact] -= gap
             remarks.append(_remark(seen.cameras[camera], seen.cameras[reference], gap))
     return replace(seen, instant=instant), tuple(remarks)
 
 
 def _gaps(seen: Sighting, same: Pairs) -> Iterator[tuple[int, int, float]]:
-    """Yield (camera, camera it is compared with, seconds ahead of the first clock), the one with most frames first.
+    """Yield (camera, camera on whose clock it is brought, seconds ahead of that clock), the one with most frames first.
 
-    A camera that shares no pictures with the first may share some with one that is already on its clock.
+    A camera that shares no pictures with one may share some with another that is already on its clock; one that shares
+    none with any keeps its own, which others may follow.
     """
     counts = np.bincount(seen.camera[seen.camera >= 0], minlength=len(seen.cameras))
     order = [int(camera) for camera in np.argsort(-counts, kind="stable")]
-    ahead = {order[0]: 0.0} if order else {}
-    waiting = order[1:]
+    placed = {camera: (camera, 0.0) for camera in order if camera in seen.said}
+    waiting = [camera for camera in order if camera not in placed]
     while waiting:
-        found = next(
+        found = next(  # nothing, as long as nobody has a place
             (
                 (camera, reference, gap)
                 for camera in waiting
-                for reference in ahead
+                for reference in placed
                 if (gap := _gap(seen, same, camera, reference)) is not None
             ),
             None,
         )
         if found is None:
-            return
-        camera, reference, gap = found
-        ahead[camera] = gap + ahead[reference]
+            placed[waiting[0]] = waiting[0], 0.0
+            del waiting[0]
+            continue
+        camera, (root, ahead), gap = found[0], placed[found[1]], found[2]
+        placed[camera] = root, gap + ahead
         waiting.remove(camera)
-        yield camera, order[0], ahead[camera]
+        yield camera, root, gap + ahead
 
 
 def _gap(seen: Sighting, same: Pairs, camera: int, reference: int) -> float | None:
@@ -89,14 +98,16 @@ def _between(seen: Sighting, same: Pairs, camera: int, reference: int) -> tuple[
     there, back = (first == camera) & (second == reference), (first == reference) & (second == camera)
     one = np.concatenate([same.first[there], same.second[back]])
     two = np.concatenate([same.second[there], same.first[back]])
-    timed = np.isfinite(seen.instant[one]) & np.isfinite(seen.instant[two])
+    timed = seen.exact[one] & seen.exact[two]
     return one[timed], two[timed]
 
 
 def _remark(camera: str, reference: str, gap: float) -> str:
     apart = timedelta(seconds=round(abs(gap)))
     way = "ahead of" if gap > 0 else "behind"
+    shift = plain_shift(-round(gap))
     return (
         f"the clock of {camera!r} is {apart} {way} that of {reference!r}, as their pictures of the same things show; "
-        "moments and scenes are grouped on one clock, times in the catalog stay as they are"
+        "moments and scenes are grouped on one clock, times in the catalog stay as they are; "
+        f"scan --clock {quote(f'{camera}={shift}')} corrects them, {quote(f'{camera}=0h')} says that they are right"
     )

@@ -49,8 +49,9 @@ def unpack_measures(text: str, arrays: Mapping[str, Array], without: Collection[
 
 
 def pack_shot(shot: Shot) -> str:
-    """Return a shot as JSON, absent fields left out."""
+    """Return a shot as JSON, absent fields left out; where its time is from is told when it is read."""
     known = {name: value for name, value in asdict(shot).items() if value is not None and value != ()}
+    del known["time_from"]
     return json.dumps(known, default=datetime.isoformat)
 
 

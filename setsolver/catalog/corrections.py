@@ -10,7 +10,11 @@ import time
 from collections import defaultdict
 from collections.abc import Mapping
 
-__all__ = ["carry", "dated", "keep_content", "newer", "put", "said", "take"]
+__all__ = ["carry", "clocks", "dated", "keep_content", "newer", "put", "put_clocks", "said", "take"]
+
+_CLOCK = "clock"
+_CAMERA = "/"
+"""What the name of a camera stands behind in the place of a path, as no path within a catalog does."""
 
 _LEFT = """
     SELECT DISTINCT digest, path FROM correction
@@ -71,11 +75,22 @@ def take(db: sqlite3.Connection, said: Mapping[tuple[str, str], tuple[int, str |
 
 
 def said(db: sqlite3.Connection) -> dict[str, dict[str, str]]:
-    """Return values by path and name."""
+    """Return what was said of frames: values by path and name."""
     found = defaultdict[str, dict[str, str]](dict)
-    for path, name, value in db.execute("SELECT path, name, value FROM correction"):
+    for path, name, value in db.execute("SELECT path, name, value FROM correction WHERE name != ?", (_CLOCK,)):
         found[path][name] = value
     return dict(found)
+
+
+def put_clocks(db: sqlite3.Connection, said: Mapping[str, str | None]) -> None:
+    """Keep what was said of the clocks of cameras, by the cameras' names; None takes it back."""
+    put(db, {_CAMERA + camera: {_CLOCK: value} for camera, value in said.items()})
+
+
+def clocks(db: sqlite3.Connection) -> dict[str, str]:
+    """Return what was said of the clocks of cameras, by the cameras' names."""
+    rows = db.execute("SELECT path, value FROM correction WHERE name = ? ORDER BY path", (_CLOCK,))
+    return {path.removeprefix(_CAMERA): value for path, value in rows}
 
 
 def keep_content(db: sqlite3.Connection, path: str) -> None:

@@ -13,9 +13,10 @@ from typing import Any
 
 from PIL import Image
 
+from setsolver.catalog.dates import believable
 from setsolver.domain.frame import Shot
 
-__all__ = ["believable", "names_oprgb", "shot_from_exif"]
+__all__ = ["names_oprgb", "shot_from_exif"]
 
 _EXIF_DIRECTORY = 0x8769
 _INTEROPERABILITY = 0xA005
@@ -23,9 +24,6 @@ _COLOUR_SPACE, _UNCALIBRATED = 0xA001, 0xFFFF
 _TIME = re.compile(r"\s*(\d{4})[:-](\d\d)[:-](\d\d)[ T](\d\d):(\d\d):(\d\d)")
 _OFFSET = re.compile(r"\s*([+-])(\d\d):(\d\d)")
 _INFINITY = 0xFFFFFFFF
-_FIRST_PHOTOGRAPH = 1826
-_AHEAD = timedelta(days=2)
-"""A clock this far ahead of ours is set wrong: time zones account for less."""
 
 
 def shot_from_exif(exif: Image.Exif) -> Shot:
@@ -45,11 +43,6 @@ def shot_from_exif(exif: Image.Exif) -> Shot:
         distance_m=_distance(own.get(0x9206)),
         body=_text(own.get(0xA431)),
     )
-
-
-def believable(time: datetime) -> datetime | None:
-    """Return the time, or None where no photograph was taken then: before 1826 or in the future."""
-    return time if time.year >= _FIRST_PHOTOGRAPH and time <= datetime.now() + _AHEAD else None  # noqa: DTZ005 - naive local, as Exif
 
 
 def names_oprgb(exif: Image.Exif) -> bool:

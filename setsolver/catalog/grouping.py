@@ -26,6 +26,7 @@ from setsolver.catalog.short_codes import Vectors
 __all__ = ["Grouping", "Habits", "Sighting", "group"]
 
 _BLOCK = 1024
+_DAY_S = 86_400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,8 @@ class Sighting:
 
     vectors : float32[n, d], unit length, asked for block by block. instant : float64[n], seconds, NaN where unknown.
     camera : int64[n], -1 where unknown. folder : int64[n]. cameras : names of the cameras 0, 1, 2, ... light :
-    float64[n], EV at ISO 100, NaN where unknown; empty where nothing is known of any.
+    float64[n], EV at ISO 100, NaN where unknown; empty where nothing is known of any. vague : bool[n], whether only the
+    day is known, which ``instant`` is the start of; empty for none. said : cameras whose clocks the user set.
     """
 
     vectors: Vectors
@@ -66,6 +68,14 @@ class Sighting:
     folder: NDArray[np.int64]
     cameras: tuple[str, ...] = ()
     light: NDArray[np.float64] = field(default_factory=lambda: np.empty(0))
+    vague: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, np.bool_))
+    said: frozenset[int] = frozenset()
+
+    @property
+    def exact(self) -> NDArray[np.bool_]:
+        """Whether a frame's time is known to more than its day."""
+        known = np.isfinite(self.instant)
+        return known & ~self.vague if len(self.vague) else known
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,7 +106,7 @@ def _in_time(seen: Sighting) -> NDArray[np.int64]:
 
 def _bursts(seen: Sighting, habits: Habits) -> NDArray[np.int64]:
     """Return pairs of neighbours in time of one camera that are near in time and alike; int64[P, 2]."""
-    timed = np.flatnonzero(np.isfinite(seen.instant))
+    timed = np.flatnonzero(seen.exact)
     by_camera = timed[np.lexsort((timed, seen.instant[timed], seen.camera[timed]))]
     one, two = by_camera[:-1], by_camera[1:]
     near = (seen.camera[one] == seen.camera[two]) & (seen.instant[two] - seen.instant[one] <= habits.burst_s)
@@ -115,6 +125,8 @@ def _runs(seen: Sighting, order: NDArray[np.int64], habits: Habits) -> tuple[NDA
         return order, order
     time = seen.instant[order]
     gap = np.diff(time)  # NaN where either time is unknown
+    exact = seen.exact[order]
+    gap[~(exact[:-1] & exact[1:]) & (gap < _DAY_S)] = np.nan  # one day, but nobody knows when
     turn = _turns(seen.vectors, order)
     light = _change(seen.light[order][:, None]) if len(seen.light) else np.zeros(len(gap))
     unknown = np.isnan(gap)

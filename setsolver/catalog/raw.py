@@ -12,8 +12,9 @@ from pathlib import Path
 import rawpy
 from PIL import Image
 
+from setsolver.catalog.dates import believable
 from setsolver.catalog.decode import Decoded, decode_small, open_picture
-from setsolver.catalog.exif import believable, shot_from_exif
+from setsolver.catalog.exif import shot_from_exif
 from setsolver.catalog.limits import check_bytes
 from setsolver.catalog.orient import upright
 from setsolver.domain.frame import Shot

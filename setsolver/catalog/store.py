@@ -13,10 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog import corrections
+from setsolver.catalog.cameras import Body, body_of, check_cameras, clocks_of, with_clock
 from setsolver.catalog.codec import Array, array_of, pack_measures, pack_shot, unpack_measures, unpack_shot
 from setsolver.catalog.faults import FAILURES, check_index, damage, in_words, read_only
 from setsolver.catalog.groups import pairs_in, put_groups, series_in
 from setsolver.catalog.migrations import migrate
+from setsolver.catalog.named_time import with_named_time
 from setsolver.catalog.records import Groups, Known, Measured, RefusedRow, Retold
 from setsolver.domain.frame import Frame, Shot
 from setsolver.domain.measures import EMBEDDING_SIZE, Measures
@@ -180,6 +182,31 @@ class Store:
         """Return what the user said of frames, by path and name."""
         return corrections.said(self._db)
 
+    def set_clocks(self, said: Mapping[str, str | None]) -> None:
+        """Keep what the user says of the clocks of cameras (``domain.clock``); grouping is due again.
+
+        Raises
+        ------
+        BadInput
+            Where no frame is by a camera of that name.
+        """
+        check_cameras((camera for camera, clock in said.items() if clock is not None), self._bodies())
+        with self._transaction():
+            corrections.put_clocks(self._db, said)
+            self._due()
+
+    def clocks(self) -> dict[str, str]:
+        """Return what the user said of the clocks of cameras, by name."""
+        return corrections.clocks(self._db)
+
+    def _bodies(self) -> list[Body]:
+        query = f"SELECT DISTINCT shot ->> '$.camera', shot ->> '$.body' FROM frame {_READ}"  # noqa: S608 - a constant
+        return [body_of(Shot(camera=camera, body=body)) for camera, body in self._db.execute(query, (self._versions,))]
+
+    def _clocks(self) -> dict[Body, str]:
+        said = self.clocks()
+        return clocks_of(self._bodies(), said) if said else {}
+
     def turn_of(self, path: str) -> int:
         """Return the degrees clockwise by which a frame was turned before it was measured, 0 where it was not."""
         query = "SELECT degrees FROM turned JOIN frame ON frame.id = turned.frame WHERE path = ?"
@@ -192,12 +219,12 @@ class Store:
 
     def frames(self) -> Iterator[Frame]:
         """Yield all frames in order of path, ids 0..n-1; ``said`` holds corrections only, labels -1 where none."""
-        corrected = self.corrections()
+        corrected, clocks = self.corrections(), self._clocks()
         rows = self._db.execute(_FRAMES, (self._versions,))
         for number, row in enumerate(rows):
             key, path, width, height, size, shot, note, turn, moment, scene, chapter, facts = row
             said = corrected.get(path, {})
-            known = unpack_shot(shot)
+            known = _timed(unpack_shot(shot), path, clocks)
             yield Frame(
                 id=number,
                 path=path,
@@ -231,9 +258,10 @@ class Store:
 
     def shots(self) -> Iterator[tuple[str, Shot]]:
         """Yield folder and metadata of all frames in order of path."""
+        clocks = self._clocks()
         rows = self._db.execute(f"SELECT path, shot FROM frame {_READ}", (self._versions,))  # noqa: S608 - a constant
         for path, shot in rows:
-            yield path.rpartition("/")[0], unpack_shot(shot)
+            yield path.rpartition("/")[0], _timed(unpack_shot(shot), path, clocks)
 
     def looks(self, ids: Sequence[int]) -> tuple[NDArray[np.float16], NDArray[np.uint64]]:
         """Return embeddings float16[n, 1280] and hashes uint64[n] of some hundred frames."""
@@ -352,3 +380,11 @@ class Store:
     def _close_half_open(self) -> None:
         if hasattr(self, "_db"):
             self._db.close()
+
+
+def _timed(shot: Shot, path: str, clocks: Mapping[Body, str]) -> Shot:
+    """Return a shot with the time of its file's name where it has none, by the clock that the user set.
+
+    Told whenever it is read, so that a file that is renamed or a clock that is corrected needs no other look.
+    """
+    return with_clock(with_named_time(shot, path), clocks.get(body_of(shot)))

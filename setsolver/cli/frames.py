@@ -120,7 +120,7 @@ def _row(frame: Frame) -> list[str]:
     numbers = (tone.black, tone.white, tone.mid, tone.contrast, tone.cast_a, tone.cast_b)
     return [
         frame.path,
-        frame.shot.time.isoformat() if frame.shot.time else "",
+        frame.shot.taken or "",
         str(frame.width),
         str(frame.height),
         frame.odds.best if frame.odds.sure >= 0.5 else "unsure",

@@ -9,6 +9,8 @@ import click
 
 from setsolver.cli.progress import scanning
 from setsolver.cli.said import echo_json, printable
+from setsolver.domain.clock import checked_clock
+from setsolver.errors import BadInput
 
 if TYPE_CHECKING:
     from setsolver.usecases.scan import ScanReport
@@ -24,6 +26,14 @@ _UNREAD = "not a photograph format that is read here; save what should be a fram
 @click.option("--again", is_flag=True, help="Measure unchanged frames again too.")
 @click.option("--workers", type=click.IntRange(0), help="Processes; 0 = none but this one.  [default: one a core]")
 @click.option("--cluster", metavar="ADDRESS", help="Measure on a Dask cluster that sees the same files (tcp://...).")
+@click.option(
+    "--clock",
+    "clocks",
+    multiple=True,
+    metavar="CAMERA=SHIFT",
+    help="What a camera's times lack, kept from then on: +1h, -7m, +1h30m, 0h = it is right, none = worth nothing, "
+    "measured = take it back. May be repeated.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the report (setsolver/scan v1) only.")
 def command(
     folder: Path,
@@ -31,6 +41,7 @@ def command(
     again: bool,
     workers: int | None,
     cluster: str | None,
+    clocks: tuple[str, ...],
     as_json: bool,
 ) -> int:
     """Measure new and changed frames of FOLDER and keep the numbers in its index.
@@ -41,19 +52,32 @@ def command(
     With --fast a scan takes about two thirds of the time; the next one without it, or the next set that is asked for,
     fills in what was left.
 
+    Frames whose metadata has no time get that of their file's name where it has one (IMG_20240513_142233.jpg). Cameras
+    that took pictures of the same things are brought on one clock for grouping; --clock puts a camera's times right.
+
     \b
-    Example:
+    Examples:
       setsolver scan demo_catalog
+      setsolver scan opening --clock "Clay Two=+1h" --clock unknown=-7m
     """
     from setsolver.usecases.scan import scan  # not by way of the Python face, which loads the engine, too
 
     with scanning() as progress:
-        report = scan(folder, progress=progress, workers=workers, cluster=cluster, force=again, quick=fast)
+        said = dict(map(_clock, clocks))
+        report = scan(folder, progress=progress, workers=workers, cluster=cluster, force=again, quick=fast, clocks=said)
     if as_json:
         echo_json(_document(folder, report))
     else:
         _say(folder, report)
     return 0 if report.frames else 2
+
+
+def _clock(said: str) -> tuple[str, str]:
+    camera, _, clock = said.rpartition("=")
+    if not camera:
+        raise BadInput(f"{said!r} sets no clock; write CAMERA=SHIFT, such as 'Clay Two=+1h'")
+    checked_clock(clock)
+    return camera, clock
 
 
 def _document(folder: Path, report: ScanReport) -> dict[str, Any]:

@@ -5,10 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from math import log2
+from typing import Final
 
 from setsolver.domain.measures import Measures, ScaleOdds
 
-__all__ = ["Frame", "Shot"]
+__all__ = ["DAY_IN_NAME", "IN_METADATA", "IN_NAME", "Frame", "Shot"]
+
+IN_METADATA: Final = "metadata"
+IN_NAME: Final = "file name"
+DAY_IN_NAME: Final = "day in file name"
+"""Where a time is from, the most trusted first; of the last only the date is known, and it stands at 0:00."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +23,8 @@ class Shot:
 
     time : naive local time of capture with sub-seconds. utc_offset : minutes east of UTC. rating : -1 (rejected) to 5.
     keywords : as found (IPTC/XMP dc:subject). distance_m : subject distance in metres. body : camera's serial number.
-    remark : what of the metadata could not be used and why, empty if nothing.
+    remark : what of the metadata could not be used and why, empty if nothing. time_from : where the time is from, as
+    above, and by how much the user said that the clock was off; empty where no time is known or nobody asked.
     """
 
     time: datetime | None = None
@@ -34,6 +41,7 @@ class Shot:
     keywords: tuple[str, ...] = ()
     body: str | None = None
     remark: str = ""
+    time_from: str = ""
 
     @property
     def light(self) -> float | None:
@@ -43,8 +51,20 @@ class Shot:
         return log2(self.aperture**2 / self.exposure_s) - log2(self.iso / 100)
 
     @property
+    def taken(self) -> str | None:
+        """The local time of capture as ISO 8601 writes it, the date alone where no more is known."""
+        if self.time is None:
+            return None
+        return self.time.date().isoformat() if self.time_from == DAY_IN_NAME else self.time.isoformat()
+
+    @property
     def instant(self) -> float | None:
-        """Seconds since the epoch; local time is read as UTC where no offset is known."""
+        """Seconds since the epoch; local time is read as UTC where no offset is known. None where only a day is."""
+        return None if self.time_from == DAY_IN_NAME else self.day_or_instant
+
+    @property
+    def day_or_instant(self) -> float | None:
+        """The same, and the start of the day where only the day is known."""
         if self.time is None:
             return None
         zone = timezone(timedelta(minutes=self.utc_offset or 0))

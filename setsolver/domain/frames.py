@@ -61,6 +61,8 @@ class FrameFace(Document):
 class FrameMeasured(Document):
     """One frame.
 
+    time, time_from : local, ISO 8601, the date alone where no more is known, and where it is from: the metadata, the
+    file's name, the day in it, and by how much the user's word on the camera's clock moved it.
     said, turn, stars : the user's own scale, degrees and stars, None where nothing was said. upright : degrees
     clockwise that make it stand upright, None where nobody can tell. appeal, appeal_spread : 1 to 5 after the user's
     stars, and its standard deviation; None, as kind_odds and upright are, where a quick scan left them for later. kind
@@ -69,6 +71,7 @@ class FrameMeasured(Document):
 
     path: str
     time: str | None
+    time_from: str | None
     size: tuple[int, int]
     scale: ScaleShares
     said: Literal["wide", "medium", "close"] | None

@@ -150,7 +150,8 @@ def _place(number: int, count: int) -> str:
 
 
 def _taken(shot: Shot, told: str | None) -> str | None:
-    if shot.time is None:
+    """Return the time of capture with the offset in the file, unless the outcome tells another, as of set clocks."""
+    if shot.time is None or told not in (None, shot.time.isoformat()):
         return told
     zone = None if shot.utc_offset is None else timezone(timedelta(minutes=shot.utc_offset))
     return shot.time.replace(tzinfo=zone).isoformat()

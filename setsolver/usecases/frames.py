@@ -69,7 +69,8 @@ def _frame(frame: Frame) -> dict[str, Any]:
     measures = frame.measures
     return {
         "path": frame.path,
-        "time": frame.shot.time.isoformat() if frame.shot.time else None,
+        "time": frame.shot.taken,
+        "time_from": frame.shot.time_from or None,
         "size": [frame.width, frame.height],
         "scale": dict(zip(SCALES, map(_short, frame.odds), strict=True)),
         "said": frame.said,

@@ -10,7 +10,7 @@ from setsolver.domain.origin import fingerprint, origins
 
 __all__ = ["GROUPING_VERSION", "regroup"]
 
-GROUPING_VERSION = "4"
+GROUPING_VERSION = "5"
 """Goes up when grouping, or what counts as the same picture, changes; catalogs grouped by another are grouped again."""
 
 _SEEN = fingerprint(Measures, without=origins(Measures).keys() - {"embedding", "phash"})

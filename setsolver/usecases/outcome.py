@@ -159,7 +159,7 @@ def _set_frame(brief: Brief, rendition: Rendition, slot: Slot, look: Look, posit
         tone=ToneRecord(**rendition.tone._asdict()),
         correction=Correction(**amounts._asdict()),
         scale=rendition.odds._asdict(),
-        time=frame.shot.time.isoformat() if frame.shot.time else None,
+        time=frame.shot.taken,
         moment=frame.moment,
         scene=frame.scene,
         position=position,

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
+from itertools import starmap
 from pathlib import Path
+from shlex import quote
+from types import MappingProxyType
 
 from setsolver.catalog.listing import Listed, Listing, listing
 from setsolver.catalog.records import Known, Measured, RefusedRow, Retold
 from setsolver.catalog.store import Store
+from setsolver.domain.clock import WORTHLESS, checked_clock
+from setsolver.domain.corrections import MEASURED
 from setsolver.domain.measures import Measures
 from setsolver.domain.origin import due, later
 from setsolver.domain.snapshot import Refused
@@ -35,6 +40,7 @@ __all__ = ["Progress", "ScanReport", "scan"]
 
 Progress = Callable[[str, int, int], None]
 """Told what is being done ("measuring", "grouping"), how much of it is done, and how much there is."""
+_NOTHING: Mapping[str, str] = MappingProxyType({})
 _BATCH = 64
 _BATCH_SECONDS = 2.0
 """Rows are written when so many wait, or when the first has waited so long; a killed scan loses no more."""
@@ -74,7 +80,7 @@ class _Plan:
     closed: tuple[RefusedRow, ...]
 
 
-def scan(
+def scan(  # noqa: PLR0913 - all that a scan may be told, by name
     folder: Path,
     *,
     workers: int | None = None,
@@ -82,6 +88,7 @@ def scan(
     cluster: str | None = None,
     force: bool = False,
     quick: bool = False,
+    clocks: Mapping[str, str] = _NOTHING,
     factory: Factory | None = None,
 ) -> ScanReport:
     """Measure new and changed frames of a folder and write them to its index; nothing else is written anywhere.
@@ -91,12 +98,14 @@ def scan(
     workers : processes; None = one a core, 0 = measure in this process.
     progress : told how far the scan is. cluster : address of a Dask scheduler whose workers see the same files.
     force : measure unchanged frames again too. quick : leave for a later scan what ``Measures`` says takes long.
+    clocks : what is to be kept of cameras' clocks, by the cameras' names, as ``domain.clock.checked_clock`` takes it.
     factory : makes what measures pixels; None = the features of setsolver.
 
     Raises
     ------
     BadInput
-        Where the folder cannot be listed, no index can be written, or ``workers`` is negative.
+        Where the folder cannot be listed, no index can be written, ``workers`` is negative, a clock cannot be set so,
+        or no frame is by its camera (all frames are measured by then).
     CatalogBusy
         Where another scan of the folder is running.
     """
@@ -104,6 +113,7 @@ def scan(
     if workers is not None and workers < 0:
         raise BadInput(f"{workers} workers cannot measure anything; give 0 (this process) or more")
     tell = progress or _silent
+    said_clocks = {camera: checked_clock(said) for camera, said in clocks.items()}
     with open_index(folder) as store, store.scanning():
         here = folder if folder.is_absolute() else folder.resolve()  # workers of a cluster are started elsewhere
         found = listing(here)
@@ -120,12 +130,15 @@ def scan(
         kept, unseen, unread, said = plan.kept + same + lost, plan.unseen, found.unread, found.remarks
         del plan, found  # they grow with the catalog, and so does what grouping needs
         moved = map(_moved, store.carry_corrections())
+        if said_clocks:
+            store.set_clocks(said_clocks)
         remarks = (
             *said,
             *store.notes,
             *_of_lost(lost),
             *_of_later(store.count(QUICK_VERSION)),
             *moved,
+            *starmap(_of_clock, store.clocks().items()),
             *regroup(store, tell),
         )
         seconds = time.monotonic() - start
@@ -134,6 +147,12 @@ def scan(
 
 def _moved(paths: tuple[str, str]) -> str:
     return f"{paths[1]!r} has the content that {paths[0]!r} had, and is corrected as that was"
+
+
+def _of_clock(camera: str, clock: str) -> str:
+    """Say what the user said of a camera's clock, as long as it counts."""
+    what = {WORTHLESS: "are left out", "0h": "are right"}.get(clock, f"are moved by {clock}")
+    return f"times of {camera!r} {what}, as you said; scan --clock {quote(f'{camera}={MEASURED}')} takes it back"
 
 
 def _planned(found: Listing, store: Store, *, force: bool, quick: bool) -> _Plan:

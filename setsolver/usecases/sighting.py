@@ -3,33 +3,59 @@
 from __future__ import annotations
 
 from array import array
-from collections.abc import Callable, Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.catalog.cameras import UNKNOWN, Body, body_of, clocks_of, names_of
 from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import Sighting, group
 from setsolver.catalog.neighbours import near_pairs
 from setsolver.catalog.records import Groups
 from setsolver.catalog.short_codes import Vectors
 from setsolver.catalog.store import Store
-from setsolver.domain.frame import Shot
+from setsolver.domain.clock import WORTHLESS
+from setsolver.domain.frame import DAY_IN_NAME, IN_NAME, Shot
 from setsolver.features.likeness import SAME_DISTANCE, SIGNATURE_SIZE, signatures
 
 __all__ = ["groups_of", "sighting_of"]
 
 _BLOCK = 256
+_NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
 def groups_of(store: Store, ids: Sequence[int], tell: Callable[[str, int, int], None]) -> Groups:
     """Return groups of the frames with these ids, which are all there are, in order of path."""
-    seen = sighting_of(store.shots(), _Signatures(store, ids))
+    times = Counter[str]()
+    seen = sighting_of(_counted(store.shots(), times), _Signatures(store, ids), store.clocks())
     same = near_pairs(seen.vectors, SAME_DISTANCE, lambda done, total: tell("grouping", done, total))
     seen, remarks = aligned(seen, same)
     found = group(seen, same)
-    return Groups(np.column_stack([found.moment, found.scene, found.chapter]), same, remarks)
+    return Groups(np.column_stack([found.moment, found.scene, found.chapter]), same, (*_of_names(times), *remarks))
+
+
+def _counted(shots: Iterable[tuple[str, Shot]], times: Counter[str]) -> Iterator[tuple[str, Shot]]:
+    for where, shot in shots:
+        times[shot.time_from.partition(",")[0]] += 1
+        yield where, shot
+
+
+def _of_names(times: Counter[str]) -> tuple[str, ...]:
+    """Say how many frames have their time from where it is less to be trusted, and how it is put right."""
+    named, days = times[IN_NAME], times[DAY_IN_NAME]
+    if not named and not days:
+        return ()
+    part = f", of {days} of them the day alone" if days else ""
+    what = "frame has its" if named + days == 1 else "frames have their"
+    said = (
+        f"{named + days} {what} time from the name of the file{part}, as the metadata has none; scan --clock "
+        f"CAMERA=+1h moves it, CAMERA={WORTHLESS} drops it ({UNKNOWN!r} for frames that name no camera)"
+    )
+    return (said,)
 
 
 class _Signatures:
@@ -49,25 +75,30 @@ class _Signatures:
         return vectors
 
 
-def sighting_of(shots: Iterable[tuple[str, Shot]], vectors: Vectors) -> Sighting:
+def sighting_of(shots: Iterable[tuple[str, Shot]], vectors: Vectors, said: Mapping[str, str] = _NOTHING) -> Sighting:
     """Return what grouping knows of frames, from the folder and metadata of each and the signatures of all.
+
+    said : what the user said of the clocks of cameras, by name.
 
     Offsets to UTC count only where every time has one. Else a telephone, which writes its offset, and a camera beside
     it, which does not, would seem hours apart; what both clocks show is local time.
     """
     folders: dict[str, int] = {}
-    bodies: dict[tuple[str, str], int] = {}
-    folder, body = array("q"), array("q")
+    bodies: dict[Body, int] = {}
+    folder, body, vague = array("q"), array("q"), array("b")
     instant, local, light = array("d"), array("d"), array("d")
     everywhere = True
     for where, shot in shots:
         folder.append(folders.setdefault(where, len(folders)))
-        body.append(bodies.setdefault((shot.camera or "", shot.body or ""), len(bodies)))
-        instant.append(_known(shot.instant))
-        local.append(_known(replace(shot, utc_offset=None).instant))
+        body.append(bodies.setdefault(body_of(shot), len(bodies)))
+        instant.append(_known(shot.day_or_instant))
+        local.append(_known(replace(shot, utc_offset=None).day_or_instant))
+        vague.append(shot.time_from == DAY_IN_NAME)
         everywhere &= shot.time is None or shot.utc_offset is not None
         light.append(_known(shot.light))
-    cameras, names = _cameras(bodies)
+    called = names_of(bodies)
+    names = tuple(dict.fromkeys(name for name in called.values() if name != UNKNOWN))
+    cameras = np.array([names.index(called[one]) if called[one] in names else -1 for one in bodies], np.int64)
     return Sighting(
         vectors=vectors,
         instant=np.array(instant if everywhere else local),
@@ -75,21 +106,10 @@ def sighting_of(shots: Iterable[tuple[str, Shot]], vectors: Vectors) -> Sighting
         folder=np.array(folder, np.int64),
         cameras=names,
         light=np.array(light),
+        vague=np.array(vague, np.bool_),
+        said=frozenset(names.index(called[one]) for one in clocks_of(bodies, said) if called[one] in names),
     )
 
 
 def _known(value: float | None) -> float:
     return np.nan if value is None else value
-
-
-def _cameras(bodies: Iterable[tuple[str, str]]) -> tuple[NDArray[np.int64], tuple[str, ...]]:
-    """Return the camera's number of each body, -1 where unknown, and the cameras' names.
-
-    Bodies of one model are told apart by serial number.
-    """
-    bodies = list(bodies)
-    models = [model for model, _ in bodies]
-    called = [f"{model} no. {serial}" if serial and models.count(model) > 1 else model for model, serial in bodies]
-    called = [name if model else "" for name, model in zip(called, models, strict=True)]
-    names = tuple(dict.fromkeys(name for name in called if name))
-    return np.array([names.index(name) if name else -1 for name in called], dtype=np.int64), names

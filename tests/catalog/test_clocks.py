@@ -1,5 +1,7 @@
 """Two cameras with clocks apart: brought together where their pictures prove it, left alone where they do not."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -72,3 +74,49 @@ def test_frames_without_time_or_camera_are_left_out():
     seen.instant[3] = np.nan
     seen.camera[5] = -1
     assert len(run(seen)[1]) == 1
+
+
+def test_a_clock_that_the_user_set_is_right_and_the_others_follow_it():
+    seen = shoot(3600.0)
+    seen = replace(seen, said=frozenset({1}))
+    moved, remarks = run(seen)
+    assert "the clock of 'Clay One' is 1:00:0" in remarks[0]
+    assert "behind that of 'Clay Two'" in remarks[0]
+    assert np.array_equal(moved.instant[20:], seen.instant[20:])
+    assert np.abs(moved.instant[:20] - seen.instant[:20] - 3600).max() <= 5.0
+
+
+def test_clocks_that_the_user_set_are_all_left_alone():
+    seen = replace(shoot(3600.0), said=frozenset({0, 1}))
+    moved, remarks = run(seen)
+    assert remarks == ()
+    assert np.array_equal(moved.instant, seen.instant)
+
+
+def test_the_remark_says_how_the_times_are_put_right():
+    assert "scan --clock 'Clay Two=-1h" in run(shoot(3600.0, jitter=0.0))[1][0]
+    assert "'Clay Two=0h' says that they are right" in run(shoot(3600.0))[1][0]
+
+
+def test_cameras_that_share_nothing_with_the_first_are_still_aligned_with_each_other():
+    one, two = shoot(3600.0), shoot(0.0, seed=1)
+    apart = np.roll(one.vectors, 32, axis=1)
+    seen = type(one)(
+        np.concatenate([two.vectors[:20], two.vectors[:5], apart]),
+        np.concatenate([two.instant[:20], two.instant[:5] + 1, one.instant]),
+        np.concatenate([np.zeros(25, np.int64), one.camera + 1]),
+        np.zeros(25 + len(apart), np.int64),
+        ("Clay Zero", "Clay One", "Clay Two"),
+    )
+    remarks = run(seen)[1]
+    assert len(remarks) == 1
+    assert "the clock of 'Clay Two' is 1:00:0" in remarks[0]
+    assert "ahead of that of 'Clay One'" in remarks[0]
+
+
+def test_days_alone_prove_nothing():
+    seen = shoot(3600.0)
+    seen = replace(seen, vague=np.arange(len(seen.instant)) >= 20)
+    moved, remarks = run(seen)
+    assert remarks == ()
+    assert np.array_equal(moved.instant, seen.instant)

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from PIL.TiffImagePlugin import IFDRational
 
-from setsolver.catalog.exif import believable, shot_from_exif
+from setsolver.catalog.dates import believable
+from setsolver.catalog.exif import shot_from_exif
 from tests.catalog.pictures import exif
 
 TABLE = Path(__file__).parents[1] / "data" / "metadata" / "exif_tags.csv"

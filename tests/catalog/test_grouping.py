@@ -146,3 +146,21 @@ def test_groups_do_not_depend_on_names(order):
     plain = labels(sighting(themes, times))
     mixed = labels(sighting([themes[n] for n in order], [times[n] for n in order]))
     assert [[numbers[order.index(n)] for n in range(4)] for numbers in mixed] == list(plain)
+
+
+DAY = 86_400.0
+
+
+def test_days_alone_part_chapters_and_content_parts_scenes_within_one():
+    seen = sighting([1, 1, 2, 2, 2, 2], [0.0, 0.0, 0.0, 0.0, DAY, DAY], spread=0.9)
+    seen = replace(seen, vague=np.ones(6, np.bool_))
+    moment, scene, chapter = labels(seen)
+    assert chapter == [0, 0, 0, 0, 1, 1]
+    assert scene == [0, 0, 1, 1, 2, 2]
+    assert moment == [0, 1, 2, 3, 4, 5]  # no bursts: nobody knows that they were taken at once
+
+
+def test_a_day_alone_beside_a_time_on_it_is_no_pause():
+    seen = replace(sighting([1, 1], [0.0, 50_000.0], spread=0.3), vague=np.array([True, False]))
+    _, scene, chapter = labels(seen)
+    assert (scene, chapter) == ([0, 0], [0, 0])

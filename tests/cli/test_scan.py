@@ -135,3 +135,54 @@ def test_a_fast_scan_says_what_it_left_and_the_next_one_fills_in(tmp_path):
     full = run("scan", tmp_path, "--workers", 0).stdout
     assert "1 changed" in full
     assert "quickly" not in full
+
+
+@pytest.fixture
+def two_cameras(tmp_path):
+    for number, camera in enumerate(("Clay One", "Clay Two")):
+        tags = exif(own={0x9003: f"2026:05:02 09:1{number}:00"}, camera=camera)
+        save(tmp_path / f"jar-{number}.jpg", scene(seed=5 * number), exif=tags)
+    save(tmp_path / "IMG_20240513_142233.jpg", scene(seed=7))
+    save(tmp_path / "IMG-20240513-WA0007.jpg", scene(seed=8))
+    return tmp_path
+
+
+def times(folder):
+    document = json.loads(run("frames", folder, "--json").stdout)
+    return {frame["path"]: (frame["time"], frame["time_from"]) for frame in document["frames"]}
+
+
+def test_times_from_names_and_clocks_are_said_and_corrected(two_cameras):
+    text = run("scan", two_cameras, "--workers", 0).stdout
+    assert "2 frames have their time from the name of the file, of 1 of them the day alone" in text
+    assert times(two_cameras) == {
+        "IMG-20240513-WA0007.jpg": ("2024-05-13", "day in file name"),
+        "IMG_20240513_142233.jpg": ("2024-05-13T14:22:33", "file name"),
+        "jar-0.jpg": ("2026-05-02T09:10:00", "metadata"),
+        "jar-1.jpg": ("2026-05-02T09:11:00", "metadata"),
+    }
+    said = ("--clock", "Hillside Clay Two=+1h30m", "--clock", "unknown=none")
+    text = run("scan", two_cameras, *said).stdout
+    assert "times of 'Hillside Clay Two' are moved by +1h30m, as you said" in text
+    assert "times of 'unknown' are left out, as you said" in text
+    assert times(two_cameras)["jar-1.jpg"] == ("2026-05-02T10:41:00", "metadata, clock +1h30m")
+    assert times(two_cameras)["IMG_20240513_142233.jpg"] == (None, None)
+    assert "are moved by +1h30m" in run("scan", two_cameras).stdout  # kept
+    run("scan", two_cameras, "--clock", "Hillside Clay Two=measured", "--clock", "unknown=measured")
+    assert times(two_cameras)["jar-1.jpg"] == ("2026-05-02T09:11:00", "metadata")
+
+
+def test_a_clock_of_no_camera_names_those_there_are(two_cameras):
+    with pytest.raises(
+        BadInput, match="by a camera 'Clay'; cameras here: 'Hillside Clay One', 'Hillside Clay Two', 'unknown'"
+    ):
+        run("scan", two_cameras, "--workers", 0, "--clock", "Clay=+1h")
+
+
+@pytest.mark.parametrize(
+    "said", ["Hillside Clay Two", "=+1h", "Hillside Clay Two=1h", "Hillside Clay Two=", "Hillside Clay Two=+1x"]
+)
+def test_a_clock_that_cannot_be_set_so_is_said_before_anything_is_measured(two_cameras, said):
+    with pytest.raises(BadInput, match="sets no clock; write"):
+        run("scan", two_cameras, "--clock", said)
+    assert not (two_cameras / ".setsolver" / "index.db").exists()

@@ -70,4 +70,4 @@ def test_offsets_count_only_where_every_time_has_one():
 
 
 def test_another_bar_for_the_same_picture_needs_another_version():
-    assert (GROUPING_VERSION, SAME_PICTURE) == ("4", 0.65)
+    assert (GROUPING_VERSION, SAME_PICTURE) == ("5", 0.65)

@@ -36,4 +36,4 @@ def _when(iso: str | None) -> str:
         when = datetime.fromisoformat(iso or "")
     except ValueError:
         return ""
-    return f"{when.day} {when:%B %Y, %H:%M}"
+    return f"{when.day} {when:%B %Y}" + (f"{when:, %H:%M}" if "T" in (iso or "") else "")

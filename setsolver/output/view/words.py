@@ -88,14 +88,14 @@ def day(iso: str) -> str:
 
 
 def moment(iso: str | None) -> str:
-    """Return "1 May 2024, 17:03", or that the time is unknown."""
+    """Return "1 May 2024, 17:03", the day alone where no more is known, or that the time is unknown."""
     if iso is None:
         return "time unknown"
     try:
         when = datetime.fromisoformat(iso)
     except ValueError:
         return inert(iso)
-    return f"{when.day} {when:%b %Y, %H:%M}"
+    return f"{when.day} {when:%b %Y}" + (f"{when:, %H:%M}" if "T" in iso else "")
 
 
 def bound_in_words(found: SetFound, *, first: bool = True) -> str:

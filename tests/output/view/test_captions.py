@@ -10,6 +10,7 @@ from tests.output.builders import brief, set_frame
     ("role", "time", "caption"),
     [
         ("wide", "2024-05-01T17:03:21", "Wide view, 1 May 2024, 17:03"),
+        ("wide", "2024-05-01", "Wide view, 1 May 2024"),
         ("medium", None, "Middle distance"),
         ("close", "soon", "Close view"),
         ("kiln_door", None, "Kiln door"),

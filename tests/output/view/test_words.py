@@ -66,6 +66,7 @@ def test_rules_read_as_words():
 def test_days_and_moments():
     assert day("2026-11-25T10:30:00+01:00") == "25 November 2026"
     assert moment("2024-05-01T17:03:21.5") == "1 May 2024, 17:03"
+    assert moment("2024-05-01") == "1 May 2024"
     assert moment(None) == "time unknown"
     assert (day("soon"), moment("\n")) == ("soon", "\\n")
 
