@@ -7,6 +7,7 @@ import re
 import threading
 from collections.abc import Callable
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path, PurePosixPath
@@ -142,7 +143,8 @@ def _jobs(
         about = About.of(file, shots.get(frame.path, Shot()), 0 if row is None else row.turn)
         made_of[number] = frame, about
         packet = packet_for(about, frame.time, whole.brief, len(found.frames), whole.tool, whole.made)
-        jobs.append(_job(number, frame, about, digest, aim, packet))
+        job = _job(number, frame, about, digest, aim, packet)
+        jobs.append(replace(job, known=any(Path(name).stem == job.name for name in folder.before)))
     return made_of, jobs
 
 

@@ -64,7 +64,7 @@ def load_finish(out: Path) -> Finish | None:
 
 
 def kept(out: Path, job: str) -> tuple[dict[int, FinishedPrint], dict[str, str]]:
-    """Return the prints of the same job that are there, whole, by number, and digests of its further files by name.
+    """Return the prints of the same job that are there, whole, by number, and digests of all its files by name.
 
     Raises
     ------
@@ -80,7 +80,8 @@ def kept(out: Path, job: str) -> tuple[dict[int, FinishedPrint], dict[str, str]]
             "options; name a new folder with --out"
         )
     prints = {made.number: made for made in before.prints if _whole(out / made.file, made.digest)}
-    return prints, {made.file: made.digest for made in before.files}
+    digests = {made.file: made.digest for made in before.files}
+    return prints, digests | {made.file: made.digest for made in before.prints}
 
 
 def _whole(file: Path, digest: str) -> bool:
@@ -126,7 +127,7 @@ def write_finish(out: Path, finish: Finish) -> None:
 class Folder:
     """What is made so far; the document is written anew after each print, so that a stop loses none.
 
-    prints : by number. before : digests of further files that an earlier finish of the same job left, by name.
+    prints : by number. before : digests of files that an earlier finish of the same job wrote down, by name.
     """
 
     def __init__(self, out: Path, whole: Finish, prints: dict[int, FinishedPrint], before: Mapping[str, str]) -> None:
@@ -136,7 +137,7 @@ class Folder:
         self.sidecars: dict[int, str] = {}
         self.notes: list[str] = []
         self._whole = whole
-        self._before = before
+        self.before = before
         self._files: list[FileMade] = []
 
     def add(self, made: FinishedPrint) -> None:
@@ -155,7 +156,7 @@ class Folder:
 
     def put(self, name: str, content: bytes) -> None:
         """Write a further file."""
-        self._files.append(put(self.out / name, content, self._before))
+        self._files.append(put(self.out / name, content, self.before))
 
     def write(self, *, complete: bool) -> Finish:
         """Write the document and return it."""
@@ -165,14 +166,15 @@ class Folder:
                 "refused": tuple(sorted(self.refused, key=lambda one: one.number)),
                 "notes": tuple(self.notes),
                 "complete": complete,
-                "files": tuple(self._files) or self._of_before(),
+                "files": tuple(self._files) or self._further_of_before(),
             }
         )
         write_finish(self.out, document)
         return document
 
-    def _of_before(self) -> tuple[FileMade, ...]:
-        return tuple(FileMade(file=name, digest=digest) for name, digest in self._before.items())
+    def _further_of_before(self) -> tuple[FileMade, ...]:
+        prints = {made.file for made in self.prints.values()}
+        return tuple(FileMade(file=name, digest=one) for name, one in self.before.items() if name not in prints)
 
     def _print(self, number: int) -> FinishedPrint:
         found = self.prints[number]

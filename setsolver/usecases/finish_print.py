@@ -36,6 +36,9 @@ from setsolver.writing import aside, claim
 __all__ = ["Job", "Wish", "make_print"]
 
 _THREADS: Final = os.cpu_count() or 1
+_OWN: Final = b"setsolver:Set"
+_PACKET: Final = 1 << 18
+"""Bytes at either end of a file in which a packet is looked for."""
 CM_PER_INCH: Final = 2.54
 MM_PER_INCH: Final = 25.4
 SMALL: Final = 1280
@@ -74,6 +77,7 @@ class Job:
 
     file : the original. raw : develop it. turn : degrees clockwise, as the user said. name : of the file, without
     ending. judged : the small picture that the set was chosen by, for what has to be brought to its tone.
+    known : an earlier finish wrote the print down, so a file of its name that differs now was changed by somebody.
     """
 
     number: int
@@ -86,6 +90,7 @@ class Job:
     aim: Aim
     judged: Callable[[], NDArray[np.uint8]]
     packet: Callable[[FinishedPrint], bytes]
+    known: bool = False
 
 
 class _Size:
@@ -166,7 +171,7 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
     def placed(path: Path) -> float | None:
         return shift_of(green_of(path, size.bleed + size.border), original, inner)
 
-    record, toned = _written(draw, toned, folder / record.file, record, paper, job.aim, placed)
+    record, toned = _written(draw, toned, folder / record.file, record, paper, job, placed)
     return _with_more(record, apply_tone(small, toned.toning), original, wish, toned, folder, paper.xmp)
 
 
@@ -223,9 +228,11 @@ def _put(codes: NDArray[Any], path: Path, paper: Paper) -> None:
 
 
 def _ours(path: Path) -> bool:
-    """Tell whether a picture carries a packet of ours."""
+    """Tell whether a picture carries a packet of ours, at its head as JPEG has it or at its end as TIFF."""
     with path.open("rb") as stream:
-        return b"setsolver:Set" in stream.read(1 << 18)
+        head = stream.read(_PACKET)
+        stream.seek(max(0, path.stat().st_size - _PACKET))
+        return _OWN in head or _OWN in stream.read()
 
 
 def _with_bleed(box: Box, size: _Size) -> Box:
@@ -290,7 +297,7 @@ def _written(
     path: Path,
     record: FinishedPrint,
     paper: Paper,
-    aim: Aim,
+    job: Job,
     placed: Callable[[Path], float | None],
 ) -> tuple[FinishedPrint, Toned]:
     """Write a file under a name of its own, measure it, and only then give it its name.
@@ -302,7 +309,7 @@ def _written(
         with aside(path) as part:
             seen = _saved(draw(toned), part, path, paper, margin)
             tone = tone_of(seen.rgb)
-            lack = beyond(aim, tone)
+            lack = beyond(job.aim, tone)
             if not last and max(abs(value) for value in lack.model_dump().values()) > CLOSE:
                 toned = toned.nudged(lack)
                 continue
@@ -310,7 +317,7 @@ def _written(
             warnings = [*_misses(lack), *_differs(seen, record), *_off(shift)]
             with part.open("rb") as stream:
                 digest = whole_digest(stream).hex()
-            claim(part, path)
+            claim(part, path, None if job.known else _ours)
             break
     now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest}
     return record.model_copy(update={**now, "applied": toned.applied}), toned

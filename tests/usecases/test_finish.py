@@ -28,7 +28,7 @@ from setsolver.render.save import load_profile
 from setsolver.scaling import shrunk
 from setsolver.usecases import finish as module
 from setsolver.usecases.finish import finish
-from setsolver.usecases.finish_folder import load_finish
+from setsolver.usecases.finish_folder import load_finish, write_finish
 from setsolver.usecases.finish_metadata import Sidecars
 from setsolver.usecases.finish_print import Wish
 from setsolver.usecases.finish_tone import tone_of
@@ -399,6 +399,25 @@ def test_a_file_that_was_put_in_the_way_is_not_overwritten(shoot, tmp_path):
     with pytest.raises(BadInput, match="not overwritten"):
         made(shoot, tmp_path / "out")
     assert path.read_bytes() == b"a letter"
+
+
+def test_a_print_that_a_killed_finish_left_makes_way(shoot, tmp_path):
+    """Killed after a file got its name and before it was written down: the file is ours by its packet alone."""
+    whole = made(shoot, tmp_path / "out")
+    write_finish(tmp_path / "out", whole.model_copy(update={"prints": whole.prints[:1], "complete": False}))
+    again = made(shoot, tmp_path / "out")
+    assert again.complete
+    assert again.prints[0] == whole.prints[0]
+
+
+def test_a_print_that_somebody_retouched_is_not_overwritten(shoot, tmp_path):
+    whole = made(shoot, tmp_path / "out")
+    path = tmp_path / "out" / whole.prints[0].file
+    path.write_bytes(path.read_bytes() + b"retouched")  # its packet is still there
+    before = path.read_bytes()
+    with pytest.raises(BadInput, match="not overwritten"):
+        made(shoot, tmp_path / "out")
+    assert path.read_bytes() == before
 
 
 def test_prints_of_another_job_are_left_alone(shoot, tmp_path):
