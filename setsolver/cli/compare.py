@@ -7,7 +7,9 @@ from typing import Any
 import click
 
 from setsolver.cli import options
-from setsolver.cli.said import echo_json, points, printable, table
+from setsolver.cli.said import echo_json, named, points, printable, table
+from setsolver.domain.rendition import TONE_AXES_IN_WORDS
+from setsolver.rules.words import number
 
 __all__ = ["command"]
 
@@ -18,25 +20,27 @@ __all__ = ["command"]
 def command(sets: tuple[str, ...], as_json: bool) -> int:
     """Lay sets side by side: frames, points by rule, looks, differences.
 
-    A SET is a folder that `suggest` wrote, or its outcome.json; add #2 for the second set in it.
+    A SET is a folder that `suggest` wrote, or its outcome.json; add #2 for the second set in it. Where briefs or shoots
+    differ a warning says so: such points are not of one measure.
 
     \b
     Example:
-      setsolver compare sets/wall-three-2026-05-02#1 sets/wall-three-2026-05-02#2
+      setsolver suggest demo_catalog --out hall
+      setsolver compare hall#1 hall#2
     """
     from setsolver.usecases.compare import compare
     from setsolver.usecases.sets import load_set
 
-    document = compare([(name, load_set(name)[1]) for name in sets])
+    document = compare([(name, *load_set(name)) for name in sets])
     if as_json:
         echo_json(document)
         return 0
-    for number, one in enumerate(document["sets"], 1):
+    for at, one in enumerate(document["sets"], 1):
         proof = "proven" if one["proven"] else f"not proven, at most {one['bound']:.2f}"
-        click.echo(f"{number}  {printable(one['set'])}: {one['score']:.2f} points ({proof})")
+        click.echo(f"{at}  {printable(one['set'])}: {one['score']:.2f} points ({proof})")
     click.echo("\npoints by rule")
     click.echo(table(_rules(document["sets"]), right=tuple(range(1, len(sets) + 1))))
-    click.echo("\nlook (L* of black, mid, white; a*, b* of the cast)")
+    click.echo("\nlook (black point, mid tone and white point as L*; casts as a* and b*)")
     click.echo(table(_looks(document["sets"]), right=tuple(range(1, len(sets) + 1))))
     for pair in document["pairs"]:
         _echo_pair(pair)
@@ -46,16 +50,20 @@ def command(sets: tuple[str, ...], as_json: bool) -> int:
 def _rules(sets: list[dict[str, Any]]) -> list[list[str]]:
     names = list(dict.fromkeys(rule for one in sets for rule in one["rules"]))
     rows = [["", *(str(i) for i in range(1, len(sets) + 1))]]
-    return rows + [[rule, *(points(one["rules"].get(rule, 0.0)) for one in sets)] for rule in names]
+    return rows + [[named(rule), *(points(one["rules"].get(rule, 0.0)) for one in sets)] for rule in names]
 
 
 def _looks(sets: list[dict[str, Any]]) -> list[list[str]]:
-    return [[axis, *(f"{one['look'][axis]:.1f}" for one in sets)] for axis in sets[0]["look"]]
+    return [
+        [TONE_AXES_IN_WORDS.get(axis, axis), *(number(one["look"][axis]) for one in sets)] for axis in sets[0]["look"]
+    ]
 
 
 def _echo_pair(pair: dict[str, Any]) -> None:
     first, second = (printable(name) for name in pair["sets"])
     click.echo(f"\n{second} against {first}: {points(pair['points'])} points")
+    for warning in pair["warnings"]:
+        click.echo(f"  warning: {printable(warning)}")
     click.echo(f"  both: {', '.join(printable(p) for p in pair['shared']) or 'no frame'}")
     click.echo(f"  only {first}: {', '.join(printable(p) for p in pair['only_first']) or 'no frame'}")
     click.echo(f"  only {second}: {', '.join(printable(p) for p in pair['only_second']) or 'no frame'}")

@@ -76,7 +76,8 @@ def command(
 
     \b
     Example:
-      setsolver finish sets/wall-three-2026-05-02 --out prints
+      setsolver suggest demo_catalog --out hall
+      setsolver finish hall --out prints
     """
     from setsolver.catalog.paths import to_file
     from setsolver.render.save import load_profile

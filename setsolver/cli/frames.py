@@ -57,17 +57,22 @@ def command(
 ) -> int:
     """Show what was measured of each frame in FOLDER; new and changed frames are measured first.
 
-    Corrections win over what is measured, at once. The keyword scale:close in a frame's metadata does the same. A frame
-    that you turn is measured again as turned; its file stays as it is. Stars, yours or those of its metadata, move the
-    appeal of a frame and of those that look like it.
+    Corrections win over what is measured, at once; what they changed, in these frames and in others, is said at the
+    end. The keyword scale:close in a frame's metadata does the same. A frame that you turn is measured again as turned;
+    its file stays as it is. Stars, yours or those of its metadata, move the appeal of a frame and of those like it.
+
+    Columns: p is how sure the scale is, said what you said it is; appeal is 1 to 5, spread how far it may be off;
+    black, mid and white are L*, tilt is degrees off level; a moment is a burst or one view again, a scene what belongs
+    together in time and content, a chapter a run of scenes, each by its number.
 
     \b
     Example:
       setsolver frames demo_catalog --csv
-      setsolver frames demo_catalog --set kiln/fire-02.jpg scale=close
-      setsolver frames demo_catalog --set shed/0007.jpg turn=90 --set kiln/fire-02.jpg stars=5
+      setsolver frames demo_catalog --set 1-morning/0012.jpg scale=close
+      setsolver frames demo_catalog --set 1-morning/0012.jpg turn=0 --set 3-evening/0086.jpg stars=5
     """
     from setsolver.api import Catalog
+    from setsolver.usecases.corrected import changes_in_words
     from setsolver.usecases.frames import frames_document
 
     if as_csv and as_json:
@@ -76,6 +81,7 @@ def command(
     catalog = Catalog.open(folder)
     with scanning() as progress:
         catalog.scan(progress=progress, workers=workers)
+    before = catalog.snapshot() if said else None
     kept = catalog.correct_all(said)
     if any("turn" in values for values in kept.values()):
         with scanning() as progress:
@@ -91,6 +97,9 @@ def command(
         click.echo(_csv(snapshot), nl=False)
     else:
         _show(snapshot)
+    if before is not None:
+        for line in changes_in_words(before, snapshot, kept):
+            click.echo(printable(line), err=as_json or as_csv)
     if not snapshot.frames:
         raise NoFrames(f"nothing in {str(folder)!r} could be read as a photograph; `setsolver scan` says why")
     return 0

@@ -67,7 +67,8 @@ def echo_set(number: int, found: SetFound) -> None:
             printable(f.path),
             f"{f.ppi:.0f} ppi",
             f"level {f.level_degrees:+.1f}°" if f.level_degrees else "",
-            f.rendition,
+            "a tighter crop" if f.rendition == "tighter" else "",
+            "lead" if f.lead else "",
         )
         for f in found.frames
     ]
@@ -75,7 +76,9 @@ def echo_set(number: int, found: SetFound) -> None:
     totals: dict[str, float] = {}
     for line in found.ledger:
         totals[line.rule] = totals.get(line.rule, 0.0) + line.points
-    click.echo("  " + ", ".join(f"{rule} {points(value)}" for rule, value in totals.items()))
+    click.echo("  " + ", ".join(f"{named(rule)} {points(value)}" for rule, value in totals.items()))
+    if found.layout is not None:
+        click.echo(f"  plan: {found.layout.says}")
 
 
 def _clash_heading(outcome: Outcome) -> str:

@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from setsolver.cli import options
-from setsolver.cli.solve_said import KINDS, echo_bare
+from setsolver.cli.solve_said import echo_bare
+from setsolver.domain.alternates import ALTERNATES
 
 __all__ = ["command"]
 
@@ -26,8 +27,9 @@ __all__ = ["command"]
     "--kind",
     "kinds",
     multiple=True,
-    type=click.Choice(tuple(KINDS)[1:]),
-    help="One more further set of this kind: another lead frame, look, or balance of points and effort. Repeatable.",
+    type=click.Choice(tuple(ALTERNATES)),
+    help="One more further set of this kind: another lead frame (the best paid of the first role), another look, or "
+    "with correction counting double (less_effort) or half (more_effort). Repeatable.",
 )
 @click.option("--prices", is_flag=True, help="Also say what each hard rule costs in points.")
 @options.effort_options

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from setsolver.cli.said import table
+from setsolver.domain.alternates import ALTERNATES
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Problem
@@ -14,17 +15,7 @@ if TYPE_CHECKING:
     from setsolver.solver.price import Price
     from setsolver.usecases.bare import Bare
 
-__all__ = ["KINDS", "echo_bare"]
-
-KINDS = {
-    "best": "best",
-    "differs": "differs from those before",
-    "lead": "another lead frame",
-    "look": "another look",
-    "less_effort": "less correction",
-    "more_effort": "more points before correction",
-}
-"""What each kind of set is called; "best" is always there, the others can be asked for."""
+__all__ = ["echo_bare"]
 
 
 def echo_bare(problem: Problem, found: Bare) -> None:
@@ -57,7 +48,8 @@ def _echo_choice(problem: Problem, number: int, choice: Choice) -> None:
         proof = "proven"
     else:
         proof = f"not proven: up to {choice.gap:.4f} points more may exist (bound {choice.bound:.4f})"
-    click.echo(f"\nSet {number} ({KINDS.get(choice.kind, choice.kind)}): {choice.score:.4f} points, {proof}")
+    kind = ALTERNATES[choice.kind].short if choice.kind in ALTERNATES else choice.kind
+    click.echo(f"\nSet {number} ({kind}): {choice.score:.4f} points, {proof}")
     members = [
         (f"rendition {item}", f"frame {problem.frame[item]}", f"role {role}", f"{problem.gain[item, role]:+.4f}")
         for item, role in zip(choice.chosen, choice.roles, strict=True)

@@ -73,11 +73,23 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
     kind = kind_named(brief.layout.kind)
     order = sorted(range(len(items)), key=lambda i: _key(brief, items[i], by_time=kind.by_time))
     plan = plan_for(brief, [_size(items[i].aspect, items[i].long_cm or brief.print_cm) for i in order])
+    if kind.by_time or brief.layout.order == "time":
+        plan = _untimed(plan, sum(item.time is None for item in items), len(items))
     if not kind.renumbers:
         return Arrangement(tuple(order), plan)
     turns = sorted(range(len(order)), key=lambda k: (round(plan.frames[k].x_cm, 6), plan.frames[k].y_cm))
     places = tuple(plan.places[k] for k in turns)
     return Arrangement(tuple(order[k] for k in turns), plan.model_copy(update={"places": places}))
+
+
+def _untimed(plan: Plan, untimed: int, items: int) -> Plan:
+    """Return the plan with a word on prints whose place in the order of time is not known."""
+    if untimed == 0:
+        return plan
+    if untimed == items:
+        return plan.model_copy(update={"says": f"{plan.says}, by name: no frame has a time"})
+    last = "1 frame has no time and comes" if untimed == 1 else f"{untimed} frames have no time and come"
+    return plan.model_copy(update={"says": f"{plan.says}; {last} last"})
 
 
 def check_wall(brief: Brief) -> None:

@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from setsolver.domain.alternates import ALTERNATES
 from setsolver.solver import balance
 from setsolver.solver.search import Found, Restriction, search
 
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
 
 __all__ = ["KINDS", "Answer", "find", "lead_frame"]
 
-KINDS = ("differs", "lead", "look", "less_effort", "more_effort")
+KINDS = tuple(ALTERNATES)
 
 
 class Answer(NamedTuple):

@@ -6,13 +6,18 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import BadInput
+from setsolver.rules.words import in_a_row
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from setsolver.domain.outcome import SetFound
+    from setsolver.domain.outcome import Outcome, SetFound
 
-__all__ = ["compare", "points_by_rule"]
+__all__ = ["compare", "differing_keys", "points_by_rule"]
+
+ABOUT = ("name", "says", "title", "client", "photographer", "captions", "layout", "wall")
+"""Keys of a brief that change no point of a set."""
+MOST_KEYS = 4
 
 
 def points_by_rule(found: SetFound) -> dict[str, float]:
@@ -23,11 +28,12 @@ def points_by_rule(found: SetFound) -> dict[str, float]:
     return totals
 
 
-def compare(sets: Sequence[tuple[str, SetFound]]) -> dict[str, Any]:
-    """Return the document ``setsolver/comparison`` version 1 for named sets.
+def compare(sets: Sequence[tuple[str, Outcome, SetFound]]) -> dict[str, Any]:
+    """Return the document ``setsolver/comparison`` version 1 for named sets of outcomes.
 
-    Each set's points by rule, frames with roles, and look; each pair's shared frames, frames of one only, and the
-    difference in points by rule (second minus first).
+    Each set's points by rule, frames with roles, and look; each pair's shared frames, frames of one only, the
+    difference in points by rule (second minus first), and under ``warnings`` why these points compare badly: another
+    brief, or another shoot.
 
     Raises
     ------
@@ -39,7 +45,7 @@ def compare(sets: Sequence[tuple[str, SetFound]]) -> dict[str, Any]:
     return {
         "format": "setsolver/comparison",
         "version": 1,
-        "sets": [_one(name, found) for name, found in sets],
+        "sets": [_one(name, found) for name, _, found in sets],
         "pairs": [_pair(first, second) for first, second in combinations(sets, 2)],
     }
 
@@ -56,8 +62,8 @@ def _one(name: str, found: SetFound) -> dict[str, Any]:
     }
 
 
-def _pair(first: tuple[str, SetFound], second: tuple[str, SetFound]) -> dict[str, Any]:
-    (name_a, a), (name_b, b) = first, second
+def _pair(first: tuple[str, Outcome, SetFound], second: tuple[str, Outcome, SetFound]) -> dict[str, Any]:
+    (name_a, made_a, a), (name_b, made_b, b) = first, second
     paths_a, paths_b = [f.path for f in a.frames], [f.path for f in b.frames]
     rules_a, rules_b = points_by_rule(a), points_by_rule(b)
     rules = {rule: rules_b.get(rule, 0.0) - rules_a.get(rule, 0.0) for rule in {**rules_a, **rules_b}}
@@ -70,4 +76,36 @@ def _pair(first: tuple[str, SetFound], second: tuple[str, SetFound]) -> dict[str
         "points": b.score - a.score,
         "rules": rules,
         "look": {axis: look_b[axis] - look_a[axis] for axis in look_a},
+        "warnings": _warnings(made_a, made_b),
     }
+
+
+def _warnings(one: Outcome, other: Outcome) -> list[str]:
+    """Return why points of two outcomes do not say which set is better."""
+    says = []
+    keys = differing_keys(one.brief, other.brief)
+    if keys:
+        shown = in_a_row(keys[:MOST_KEYS]) if len(keys) <= MOST_KEYS else f"{', '.join(keys[:MOST_KEYS])} and more"
+        says.append(f"they were made for different briefs ({shown}): their points are not of one measure")
+    if one.catalog != other.catalog:
+        says.append(f"they come from different folders ({one.catalog}, {other.catalog}), perhaps different shoots")
+    elif one.catalog_frames != other.catalog_frames:
+        says.append(
+            f"{one.catalog} held {one.catalog_frames} frames for one and {other.catalog_frames} for the other: points "
+            "for variety and content are reckoned against all frames"
+        )
+    return says
+
+
+def differing_keys(one: Mapping[str, Any], other: Mapping[str, Any], before: str = "") -> list[str]:
+    """Return the keys of two briefs whose values differ, as "weights.tone"; words about a brief do not count."""
+    found = []
+    for key in {**one, **other}:
+        first, second = one.get(key), other.get(key)
+        if not before and key in ABOUT:
+            continue
+        if isinstance(first, dict) and isinstance(second, dict):
+            found += differing_keys(first, second, f"{before}{key}.")
+        elif first != second:
+            found.append(f"{before}{key}")
+    return found

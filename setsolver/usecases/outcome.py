@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from setsolver import __version__
+from setsolver.domain.alternates import kind_said
 from setsolver.domain.outcome import (
     STATUS,
     Clashing,
@@ -24,6 +25,7 @@ from setsolver.domain.slot import CM_PER_INCH
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
 from setsolver.rules.tone import Tone
+from setsolver.solver.alternates import lead_frame
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
@@ -35,21 +37,12 @@ if TYPE_CHECKING:
     from setsolver.errors import NoSet
     from setsolver.rules import Assembly
 
-__all__ = ["KINDS_IN_WORDS", "look_of", "set_found", "to_outcome", "without_set"]
-
-KINDS_IN_WORDS = {
-    "best": "The best set under this brief",
-    "differs": "The best set that differs from those before",
-    "lead": "The best set with another lead frame",
-    "look": "The best set in another look",
-    "less_effort": "The best set that asks for less correction",
-    "more_effort": "The best set where correction counts for less",
-    "graded": "The set as given",
-}
+__all__ = ["look_of", "set_found", "to_outcome", "without_set"]
 
 
-def to_outcome(assembly: Assembly, solution: Solution, *, notes: tuple[str, ...] = ()) -> Outcome:
-    """Return the outcome of a solved assembly."""
+def to_outcome(assembly: Assembly, solution: Solution, *, differ: int = 1, notes: tuple[str, ...] = ()) -> Outcome:
+    """Return the outcome of a solved assembly; any two of its sets differ by ``differ`` frames."""
+    first = assembly.slots[min(solution.best.roles)].name if solution.best else ""
     snapshot = assembly.snapshot
     return Outcome(
         made=datetime.now().astimezone().isoformat(timespec="seconds"),
@@ -61,7 +54,7 @@ def to_outcome(assembly: Assembly, solution: Solution, *, notes: tuple[str, ...]
         renditions=assembly.problem.renditions,
         status=STATUS[solution.status],
         seconds=solution.seconds,
-        sets=tuple(set_found(assembly, choice) for choice in solution.solutions),
+        sets=tuple(set_found(assembly, choice, kind_said(choice.kind, differ, first)) for choice in solution.solutions),
         ruled_out=assembly.ruled_out,
         repeats=_repeats(assembly, solution.best) if solution.best else (),
         conflict=clashes_in_words(assembly, solution.conflict),
@@ -95,22 +88,22 @@ def look_of(assembly: Assembly, values: tuple[float, ...]) -> Look:
     return Look(**{"black": 0.0, "mid": 0.0, "white": 0.0} | tones)
 
 
-def set_found(assembly: Assembly, choice: Choice) -> SetFound:
-    """Return one set of the outcome, its frames in the order of the layout."""
+def set_found(assembly: Assembly, choice: Choice, says: str = "") -> SetFound:
+    """Return one set of the outcome, its frames in the order of the layout; says : what set it is, by its kind."""
     look = look_of(assembly, choice.look)
     members = [assembly.renditions[row] for row in choice.chosen]
     slots = [assembly.slots[role] for role in choice.roles]
     arranged = _arranged(assembly, members, slots)
-    lead = _lead(assembly, choice)
+    lead = lead_frame(assembly.problem, choice)
     frames = tuple(
         _set_frame(assembly.brief, members[i], slots[i], look, position).model_copy(
-            update={"lead": choice.chosen[i] == lead}
+            update={"lead": members[i].frame.id == lead}
         )
         for i, position in zip(arranged.order, arranged.placed, strict=True)
     )
     return SetFound(
         kind=choice.kind,
-        says=KINDS_IN_WORDS.get(choice.kind, choice.kind),
+        says=says or kind_said(choice.kind, 1, ""),
         score=choice.score,
         bound=choice.bound,
         proven=choice.proven,
@@ -128,13 +121,6 @@ def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -
         for m, slot in zip(members, slots, strict=True)
     ]
     return arrange(assembly.brief, items)
-
-
-def _lead(assembly: Assembly, choice: Choice) -> int:
-    """Row of the lead frame: the best paid of the first role that the set fills."""
-    first = min(choice.roles)
-    of_first = [row for row, role in zip(choice.chosen, choice.roles, strict=True) if role == first]
-    return max(of_first, key=lambda row: float(assembly.problem.gain[row, first]))
 
 
 def _set_frame(brief: Brief, rendition: Rendition, slot: Slot, look: Look, position: Placed) -> SetFrame:

@@ -241,7 +241,7 @@ class Session:
             return without_set(self.snapshot, self.brief, error)
         waited = make_ready()
         solution = self._answer(assembly, alternates, differ)
-        outcome = to_outcome(assembly, solution, notes=_compiled(waited))
+        outcome = to_outcome(assembly, solution, differ=self._differ(differ), notes=_compiled(waited))
         if not prices or solution.best is None:
             return outcome
         near, priced = near_misses(self, solution.best), rule_prices(assembly, solution.best, self.effort)
@@ -312,9 +312,12 @@ class Session:
 
     # How.
 
+    def _differ(self, differ: int | None) -> int:
+        size = self.brief.size
+        return min(size, default_difference(size) if differ is None else differ)
+
     def _answer(self, assembly: Assembly, alternates: int, differ: int | None) -> Solution:
-        size = assembly.brief.size
-        differ = min(size, default_difference(size) if differ is None else differ)
+        differ = self._differ(differ)
         key = f"{alternates} {differ} {self.brief.model_dump_json()}"
         if key not in self._answers:
             if self._likes is None:

@@ -61,6 +61,18 @@ def test_corrections_win_at_once_and_can_be_taken_back(folder):
     assert [frame["said"] for frame in again["frames"]] == [None, "wide"]
 
 
+def test_corrections_say_what_they_changed_here_and_elsewhere(folder):
+    text = frames(folder, "--set", "jar.jpg", "scale=close", "--set", "jar.jpg", "stars=5")
+    assert "jar.jpg: scale " in text
+    assert "-> close (said), stars 5" in text
+    assert "other frame" in text
+    again = frames(folder, "--set", "jar.jpg", "scale=close")
+    assert "jar.jpg: as it was\nno other frame changed" in again
+    told = run("frames", folder, "--workers", 0, "--set", "jar.jpg", "scale=measured", "--json")
+    assert "jar.jpg: scale close ->" in told.stderr
+    assert json.loads(told.stdout)["format"] == "setsolver/frames"
+
+
 def test_a_frame_that_is_turned_is_measured_as_turned(folder):
     (before, _) = json.loads(frames(folder, "--json"))["frames"]
     (after, other) = json.loads(frames(folder, "--set", "jar.jpg", "turn=90", "--json"))["frames"]

@@ -9,9 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from setsolver.cli.main import cli
-from setsolver.cli.solve_said import KINDS
 from setsolver.errors import BadInput
-from setsolver.solver import alternates
 from setsolver.usecases.problem_file import save
 from tests.solver.small import best_by_trying, small_problem
 from tests.solver.test_conflict import dark_and_bright
@@ -83,10 +81,6 @@ def test_alternates_kinds_and_prices(tmp_path):
     text = run(*options).stdout
     assert "Set 3 (another lead frame): 1.0000 points, proven" in text
     assert "What each rule costs" in text
-
-
-def test_the_kinds_offered_are_those_of_the_solver():
-    assert tuple(KINDS)[1:] == alternates.KINDS
 
 
 def test_sets_cannot_differ_by_more_than_they_hold(feasible):

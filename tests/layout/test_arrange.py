@@ -81,6 +81,16 @@ def test_by_tone_from_light_to_dark():
     assert arrange(brief(order="tone"), frames).order == (1, 2, 0)
 
 
+def test_frames_without_a_time_are_said_in_an_order_of_time():
+    frames = [item("a", time=LATE), item("b"), item("c", time=EARLY)]
+    assert arrange(brief("story"), frames).plan.says.endswith("; 1 frame has no time and comes last")
+    assert arrange(brief(order="time"), [*frames[:2], item("d")]).plan.says.endswith(
+        "2 frames have no time and come last"
+    )
+    assert arrange(brief("story", size=2), [item("a"), item("b")]).plan.says.endswith(", by name: no frame has a time")
+    assert "time" not in arrange(brief(order="role"), frames).plan.says
+
+
 def test_ties_go_by_time_then_path():
     frames = [item("b", time=LATE), item("z", time=EARLY), item("a", time=LATE)]
     assert arrange(brief(order="role"), frames).order == (1, 2, 0)

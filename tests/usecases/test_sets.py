@@ -82,16 +82,41 @@ def test_a_failed_write_leaves_nothing(tmp_path, monkeypatch):
 
 
 def test_a_comparison_adds_up(outcome):
-    document = compare([("a", outcome.sets[0]), ("b", outcome.sets[1])])
+    document = compare([("a", outcome, outcome.sets[0]), ("b", outcome, outcome.sets[1])])
     pair = document["pairs"][0]
     assert pair["points"] == pytest.approx(sum(pair["rules"].values()), abs=1e-6)
     assert len(pair["shared"]) + len(pair["only_first"]) == 3
     assert sum(points_by_rule(outcome.sets[0]).values()) == pytest.approx(outcome.sets[0].score, abs=1e-6)
 
 
+def test_sets_of_one_outcome_compare_without_a_warning(outcome):
+    both = [("a", outcome, outcome.sets[0]), ("b", outcome, outcome.sets[1])]
+    assert compare(both)["pairs"][0]["warnings"] == []
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda made: {"brief": made.brief | {"size": 4}}, "different briefs (size)"),
+        (lambda made: {"brief": made.brief | {"weights": made.brief["weights"] | {"tone": 9}}}, "(weights.tone)"),
+        (lambda made: {"catalog": "elsewhere"}, "elsewhere"),
+        (lambda made: {"catalog_frames": made.catalog_frames + 1}, "frames for one and"),
+    ],
+)
+def test_another_brief_or_shoot_is_warned_of(outcome, change, words):
+    other = outcome.model_copy(update=change(outcome))
+    (warning,) = compare([("a", outcome, outcome.sets[0]), ("b", other, other.sets[0])])["pairs"][0]["warnings"]
+    assert words in warning
+
+
+def test_another_title_changes_no_point(outcome):
+    other = outcome.model_copy(update={"brief": outcome.brief | {"title": "A day at the lake"}})
+    assert compare([("a", outcome, outcome.sets[0]), ("b", other, other.sets[0])])["pairs"][0]["warnings"] == []
+
+
 def test_one_set_is_no_comparison(outcome):
     with pytest.raises(BadInput, match="at least two"):
-        compare([("a", outcome.sets[0])])
+        compare([("a", outcome, outcome.sets[0])])
 
 
 @pytest.mark.parametrize("number", ["#²", "#-1", "#" + "9" * 5000, "#1.5"])
