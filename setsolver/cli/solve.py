@@ -29,7 +29,7 @@ __all__ = ["command"]
     multiple=True,
     type=click.Choice(tuple(ALTERNATES)),
     help="One more further set of this kind: another lead frame (the best paid of the first role), another look, or "
-    "with correction counting double (less_effort) or half (more_effort). Repeatable.",
+    "the best of all with no more (less_effort) or no less correction (more_effort). Repeatable.",
 )
 @click.option("--prices", is_flag=True, help="Also say what each hard rule costs in points.")
 @options.effort_options

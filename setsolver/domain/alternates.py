@@ -20,8 +20,8 @@ ALTERNATES: Final = {
         "another look", "in another look (at least one of its tones lies a whole reach from that of set 1)"
     ),
     "lead": AlternateKind("another lead frame", "without the lead frame of set 1 (its best paid {first} frame)"),
-    "less_effort": AlternateKind("less correction", "were every point lost to correction to count double"),
-    "more_effort": AlternateKind("more correction", "were every point lost to correction to count half"),
+    "less_effort": AlternateKind("less correction", "among all with no more correction than it has,"),
+    "more_effort": AlternateKind("more correction", "among all with no less correction than it has,"),
 }
 """By the name that the engine gives them. Whatever the kind, a set also differs from all sets before it by a number of
 frames: without saying so "the best set with another lead" would be untrue beside a better one with that same lead."""

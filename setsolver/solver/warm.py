@@ -3,8 +3,7 @@
 Three things carry over from one question to the next:
 
 * A proof. Asking for more includes or excludes only takes sets away, so a proven best set that still keeps the rules
-stays
-  proven best, without any search.
+  stays proven best, without any search.
 * Sets. Every set found so far is tried under the new rules; the best that holds is the bar from the first node on.
 * Looks. First sets are built around the looks of the best sets known, which a change of a frame moves little.
 

@@ -16,7 +16,7 @@ SET = found(WISH, ("a.jpg", "b.jpg", "c.jpg"))
 
 def unit(panel):
     """Drawing units for one L*, from the slack band."""
-    wide = {"black": 1, "mid": 2, "white": 1}[panel.axis]
+    wide = getattr(WISH.tone.slack, panel.axis)
     return panel.slack.height / (2 * wide)
 
 
