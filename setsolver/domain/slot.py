@@ -6,11 +6,9 @@ from dataclasses import dataclass
 from math import ceil
 
 from setsolver.domain.geometry import parse_aspect
+from setsolver.domain.units import CM_PER_INCH
 
-__all__ = ["CM_PER_INCH", "Slot", "pixels_needed"]
-
-CM_PER_INCH = 2.54
-"""Exactly, by definition (international yard and pound agreement of 1959)."""
+__all__ = ["Slot", "pixels_needed"]
 
 
 def pixels_needed(print_cm: float, min_ppi: float) -> int:

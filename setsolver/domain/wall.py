@@ -8,10 +8,10 @@ from pydantic import Field, model_validator
 
 from setsolver.domain.document import Part
 from setsolver.domain.plan import CENTRE_CM, Keepout, Stair, Wall
+from setsolver.domain.units import CM_PER_INCH
 
 __all__ = ["DROP_CM", "MARGIN_CM", "StairWish", "Stretch", "WallWish"]
 
-CM_PER_INCH = 2.54
 DROP_CM = 5.0
 """From the top edge of a frame to its wire under load, unless measured: 2 inches in the worked example of
 beecham.ca."""

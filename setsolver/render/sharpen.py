@@ -9,6 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.domain.units import CM_PER_INCH
+
 __all__ = ["CORE", "LIMIT", "PLAIN", "Sharpening", "sharpened", "sharpening_for"]
 
 _ARCMINUTE: Final = tan(radians(1 / 60))
@@ -41,7 +43,7 @@ PLAIN: Final = Sharpening(0.0, 0.0)
 def sharpening_for(width_cm: float, height_cm: float, ppi: float) -> Sharpening:
     """Return the sharpening of a print: half of what the eye tells apart from where it is seen."""
     distance = max(_NEAREST_CM, hypot(width_cm, height_cm))
-    return Sharpening(min(_COARSEST, max(0.5, distance * _ARCMINUTE / 2.54 * ppi / 2)))
+    return Sharpening(min(_COARSEST, max(0.5, distance * _ARCMINUTE / CM_PER_INCH * ppi / 2)))
 
 
 def sharpened(lab: NDArray[np.float32], sharpening: Sharpening) -> NDArray[np.float32]:

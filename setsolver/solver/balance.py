@@ -7,10 +7,9 @@ weights:
 
 * ``less_effort`` (f = 2): every set T with E(T) <= E(S) scores G(T) - E(T) <= B + E(T) <= B + E(S). That is the
   bound of the answer: *no set that asks for as little correction scores more*.
-* ``more_effort`` (f = 1/2): every set T with E(T) >= E(S) scores at most B - E(T)/2 <= B - E(S)/2: *no set that asks
-for
-  as much correction scores more*. Such a set shows what tone costs in gains and variety: it has the most of these among
-  all sets that need no more correction than it does.
+* ``more_effort`` (f = 1/2): every set T with E(T) >= E(S) scores at most B - E(T)/2 <= B - E(S)/2: *no set that
+  asks for as much correction scores more*. Such a set shows what tone costs in gains and variety: it has the most of
+  these among all sets that need no more correction than it does.
 
 Both bounds equal the score where the search was finished.
 """

@@ -1,4 +1,4 @@
-"""What a rule costs, and what a wish costs, in points, each between two bounds."""
+"""What a rule costs, in points, between two bounds."""
 
 from __future__ import annotations
 
@@ -8,27 +8,26 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from setsolver.solver.ruleset import Rule
-from setsolver.solver.search import Found, search
+from setsolver.solver.search import search
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Problem
     from setsolver.domain.solution import Choice
 
-__all__ = ["Price", "of_frame", "of_rule", "priced_rules"]
+__all__ = ["Price", "of_rule", "priced_rules"]
 
 
 @dataclass(frozen=True)
 class Price:
-    """The price of a rule or a wish.
+    """The price of a rule.
 
     Attributes
     ----------
-    about : the rule as ``Rule`` writes it, or "with[f]" and "without[f]" for frame f in and out.
-    points : of a rule: gained were it dropped; of a wish: lost were it granted (negative only where the wish overrules
-        the problem's own include or exclude). None where no set grants the wish, or none was found in time.
-    least, most : the true price lies between them, whatever better sets there may be; inf where none may exist.
-    proven : True where the price is exact to the proof tolerance, or the wish is proven impossible.
-    choice : the set that shows it; None where the best set stays the best, or where there is none.
+    about : the rule as ``Rule`` writes it.
+    points : gained were it dropped.
+    least, most : the true price lies between them, whatever better sets there may be.
+    proven : True where the price is exact to the proof tolerance.
+    choice : the set that shows it; None where the best set stays the best.
     """
 
     about: str
@@ -83,39 +82,6 @@ def of_rule(problem: Problem, best: Choice, rule: Rule, **options: Any) -> Price
     most = max(gained, found.bound - best.score)
     proven = best.proven and (found.finished if better is None else better.proven)
     return Price(str(rule), gained, least, most, proven, better)
-
-
-def of_frame(problem: Problem, best: Choice, frame: int, *, inside: bool, **options: Any) -> Price:
-    """Return the points lost in the best set with ``frame`` in, or out where ``inside`` is False.
-
-    An include or exclude of this very frame is set aside; all other rules stay.
-
-    Raises
-    ------
-    ValueError
-        For a frame without a rendition.
-    """
-    if frame not in problem.frame:
-        raise ValueError(f"frame {frame} has no rendition in this problem")
-    about = f"{'with' if inside else 'without'}[{frame}]"
-    if (frame in problem.frame[list(best.chosen)]) is inside:
-        return Price(about, 0.0, 0.0, best.gap, best.proven, best)
-    include, exclude = (_less(array, frame) for array in (problem.include, problem.exclude))
-    wished = replace(
-        problem,
-        include=np.append(include, frame) if inside else include,
-        exclude=exclude if inside else np.append(exclude, frame),
-    )
-    impossible = len(wished.include) > problem.size
-    found = Found(None, -np.inf, 0, finished=True) if impossible else search(wished, **options)
-    if found.choice is None:
-        return Price(about, None, best.score - found.bound, np.inf, found.finished)
-    lost, proven = best.score - found.choice.score, best.proven and found.choice.proven
-    return Price(about, lost, best.score - found.bound, best.bound - found.choice.score, proven, found.choice)
-
-
-def _less(frames: Any, frame: int) -> Any:
-    return frames[frames != frame]
 
 
 def _without(problem: Problem, rule: Rule) -> Problem:

@@ -17,9 +17,8 @@ class Restriction:
 
     Attributes
     ----------
-    differ : pairs (frames, most): at most ``most`` of these frames may be in. "Differs by d frames from an earlier
-    set of
-        N" is (its frames, N - d).
+    differ : pairs (frames, most): at most ``most`` of these frames may be in. "Differs by d frames from an
+        earlier set of N" is (its frames, N - d).
     boxes : the look must lie in one of these boxes (low [K], high [K]); empty = anywhere. Ends may be infinite.
     barred : frames that may not be in.
     """

@@ -91,8 +91,7 @@ def search(
     stop : asked after each round (some 50 ms); True stops as the deadline does, and so does Ctrl-C.
     progress : told (best score so far or -inf, bound so far) after each round.
     start : sets known beforehand, tried first; those that break a rule are passed over. First sets are then built
-    around
-        their looks, not around looks drawn at random.
+        around their looks, not around looks drawn at random.
     """
     waited = make_ready()  # compiling is not searching: the clock stands still
     deadline = None if deadline is None else deadline + waited

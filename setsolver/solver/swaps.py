@@ -1,7 +1,7 @@
 """The best sets with another frame in one place and all other members kept: every candidate is scored, so it is exact.
 
 The role stays that of the place, the look is chosen anew. What the frame could do in a set built around it is another
-question, ``price.of_frame``.
+question: the problem with the frame wished in.
 """
 
 from __future__ import annotations

@@ -25,6 +25,7 @@ from setsolver.catalog.store import Store
 from setsolver.domain.brief import Brief
 from setsolver.domain.finish import Finish, FinishedPrint
 from setsolver.domain.frame import Shot
+from setsolver.domain.units import CM_PER_INCH
 from setsolver.errors import FrameRefused, SetsolverError
 from setsolver.interrupts import answered, held
 from setsolver.layout import plan_of
@@ -196,7 +197,7 @@ def _side_by_side(jobs: list[Job], wish: Wish) -> int:
 
 
 def _bytes_of(frame: SetFrame, wish: Wish) -> int:
-    inches = frame.position.width_cm * frame.position.height_cm / 2.54**2
+    inches = frame.position.width_cm * frame.position.height_cm / CM_PER_INCH**2
     return _BYTES_A_PIXEL * frame.width * frame.height + round(_BYTES_A_PIXEL * inches * wish.ppi**2)
 
 

@@ -19,6 +19,7 @@ from setsolver.colour.toning import toned as apply_tone
 from setsolver.domain.finish import FinishedPrint, SoftProof
 from setsolver.domain.geometry import Box
 from setsolver.domain.outcome import SetFrame
+from setsolver.domain.units import CM_PER_INCH, MM_PER_INCH
 from setsolver.errors import BadInput, FrameRefused
 from setsolver.render.draw import drawn, region_of, untoned
 from setsolver.render.grade import Target
@@ -39,8 +40,6 @@ _THREADS: Final = os.cpu_count() or 1
 _OWN: Final = b"setsolver:Set"
 _PACKET: Final = 1 << 18
 """Bytes at either end of a file in which a packet is looked for."""
-CM_PER_INCH: Final = 2.54
-MM_PER_INCH: Final = 25.4
 SMALL: Final = 1280
 """Long side of the picture on which tones are measured: that on which frames were, brought down by the same steps."""
 CLOSE: Final = 0.3

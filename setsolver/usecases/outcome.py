@@ -21,7 +21,7 @@ from setsolver.domain.outcome import (
 )
 from setsolver.domain.plan import Placed
 from setsolver.domain.rendition import Look
-from setsolver.domain.slot import CM_PER_INCH
+from setsolver.domain.units import CM_PER_INCH
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
 from setsolver.rules.tone import Tone

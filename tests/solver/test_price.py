@@ -1,4 +1,4 @@
-"""Prices of rules and wishes against plain enumeration."""
+"""Prices of rules against plain enumeration."""
 
 from dataclasses import replace
 
@@ -11,10 +11,10 @@ from setsolver.domain.problem import Problem
 from setsolver.domain.solution import Choice
 from setsolver.domain.validate import best_look
 from setsolver.solver.feasible import possible
-from setsolver.solver.price import of_frame, of_rule, priced_rules
+from setsolver.solver.price import of_rule, priced_rules
 from setsolver.solver.ruleset import Rule, Ruleset
 from setsolver.solver.search import search
-from tests.solver.small import all_sets, best_by_trying, scored, small_problem
+from tests.solver.small import best_by_trying, scored, small_problem
 from tests.solver.test_conflict import dropped
 
 
@@ -40,46 +40,10 @@ def test_the_price_of_each_rule_is_what_the_best_set_gains_without_it(seed):
         assert price.least - 1e-6 <= truth <= price.most + 1e-6
 
 
-@settings(max_examples=60, deadline=None)
-@given(st.integers(0, 10**6))
-def test_the_price_of_a_wish_is_what_the_best_set_loses_by_it(seed):
-    problem, best = solved(seed)
-    every = list(all_sets(replace(problem, include=problem.include[:0], exclude=problem.exclude[:0])))
-    for frame in np.unique(problem.frame):
-        for inside in (True, False):
-            price = of_frame(problem, best, int(frame), inside=inside)
-            truth = best.score - max(
-                (scored(problem, c, r) for c, r in every if granted(problem, c, frame, inside=inside)), default=-np.inf
-            )
-            assert price.proven
-            assert (price.points is None) is (truth == np.inf)
-            if price.points is not None:
-                assert price.points == pytest.approx(truth, abs=1e-6)
-                assert price.least - 1e-6 <= truth <= price.most + 1e-6
-
-
-def granted(problem, chosen, frame, *, inside):
-    """True where the set grants the wish and the problem's other wishes."""
-    frames = set(problem.frame[list(chosen)])
-    others = set(problem.include) - {frame} <= frames and not (set(problem.exclude) - {frame}) & frames
-    return others and (frame in frames) is inside
-
-
 def test_a_worked_example():
     problem = Problem.from_arrays({"size": 2, "gain": [[5.0], [4.0], [3.0], [1.0]], "conflict": [[0, 1]]})
     best = search(problem).choice  # frames 0 and 2: 8 points
     assert of_rule(problem, best, Rule("conflict")).points == pytest.approx(1)
-    assert of_frame(problem, best, 3, inside=True).points == pytest.approx(2)  # 5 + 1
-    assert of_frame(problem, best, 0, inside=False).points == pytest.approx(1)  # 4 + 3
-    assert of_frame(problem, best, 0, inside=True).points == 0
-
-
-def test_a_wish_beyond_the_size_is_impossible():
-    problem = Problem.from_arrays({"size": 1, "gain": [[5.0], [4.0]], "include": [0]})
-    price = of_frame(problem, search(problem).choice, 1, inside=True)
-    assert (price.points, price.proven) == (None, True)
-    with pytest.raises(ValueError, match="frame 9"):
-        of_frame(problem, search(problem).choice, 9, inside=True)
 
 
 def test_out_of_time_a_price_is_a_range():

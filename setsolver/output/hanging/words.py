@@ -5,10 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 
 from setsolver.domain.plan import Plan
+from setsolver.domain.units import CM_PER_INCH
 
 __all__ = ["CAUTIONS", "both", "centimetres", "drawable", "from_where", "inches"]
 
-CM_PER_INCH = 2.54
 _FINEST = 16
 
 CAUTIONS = (
