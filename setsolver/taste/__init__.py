@@ -1,0 +1,1 @@
+"""From choices to weights."""

@@ -1,0 +1,89 @@
+"""Learning: photographers are simulated, whose weights are known."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from setsolver.taste.learning import Preference, agreement, learn
+
+TERMS = ("appeal", "light", "kept", "variety")
+START = {"appeal": 60.0, "light": 20.0, "kept": 20.0, "variety": 0.0}
+MINE = {"appeal": 20.0, "light": 60.0, "kept": 0.0, "variety": 30.0}
+WARM = 8.0
+
+
+def choices(weights, count, seed, shoots=5, noise=WARM):
+    """Return what somebody with these weights prefers among random pairs, unsure by the temperature."""
+    rng = np.random.default_rng(seed)
+    made = []
+    for number in range(count):
+        one, other = rng.uniform(0, 3, (2, len(TERMS)))
+        margin = sum(weights[term] * (a - b) for term, a, b in zip(TERMS, one, other, strict=True)) / 3
+        sure = margin > 0 if noise == 0 else 1 / (1 + np.exp(-margin / noise))
+        if rng.random() > sure:
+            one, other = other, one
+        phi = (dict(zip(TERMS, map(float, row), strict=True)) for row in (one, other))
+        made.append(Preference(*phi, 3, f"shoot {number % shoots}"))
+    return made
+
+
+def distance(weights):
+    return sum(abs(weights[term] - START[term]) for term in TERMS)
+
+
+def test_known_weights_are_recovered_from_many_choices():
+    found = learn(choices(MINE, 3000, 1), START, WARM).weights
+    assert [found[term] for term in TERMS] == pytest.approx([MINE[term] for term in TERMS], abs=5)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_ten_choices_already_help_on_the_eleventh(seed):
+    """Over forty photographers who care for light and variety much more than the taste that they start from."""
+    rng = np.random.default_rng(seed)
+    before, after = [], []
+    for one in range(40):
+        mine = dict(zip(TERMS, rng.uniform([5, 60, 0, 30], [25, 90, 20, 60]), strict=True))
+        found = learn(choices(mine, 10, 100 * seed + one), START, WARM).weights
+        fresh = choices(mine, 200, 9000 + 100 * seed + one, noise=0)
+        before.append(agreement(fresh, START))
+        after.append(agreement(fresh, found))
+    assert np.mean(after) > np.mean(before) + 0.02
+
+
+def test_few_choices_move_little_and_more_move_more():
+    one, ten, many = (distance(learn(choices(MINE, count, 3), START, WARM).weights) for count in (1, 10, 300))
+    assert one < 0.35 * many
+    assert one < ten < many
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(1, 12), st.integers(0, 1000))
+def test_weights_are_never_below_0_and_what_no_choice_speaks_of_stays(count, seed):
+    same = {"kept": 1.0}
+    made = [
+        one._replace(chosen=dict(one.chosen) | same, over=dict(one.over) | same) for one in choices(START, count, seed)
+    ]
+    found = learn(made, START, WARM)
+    assert min(found.weights.values()) >= 0
+    assert found.weights["kept"] == pytest.approx(START["kept"], rel=1e-3)
+    assert "kept" not in {move.term for move in found.moves}
+
+
+def test_what_contradicts_itself_moves_nothing():
+    one, other = choices(START, 2, 7)
+    back = one._replace(chosen=one.over, over=one.chosen)
+    assert learn([one, back], START, WARM).weights == pytest.approx(START)
+    assert learn([one, back], START, WARM).told == 0.5
+    assert learn([one, back, other], START, WARM).weights == pytest.approx(learn([other], START, WARM).weights)
+
+
+def test_agreement_is_told_on_shoots_left_out_where_there_are_enough():
+    learned = learn(choices(MINE, 400, 5), START, WARM)
+    assert learned.told_before < learned.left_out <= learned.told + 0.02
+    assert learn(choices(MINE, 2, 5), START, WARM).left_out is None
+
+
+def test_the_weights_that_moved_furthest_are_told_first():
+    mine = START | {"variety": 60.0}
+    assert learn(choices(mine, 500, 6), START, WARM).moves[0].term == "variety"
