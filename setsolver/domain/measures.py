@@ -236,4 +236,4 @@ class Measures:
     )
     kind: Kind | None = measured("1", "clip", pixels=False, default=None)
     palette: Palette | None = measured("1", default=None)
-    people: float | None = measured("1", "clip", pixels=False, default=None)
+    people: float | None = measured("2", "clip", pixels=False, default=None)
