@@ -3,8 +3,8 @@
     python benchmarks/taste/fit_people.py
 
 Needs no photographs: looks are those of ``benchmarks/features/appeal_table.npz``, readings those of ``people.csv``.
-There are people where a reader said so, where a word for a person stands in what a reader wrote, or where the face detector found
-a face; some that all three missed are counted as none. Prints agreement with whole sources left out.
+There are people where a reader said so, where a word for a person stands in what a reader wrote, or where the face
+detector found a face; some that all three missed are counted as none. Prints agreement with whole sources left out.
 """
 
 from __future__ import annotations
