@@ -15,7 +15,7 @@ from setsolver.errors import BadInput, SetsolverError
 
 __all__ = ["VERBS", "cli", "main"]
 
-VERBS = ("scan", "frames", "suggest", "check", "compare", "why", "gaps", "finish", "learn", "brief", "solve")
+VERBS = ("scan", "frames", "suggest", "check", "compare", "why", "gaps", "finish", "board", "learn", "brief", "solve")
 """Every verb, in the order in which a person meets them; each is ``setsolver.cli.<verb>:command``."""
 
 INTERRUPTED = 130

@@ -203,6 +203,16 @@ class Session:
             self._write(step.said)
         return True
 
+    @property
+    def undoable(self) -> int:
+        """How many changes ``undo`` can take back."""
+        return len(self._undo)
+
+    @property
+    def redoable(self) -> int:
+        """How many changes ``redo`` can make again."""
+        return len(self._redo)
+
     # What is asked.
 
     def solve(self) -> Outcome:

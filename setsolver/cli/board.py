@@ -1,0 +1,67 @@
+"""``setsolver board``: the page on which a set is chosen with the eyes."""
+
+from __future__ import annotations
+
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import click
+
+from setsolver.cli import options
+from setsolver.cli.said import echo_json
+
+__all__ = ["command"]
+
+
+@click.command("board")
+@options.folder
+@options.brief
+@click.option("--port", type=click.IntRange(1, 65535), help="Port on this machine.  [default: any that is free]")
+@click.option("--open/--no-open", "open_it", default=None, help="Open the page in a browser.  [default: on a terminal]")
+@click.option("--seed", default=0, type=click.IntRange(0, 2**31 - 1), show_default=True, help="Of every search.")
+@click.option("--workers", type=click.IntRange(1), help="Processes and threads.  [default: all cores]")
+@options.as_json
+def command(
+    folder: Path,
+    brief_name: str,
+    port: int | None,
+    open_it: bool | None,
+    seed: int,
+    workers: int | None,
+    as_json: bool,
+) -> int:
+    """Choose a set of FOLDER with your eyes, on a page that this machine alone can open.
+
+    New and changed frames are measured first. What is done on the page is kept at once: a working copy of the brief and
+    your choices beside the index, stars and other corrections in it. The brief itself is never written. Ctrl-C ends it.
+
+    \b
+    Example:
+      setsolver board demo_catalog --brief wall-three
+    """
+    from setsolver.cli.measured import measured
+    from setsolver.usecases.board import TIME_LIMIT, Board
+    from setsolver.usecases.briefs import load_brief
+    from setsolver.usecases.effort import Effort
+    from setsolver.web.serve import listen, serve
+
+    load_brief(brief_name)  # a mistake in it is said before an hour of measuring
+    with closing(listen(port)) as sock:
+        measured(folder, workers)
+        board = Board(folder, brief_name, effort=Effort(TIME_LIMIT, seed, workers))
+
+        def ready(address: str) -> None:
+            if as_json:
+                echo_json({"format": "setsolver/board-address", "version": 1, "address": address})
+            else:
+                click.echo(f"the board: {address}\nkept in {board.kept.brief_file.parent}; Ctrl-C ends it")
+            sys.stdout.flush()
+            if open_it or (open_it is None and sys.stdout.isatty() and not as_json):
+                click.launch(address)
+
+        try:
+            serve(board, sock, ready)
+        except KeyboardInterrupt:  # the usual way to end it
+            click.echo("the board is closed; everything is kept", err=True)
+    return 0

@@ -1,0 +1,191 @@
+"""The board's routes: documents, pictures by key, and acts. Nothing here takes a path of a file from a request."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from functools import wraps
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.responses import PlainTextResponse, Response
+from starlette.routing import Route
+
+from setsolver.errors import FrameRefused, NoSuchFrame, SetsolverError
+from setsolver.output.view.words import inert
+from setsolver.usecases.board_acts import read_act
+from setsolver.usecases.board_pictures import SIDES
+from setsolver.web.guard import Guard, Keys
+
+if TYPE_CHECKING:
+    from collections.abc import Awaitable
+
+    from starlette.requests import Request
+
+    from setsolver.usecases.board import Board
+
+__all__ = ["ASSETS", "make_app"]
+
+_KINDS = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+}
+ASSETS = (
+    "index.html",
+    "board.css",
+    "board.js",
+    "ask.js",
+    "build.js",
+    "wall.js",
+    "frame.js",
+    "swaps.js",
+    "weights.js",
+    "sets.js",
+    "tray.js",
+)
+_FONTS = ("SourceSansPro-Regular.otf", "SourceSansPro-Semibold.otf")
+_FOR_EVER = {"cache-control": "private, max-age=31536000, immutable"}
+"""For pictures: their key changes with what they show."""
+
+
+class Page:
+    """Answers from one board. Each answer is worked out in a thread, so that pictures come while a set is sought."""
+
+    def __init__(self, board: Board) -> None:
+        self._board = board
+        page, fonts = files("setsolver.web") / "page", files("setsolver.output") / "assets" / "fonts"
+        self._assets = {name: (page / name).read_bytes() for name in ASSETS}
+        self._fonts = {name: (fonts / name).read_bytes() for name in _FONTS}
+
+    def index(self, _request: Request) -> Response:
+        """Return the page."""
+        return Response(self._assets["index.html"], headers={"content-type": _KINDS[".html"]})
+
+    def asset(self, request: Request) -> Response:
+        """Return a part of the page that comes with setsolver, of those that were read at the start."""
+        name = request.path_params["name"]
+        if name in self._fonts:
+            return Response(self._fonts[name], media_type="font/otf", headers=_FOR_EVER)
+        if name not in self._assets:
+            raise HTTPException(404)
+        return Response(self._assets[name], headers={"content-type": _KINDS[f".{name.rpartition('.')[2]}"]})
+
+    def nothing(self, _request: Request) -> Response:
+        """Answer browsers, which ask for an icon by themselves."""
+        return Response(status_code=204)
+
+    def board(self, request: Request) -> Response:
+        """Return the board, or 204 where the page has this revision already."""
+        if request.query_params.get("unless") == str(self._board.revision):
+            return Response(status_code=204)
+        return _json(self._board.view())
+
+    def frames(self, _request: Request) -> Response:
+        """Return every frame."""
+        return _json(self._board.frames())
+
+    def swaps(self, request: Request) -> Response:
+        """Return the swaps for a frame's place."""
+        return _json(self._board.swaps(request.path_params["key"], proven="proven" in request.query_params))
+
+    def alternates(self, _request: Request) -> Response:
+        """Return the next best sets."""
+        return _json(self._board.alternates())
+
+    def why(self, request: Request) -> Response:
+        """Return why a frame is in, or what it would cost."""
+        return _json(self._board.why(request.path_params["key"]))
+
+    def ways(self, _request: Request) -> Response:
+        """Return the nearest way to a set."""
+        return _json(self._board.ways())
+
+    def print(self, request: Request) -> Response:
+        """Return a print as the set makes it, or as shot."""
+        corrected = {"corrected": True, "shot": False}.get(request.path_params["how"])
+        if corrected is None:
+            raise HTTPException(404)
+        return _jpeg(self._board.print_jpeg(request.path_params["key"], _side(request), corrected=corrected))
+
+    def frame(self, request: Request) -> Response:
+        """Return a whole frame."""
+        return _jpeg(self._board.frame_jpeg(request.path_params["key"], _side(request)))
+
+    def act(self, content: bytes) -> Response:
+        """Do what the page asks for."""
+        return _json(self._board.do(read_act(content)))
+
+
+def make_app(board: Board, keys: Keys) -> Starlette:
+    """Return the application of one board, with its guard before everything."""
+    page = Page(board)
+
+    async def act(request: Request) -> Response:
+        return await run_in_threadpool(_told(page.act), await request.body())
+
+    asked: dict[str, Callable[[Request], Response]] = {
+        "/": page.index,
+        "/page/{name}": page.asset,
+        "/favicon.ico": page.nothing,
+        "/board": page.board,
+        "/frames": page.frames,
+        "/swaps/{key}": page.swaps,
+        "/sets": page.alternates,
+        "/why/{key}": page.why,
+        "/ways": page.ways,
+        "/print/{key}/{how}/{side:int}": page.print,
+        "/frame/{key}/{side:int}": page.frame,
+    }
+    routes = [Route(path, _told(answer), methods=["GET"]) for path, answer in asked.items()]
+    return Starlette(
+        routes=[*routes, Route("/act", act, methods=["POST"])],
+        middleware=[Middleware(Guard, keys=keys)],
+        exception_handlers={HTTPException: _plain, Exception: _failed},
+    )
+
+
+def _told(answer: Callable[[Any], Response]) -> Callable[[Any], Response]:
+    """Turn errors of the tree into their sentence, for the page to show."""
+
+    @wraps(answer)
+    def wrapped(given: Any) -> Response:
+        try:
+            return answer(given)
+        except NoSuchFrame as error:
+            return _json({"says": inert(str(error))}, 404)
+        except FrameRefused as error:
+            return _json({"says": inert(str(error))}, 410)
+        except SetsolverError as error:
+            return _json({"says": inert(str(error))}, 422)
+
+    return wrapped
+
+
+def _plain(_request: Request, error: Exception) -> Response | Awaitable[Response]:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    return PlainTextResponse("There is nothing here.\n", status_code=status)
+
+
+def _failed(_request: Request, _error: Exception) -> Response:
+    return _json({"says": "This failed inside setsolver; what was done before is kept. The terminal says more."}, 500)
+
+
+def _side(request: Request) -> int:
+    side: int = request.path_params["side"]
+    if side not in SIDES:
+        raise HTTPException(404)
+    return side
+
+
+def _json(document: dict[str, Any], status: int = 200) -> Response:
+    content = json.dumps(document, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    return Response(content, status_code=status, media_type="application/json")
+
+
+def _jpeg(content: bytes) -> Response:
+    return Response(content, media_type="image/jpeg", headers=_FOR_EVER)

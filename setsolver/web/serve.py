@@ -1,0 +1,58 @@
+"""Serves a board on this machine only, until it is stopped."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import uvicorn
+
+from setsolver.errors import BadInput
+from setsolver.web.app import make_app
+from setsolver.web.guard import Keys
+
+if TYPE_CHECKING:
+    from setsolver.usecases.board import Board
+
+__all__ = ["listen", "serve"]
+
+LOOPBACK = "127.0.0.1"
+
+
+def listen(port: int | None) -> socket.socket:
+    """Return a socket on loopback. port : None = any that is free.
+
+    Raises
+    ------
+    BadInput
+        Where the port is taken, or may not be used.
+    """
+    sock = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    sock.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        sock.bind((LOOPBACK, port or 0))
+        sock.listen(128)
+    except OSError as error:
+        sock.close()
+        raise BadInput(
+            f"port {port} cannot be used on {LOOPBACK} ({error.strerror}); name another --port, or leave it out"
+        ) from error
+    return sock
+
+
+def serve(board: Board, sock: socket.socket, ready: Callable[[str], None]) -> None:
+    """Serve a board until SIGINT or SIGTERM. ready : told the first address, once it answers."""
+    keys = Keys(sock.getsockname()[1])
+    config = uvicorn.Config(
+        make_app(board, keys),
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        ws="none",
+        lifespan="off",
+        timeout_graceful_shutdown=3,
+    )
+    ready(keys.address)  # the socket listens already: whoever comes now waits a moment
+    uvicorn.Server(config).run(sockets=[sock])

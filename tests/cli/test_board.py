@@ -1,0 +1,81 @@
+"""``setsolver board``: it says where it is, refuses what it cannot use, and a kill loses nothing."""
+
+import json
+import signal
+import socket
+import subprocess
+import sys
+from contextlib import contextmanager
+
+import httpx2
+import pytest
+
+from setsolver.cli.board import command
+from setsolver.errors import BadBrief, BadInput
+from setsolver.web.serve import listen
+from tests.usecases.boards import make_folder, write_brief
+
+
+def run(*arguments):
+    return command.main([str(part) for part in arguments], standalone_mode=False)
+
+
+def test_a_port_that_is_taken_is_said_before_anything_is_measured(tmp_path):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        with pytest.raises(BadInput, match=rf"port {port} cannot be used .*another --port"):
+            run(tmp_path, "--port", port, "--no-open")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_it_listens_on_this_machine_only():
+    with listen(None) as sock:
+        assert sock.getsockname()[0] == "127.0.0.1"
+
+
+def test_a_brief_that_is_none_and_a_folder_that_is_none_are_said(tmp_path):
+    with pytest.raises(BadBrief, match="no-such-brief"):
+        run(tmp_path, "--brief", "no-such-brief", "--no-open")
+    with pytest.raises(BadInput, match="does not exist"):
+        run(tmp_path / "nowhere", "--no-open")
+
+
+@contextmanager
+def served(folder, brief):
+    words = [sys.executable, "-m", "setsolver", "board", str(folder), "--brief", str(brief), "--no-open", "--json"]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        try:
+            text = "".join(iter(process.stdout.readline, "}\n")) + "}"
+            yield process, json.loads(text)["address"]
+        finally:
+            process.kill()
+
+
+@contextmanager
+def client_at(address):
+    where = address.partition("/?")[0]
+    with httpx2.Client(base_url=where, headers={"origin": where}, timeout=120, trust_env=False) as client:
+        assert client.get(address).status_code == 303
+        yield client
+
+
+@pytest.mark.slow
+def test_what_was_done_survives_a_kill_and_ctrl_c_ends_it_well(tmp_path):
+    folder, brief = make_folder(tmp_path), write_brief(tmp_path)
+    with served(folder, brief) as (process, address), client_at(address) as client:
+        key = client.get("/board").json()["set"]["prints"][0]["frame"]
+        client.post("/act", json={"do": "rate", "frame": key, "stars": 5})
+        before = client.post("/act", json={"do": "bar", "frame": key}).json()
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+    with served(folder, brief) as (process, address), client_at(address) as client:
+        after = client.get("/board").json()
+        assert after["barred"] == [key]
+        assert after["set"]["prints"] == before["set"]["prints"]
+        stars = {row["frame"]: row["stars"] for row in client.get("/frames").json()["frames"]}
+        assert stars[key] == 5
+        process.send_signal(signal.SIGINT)
+        assert process.wait(60) == 0
+        assert "everything is kept" in process.stderr.read()

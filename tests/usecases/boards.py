@@ -1,0 +1,53 @@
+"""Boards on a small drawn shoot, scanned once a process and copied for each test."""
+
+import atexit
+import json
+import shutil
+import tempfile
+from functools import cache
+from pathlib import Path
+
+from setsolver.usecases.board import Board
+from setsolver.usecases.board_acts import read_act
+from setsolver.usecases.effort import Effort
+from setsolver.usecases.frames import correct
+from setsolver.usecases.scan import scan
+from tests.cli.shoot import BRIEF, write_shoot
+
+__all__ = ["act", "make_folder", "open_board", "write_brief"]
+
+
+def make_folder(tmp_path):
+    """Return a copy of the scanned shoot: eight frames in two folders."""
+    return shutil.copytree(_scanned(), tmp_path / "pottery")
+
+
+@cache
+def _scanned():
+    home = Path(tempfile.mkdtemp(prefix="setsolver-boards-"))
+    atexit.register(shutil.rmtree, home, ignore_errors=True)
+    folder = write_shoot(home / "pottery")
+    scan(folder, workers=0)
+    # drawn as they are, they are told for graphics
+    correct(folder, {f"{file.parent.name}/{file.name}": {"kind": "photograph"} for file in folder.rglob("*.jpg")})
+    return folder
+
+
+def write_brief(tmp_path, text=BRIEF):
+    file = tmp_path / "any-three.toml"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def open_board(tmp_path):
+    """Return a board of a folder and a brief under ``tmp_path``, which are made where they are not there yet."""
+    folder = tmp_path / "pottery"
+    if not folder.is_dir():
+        make_folder(tmp_path)
+    file = tmp_path / "any-three.toml"
+    return Board(folder, str(file if file.is_file() else write_brief(tmp_path)), effort=Effort(60.0, workers=1))
+
+
+def act(board, **what):
+    """Do what a page would ask for; return the board as it is then."""
+    return board.do(read_act(json.dumps(what).encode()))

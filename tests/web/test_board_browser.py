@@ -1,0 +1,342 @@
+"""The board in a real browser: chosen with the mouse and with the keyboard alone, wide and narrow, and by two at once.
+
+Debian's Chromium, driven by Playwright; where either is missing, the tests say so and skip.
+"""
+
+import shutil
+import threading
+from contextlib import contextmanager
+
+import pytest
+import uvicorn
+
+from setsolver.usecases.scan import scan
+from setsolver.web.app import make_app
+from setsolver.web.guard import Keys
+from setsolver.web.serve import listen
+from tests.usecases.boards import make_folder, open_board, write_brief
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+ENDED = "net::ERR_CONNECTION_REFUSED"
+"""What a page says that outlives its server, as pages do at the end of a test."""
+HOSTILE = "x<img src=a onerror=document.title='owned'>.jpg"
+
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here (Debian: apt-get install chromium)"),
+]
+
+
+@contextmanager
+def running(board):
+    with listen(None) as sock:
+        keys = Keys(sock.getsockname()[1])
+        server = uvicorn.Server(uvicorn.Config(make_app(board, keys), log_level="warning", lifespan="off", ws="none"))
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [sock]}, daemon=True)
+        thread.start()
+        yield keys.address
+        server.should_exit = True
+        thread.join(30)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    driver = pytest.importorskip("playwright.sync_api", reason="no Playwright here (pip install playwright)")
+    with driver.sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def open_page(browser, request):
+    """Return what opens a page of an address and fails where the page itself reports an error."""
+    contexts, faults = [], []
+
+    def opened(address, width=1280, height=900, **options):
+        context = browser.new_context(viewport={"width": width, "height": height}, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: faults.append(str(error)))
+        page.on(
+            "console", lambda told: faults.append(told.text) if told.type == "error" and ENDED not in told.text else 0
+        )
+        page.goto(address)
+        page.wait_for_selector(".print img")
+        page.wait_for_selector(".cell img")
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert faults == []
+
+
+def hung(page):
+    return [name.split(", ")[2] for name in names(page)]
+
+
+def names(page):
+    return page.eval_on_selector_all(".print", "all => all.map((one) => one.getAttribute('aria-label'))")
+
+
+def settled(page, revision):
+    """Wait for an answer: until the page shows another revision."""
+    page.wait_for_function(
+        "(before) => Number(document.getElementById('main').dataset.revision) > before", arg=revision
+    )
+    page.wait_for_selector("main[aria-busy=false]")
+
+
+def revision(page):
+    return int(page.get_attribute("main", "data-revision"))
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_a_swap_is_looked_at_taken_and_taken_back_with_the_mouse(tmp_path, open_page, width):
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address, width)
+        before = hung(page)
+        first = page.get_attribute(".print[data-place='2'] img", "src")
+        page.click(".print[data-place='2']")
+        page.wait_for_selector(".swaps li >> text=proven")
+        page.hover(".swaps li:first-child")
+        assert page.get_attribute(".print[data-place='2'] img", "src") != first
+        page.hover("#chosen-head")
+        assert page.get_attribute(".print[data-place='2'] img", "src") == first
+        comes = page.inner_text(".swaps li:first-child .name").split()[0]
+        now = revision(page)
+        page.click(".swaps li:first-child >> text=Put it here")
+        settled(page, now)
+        assert set(hung(page)) == set(before) - {before[1]} | {comes}
+        assert page.inner_text("#said").startswith(f"{comes} for {before[1]}; the others stay.")
+        page.click("#undo")
+        settled(page, now + 1)
+        assert hung(page) == before
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_everything_is_done_by_keyboard_alone(tmp_path, open_page):
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address)
+        before = hung(page)
+        reach(page, "[data-place='1']")
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.id") == "chosen-head"
+        page.wait_for_selector(".swaps li >> text=proven")
+        reach(page, "[data-id^='put-']")
+        now = revision(page)
+        page.keyboard.press("Enter")
+        settled(page, now)
+        assert hung(page) != before
+        page.keyboard.press("Control+z")
+        settled(page, now + 1)
+        assert hung(page) == before
+        reach(page, "#sheet")
+        page.keyboard.press("ArrowRight")
+        key = page.evaluate("document.querySelector('.cell.at img').getAttribute('src').split('/')[2]")
+        page.keyboard.press("+")
+        settled(page, now + 2)
+        assert page.evaluate("() => import('/page/board.js').then((part) => part.board.state.pinned)") == [key]
+        page.keyboard.press("=")
+        settled(page, now + 3)
+        page.keyboard.press(".")
+        page.keyboard.press(".")
+        settled(page, now + 4)
+        assert "2 of 5" in page.inner_text(".cell.at")
+        reach(page, "[data-id='number-appeal']")
+        page.keyboard.press("Control+a")
+        page.keyboard.type("5")
+        page.keyboard.press("Enter")
+        settled(page, now + 5)
+        assert "other weights" in page.inner_text("#said")
+
+
+def reach(page, selector):
+    """Press Tab until something has the focus: whatever cannot be reached so fails here."""
+    page.evaluate("document.activeElement.blur?.()")
+    for _ in range(150):
+        page.keyboard.press("Tab")
+        if page.evaluate("(what) => document.activeElement.matches(what)", selector):
+            outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+            assert outline != "none" or selector == "#sheet"
+            return
+    raise AssertionError(f"{selector} is not reached by Tab")
+
+
+def test_stars_turn_scale_and_bars_are_kept_through_a_reload(tmp_path, open_page):
+    board = open_board(tmp_path)
+    with running(board) as address:
+        page = open_page(address)
+        page.click(".cell >> nth=0")
+        name = page.inner_text("#chosen-head").split(". ")[-1]
+        for press in ("[data-id='stars-4']", "[data-id='scale-close']", "[data-id='turn']", "[data-id='bar']"):
+            now = revision(page)
+            page.click(f"#chosen {press}")
+            settled(page, now)
+        page.reload()
+        page.wait_for_selector(".cell img")
+        assert name not in hung(page)
+        (row,) = [row for row in board.frames()["frames"] if row["name"] == name]
+        assert (row["stars"], row["said"], row["turn"]) == (4, "close", 90)
+
+
+def test_the_tray_is_sifted_and_sorted(tmp_path, open_page):
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address)
+        page.fill("[data-id='find']", "MORNING 0002")
+        assert page.inner_text("#tray-count") == "1 of 8 frames"
+        page.fill("[data-id='find']", "")
+        page.select_option("[data-id='filter-sort']", "name")
+        assert page.inner_text(".cell .name >> nth=0") == "0004.jpg"  # evening before morning
+        page.select_option("[data-id='filter-wish']", "hung")
+        assert page.inner_text("#tray-count") == "3 of 8 frames"
+
+
+def test_two_pages_see_each_other_s_changes(tmp_path, open_page):
+    with running(open_board(tmp_path)) as address:
+        one, other = open_page(address), open_page(address)
+        now = revision(one)
+        one.click(".print[data-place='1']")
+        one.click("#chosen [data-id='bar']")
+        settled(one, now)
+        settled(other, now)
+        assert hung(other) == hung(one)
+        assert other.inner_text("#said") == one.inner_text("#said")
+
+
+def test_prints_as_shot_and_a_clash_with_its_way_out(tmp_path, open_page):
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address)
+        page.focus(".print[data-place='1']")
+        page.keyboard.press("c")
+        assert "/shot/" in page.get_attribute(".print[data-place='1'] img", "src")
+        assert page.get_attribute("#tone", "aria-pressed") == "true"
+        page.click(".cell >> nth=0")
+        for key in ("morning", "evening"):
+            now = revision(page)
+            page.fill("[data-id='find']", key)
+            page.click(".cell >> nth=0")
+            page.click("#chosen [data-id='bar-folder']")
+            settled(page, now)
+        assert page.inner_text("#score") == "No set"
+        assert page.inner_text("#clash h3") == "These rules cannot hold together"
+        now = revision(page)
+        page.click("[data-id='clash-undo']")
+        settled(page, now)
+        assert len(hung(page)) == 3
+
+
+def test_a_hostile_file_name_and_brief_are_text_and_no_more(tmp_path, open_page):
+    folder = make_folder(tmp_path)
+    for file in sorted((folder / "morning").iterdir()):
+        file.rename(file.with_name(file.stem + HOSTILE))
+    scan(folder, workers=0)
+    text = (write_brief(tmp_path)).read_text("utf-8").replace("size = 3", "title = '<b onclick=1>wall</b>'\nsize = 3")
+    write_brief(tmp_path, text)
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address)
+        assert page.inner_text("#title") == "<b onclick=1>wall</b>"
+        assert page.title() == "<b onclick=1>wall</b>: the board"
+        page.fill("[data-id='find']", "onerror")
+        page.click(".cell >> nth=0")
+        assert HOSTILE in page.inner_text("#chosen-head")
+        assert page.query_selector("img[onerror]") is None
+        assert page.title() == "<b onclick=1>wall</b>: the board"
+
+
+def test_a_page_of_another_site_gets_nothing(tmp_path, open_page, browser):
+    board = open_board(tmp_path)
+    with running(board) as address:
+        page = open_page(address)
+        before = board.view()
+        here = address.partition("/?")[0]
+        stranger = page.context.new_page()  # with the board's cookie in the same browser
+        stranger.route(
+            "http://evil.example/*", lambda route: route.fulfill(body="<title>evil</title>", content_type="text/html")
+        )
+        stranger.goto("http://evil.example/")
+        told = stranger.evaluate(
+            """async (here) => {
+              const answers = [];
+              for (const [mode, kind] of [["cors", "application/json"], ["no-cors", "text/plain"]]) {
+                try {
+                  const answer = await fetch(`${here}/act`, { method: "POST", mode, credentials: "include",
+                    headers: { "Content-Type": kind }, body: '{"do":"weigh","term":"appeal","points":1}' });
+                  answers.push(mode === "cors" ? await answer.text() : answer.type);
+                } catch { answers.push("refused"); }
+              }
+              const image = new Image();
+              answers.push(await new Promise((done) => {
+                image.onload = () => done("loaded"); image.onerror = () => done("refused");
+                image.src = `${here}/frame/"""
+            + before["set"]["prints"][0]["frame"]
+            + """/240`;
+              }));
+              return answers;
+            }""",
+            here,
+        )
+        assert told[0] == "refused"
+        assert told[1] in ("refused", "opaque")
+        assert told[2] == "refused"
+        assert board.view() == before
+
+
+def test_reduced_motion_and_names_for_those_who_hear_the_page(tmp_path, open_page):
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address, reduced_motion="reduce")
+        page.click(".print[data-place='1']")
+        page.wait_for_selector(".swaps li >> text=proven")
+        nameless = page.evaluate(
+            """() => [...document.querySelectorAll("button, input, select, a, [role=option], [role=listbox]")]
+              .filter((one) => one.offsetParent !== null)
+              .filter((one) => !one.getAttribute("aria-label") && !one.textContent.trim())
+              .filter((one) => !one.labels?.[0]?.textContent.trim())
+              .map((one) => one.outerHTML)"""
+        )
+        assert nameless == []
+        assert page.evaluate("[...document.images].every((one) => one.hasAttribute('alt'))")
+        assert page.evaluate("document.querySelectorAll('h1').length") == 1
+
+
+# Pairs of text on ground: WCAG 2.2, success criterion 1.4.3 (4.5:1).
+PROBE = """() => {
+  const channel = (v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; };
+  const light = (rgb) => 0.2126 * channel(rgb[0]) + 0.7152 * channel(rgb[1]) + 0.0722 * channel(rgb[2]);
+  const parts = (text) => text.match(/[\\d.]+/g).map(Number);
+  const ground = (node) => {
+    for (let at = node; at; at = at.parentElement) {
+      const rgb = parts(getComputedStyle(at).backgroundColor);
+      if (rgb.length === 3 || rgb[3] === 1) return rgb;
+    }
+    return [255, 255, 255];
+  };
+  const poor = [];
+  for (const node of document.querySelectorAll("body *")) {
+    const own = [...node.childNodes].some((child) => child.nodeType === 3 && child.textContent.trim());
+    if (!own || node.offsetParent === null || node.matches(":disabled")) continue;
+    const [a, b] = [light(parts(getComputedStyle(node).color)), light(ground(node))];
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) poor.push(`${ratio.toFixed(2)} ${node.outerHTML.slice(0, 90)}`);
+  }
+  return poor;
+}"""
+
+
+def test_every_word_stands_out_from_its_ground(tmp_path, open_page):
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address)
+        page.click("#ask-sets")
+        page.wait_for_selector("#others article")
+        page.click(".print[data-place='1']")
+        page.wait_for_selector(".swaps li >> text=proven")
+        assert page.evaluate(PROBE) == []
