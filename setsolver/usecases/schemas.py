@@ -6,16 +6,20 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
+from setsolver.domain.answers import Briefs, Check, Comparison, Gaps, Scan, SolutionFound, Why
 from setsolver.domain.choice import ChoiceRecord
+from setsolver.domain.document import Document
 from setsolver.domain.finish import Finish
 from setsolver.domain.frames import Frames
 from setsolver.domain.outcome import Outcome
 from setsolver.usecases.briefs import brief_schema
 
-__all__ = ["SCHEMAS", "choice_schema", "finish_schema", "frames_schema", "outcome_schema", "write_schemas"]
+__all__ = ["SCHEMAS", "choice_schema", "finish_schema", "frames_schema", "outcome_schema", "schema_of", "write_schemas"]
 
 FOLDER = Path(__file__).parents[1] / "schemas"
 
@@ -44,7 +48,25 @@ def frames_schema() -> dict[str, Any]:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
-SCHEMAS = {
+def schema_of(model: type[Document]) -> dict[str, Any]:
+    """Return the JSON Schema of a document with which a verb answers; keys with a default may be missing."""
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **model.model_json_schema(mode="validation")}
+
+
+ANSWERS: dict[str, type[Document]] = {
+    "briefs": Briefs,
+    "check": Check,
+    "comparison": Comparison,
+    "gaps": Gaps,
+    "scan": Scan,
+    "solution": SolutionFound,
+    "why": Why,
+}
+"""What ``--json`` prints, by the last word of its ``format``."""
+
+
+SCHEMAS: dict[str, Callable[[], dict[str, Any]]] = {
+    **{f"{name}.schema.json": partial(schema_of, model) for name, model in ANSWERS.items()},
     "brief.schema.json": brief_schema,
     "choice.schema.json": choice_schema,
     "finish.schema.json": finish_schema,

@@ -5,12 +5,22 @@ from dataclasses import replace
 
 import jsonschema
 import pytest
+from click.testing import CliRunner
 
+from setsolver.cli.main import cli
 from setsolver.domain.measures import Appeal, Kind, Upright
+from setsolver.usecases.bare import answer
+from setsolver.usecases.check import check
+from setsolver.usecases.compare import compare
+from setsolver.usecases.effort import Effort
 from setsolver.usecases.frames import frames_document
+from setsolver.usecases.gaps import gaps
 from setsolver.usecases.schemas import FOLDER, SCHEMAS, write_schemas
 from setsolver.usecases.suggest import suggest
+from setsolver.usecases.why import why
 from tests.rules.builders import make_brief, make_face, make_frame, make_shoot, make_snapshot
+from tests.solver.small import small_problem
+from tests.solver.test_conflict import dark_and_bright
 
 ANEW = "a model has changed; write the schemas anew with `python -m setsolver.usecases.schemas`"
 
@@ -46,3 +56,48 @@ def test_frames_hold_to_their_schema_measured_in_full_or_quickly():
     document["frames"][0]["appeal"] = 7
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(document, SCHEMAS["frames.schema.json"]())
+
+
+ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}
+
+
+def holds(document):
+    """Check a document against the schema of its format."""
+    jsonschema.validate(
+        json.loads(json.dumps(document)), SCHEMAS[f"{document['format'].partition('/')[2]}.schema.json"]()
+    )
+
+
+def test_a_graded_set_holds_to_its_schema_whether_it_keeps_the_rules_or_not():
+    shoot, brief = make_shoot(9), make_brief(roles=ROLES)
+    for paths in (("frame-0000.jpg", "frame-0001.jpg", "frame-0002.jpg"), ("frame-0000.jpg", "frame-0003.jpg")):
+        holds(check(shoot, brief, paths))
+
+
+def test_why_holds_to_its_schema_in_the_set_out_of_it_and_where_no_set_exists():
+    shoot = make_snapshot(*(make_frame(i, name) for i, name in enumerate(("wide", "medium", "close", "wide"))))
+    brief = make_brief(roles=ROLES)
+    best = suggest(shoot, brief, alternates=0).sets[0]
+    documents = [why(shoot, brief, best, frame.path) for frame in shoot.frames]
+    assert {document["points"] is None for document in documents} == {True, False}
+    for document in documents:
+        holds(document)
+
+
+def test_gaps_and_comparisons_hold_to_their_schemas():
+    brief = make_brief(roles=ROLES)
+    holds(gaps(make_shoot(9), brief))
+    holds(gaps(make_snapshot(*(make_frame(i, "wide") for i in range(4))), brief))
+    outcome = suggest(make_shoot(9), brief, alternates=1)
+    holds(compare([(str(n), outcome, found) for n, found in enumerate(outcome.sets)]))
+
+
+def test_a_bare_solution_holds_to_its_schema_with_prices_and_without_a_set():
+    holds(answer(small_problem(3), Effort(), kinds=("differs",), prices=True).to_json())
+    holds(answer(dark_and_bright(), Effort()).to_json())
+
+
+def test_what_scan_and_brief_print_holds_to_their_schemas(tmp_path):
+    (tmp_path / "text.jpg").write_bytes(b"text")
+    for arguments in (("scan", str(tmp_path), "--workers", "0", "--json"), ("brief", "list", "--json")):
+        holds(json.loads(CliRunner().invoke(cli, arguments, standalone_mode=False).stdout))
