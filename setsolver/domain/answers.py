@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Final, Literal
 
 from pydantic import Field
 
 from setsolver.domain.document import Document
 from setsolver.domain.outcome import Clashing, LedgerLine, RuledOut, SetFound, ToneRecord
 
-__all__ = ["Briefs", "Check", "Comparison", "Gaps", "Scan", "SolutionFound", "Why"]
+__all__ = ["ANSWERS", "Briefs", "Check", "Comparison", "Gaps", "Scan", "SolutionFound", "Why"]
 
 
 class BreakFound(Document):
@@ -235,3 +235,15 @@ class SolutionFound(Document):
     solutions: tuple[SolutionChoice, ...]
     conflict: tuple[SolutionClash, ...]
     prices: tuple[SolutionPrice, ...] = ()
+
+
+ANSWERS: Final[dict[str, type[Document]]] = {
+    "briefs": Briefs,
+    "check": Check,
+    "comparison": Comparison,
+    "gaps": Gaps,
+    "scan": Scan,
+    "solution": SolutionFound,
+    "why": Why,
+}
+"""What ``--json`` prints, by the last word of its ``format``."""

@@ -12,7 +12,7 @@ __all__ = ["SLACK", "PaletteKinship"]
 
 SLACK = 2.0
 """a*b* units by which a frame's palette may lie off the set's on each axis for nothing."""
-IN_WORDS = {"a": "green-red of the palette", "b": "blue-yellow of the palette", "chroma": "chroma of the palette"}
+IN_WORDS = {"a": "green-red of the colours", "b": "blue-yellow of the colours", "chroma": "chroma of the colours"}
 
 
 class PaletteKinship(AxisTerm):

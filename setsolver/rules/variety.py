@@ -36,7 +36,7 @@ class Variety(Term):
 
     def explain(self, found: ChosenSet) -> list[LedgerLine]:
         """Return one line, on the two frames that are most alike."""
-        if len(found.chosen) < 2:
+        if len(found.chosen) < 2 or found.weight(self) == 0:
             return []
         at = next(place.at for place in found.parts.places if place.term == self.name)[list(found.chosen)]
         first, second = np.triu_indices(len(at), 1)

@@ -23,11 +23,9 @@ def changes_in_words(before: Snapshot, after: Snapshot, corrected: Iterable[str]
     for frame in (frame for frame in after.frames if frame.path in own):
         said = list(_changes(was[frame.path], frame)) if frame.path in was else ["measured"]
         lines.append(f"{frame.path}: {', '.join(said) or 'as it was'}")
-    others = {
-        frame.path: said
-        for frame in after.frames
-        if frame.path not in own and frame.path in was and (said := list(_changes(was[frame.path], frame)))
-    }
+    told = [frame for frame in after.frames if frame.path not in own and frame.path in was]
+    told.sort(key=lambda frame: -abs(_appeal(frame) - _appeal(was[frame.path])))
+    others = {frame.path: said for frame in told if (said := list(_changes(was[frame.path], frame)))}
     if not others:
         return [*lines, "no other frame changed"]
     lines.append(f"{count(len(others), 'other frame')} changed with that:")
@@ -42,13 +40,17 @@ def _changes(old: Frame, new: Frame) -> Iterator[str]:
         yield f"turned by {new.turn} degrees" if new.turn is not None else "turned as measured"
     if old.given_stars != new.given_stars:
         yield "no stars" if new.given_stars is None else f"stars {new.given_stars:g}"
-    first, second = (None if frame.measures.appeal is None else frame.measures.appeal.value for frame in (old, new))
-    if first is not None and second is not None and abs(first - second) >= _MOVED:
-        yield f"appeal {first:.1f} -> {second:.1f}"
+    if abs(_appeal(old) - _appeal(new)) >= _MOVED:
+        yield f"appeal {_appeal(old):.1f} -> {_appeal(new):.1f}"
     for name in ("kind", "moment", "scene"):
         one, other = getattr(old, name), getattr(new, name)
         if one != other:
             yield f"{name} {one} -> {other}"
+
+
+def _appeal(frame: Frame) -> float:
+    """Return the appeal, 1 to 5; 0 where it is left for later."""
+    return 0.0 if frame.measures.appeal is None else frame.measures.appeal.value
 
 
 def _scale(frame: Frame) -> str:

@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from setsolver.domain.answers import Briefs, Check, Comparison, Gaps, Scan, SolutionFound, Why
+from setsolver.domain.answers import ANSWERS
 from setsolver.domain.choice import ChoiceRecord
 from setsolver.domain.document import Document
 from setsolver.domain.finish import Finish
@@ -51,18 +51,6 @@ def frames_schema() -> dict[str, Any]:
 def schema_of(model: type[Document]) -> dict[str, Any]:
     """Return the JSON Schema of a document with which a verb answers; keys with a default may be missing."""
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **model.model_json_schema(mode="validation")}
-
-
-ANSWERS: dict[str, type[Document]] = {
-    "briefs": Briefs,
-    "check": Check,
-    "comparison": Comparison,
-    "gaps": Gaps,
-    "scan": Scan,
-    "solution": SolutionFound,
-    "why": Why,
-}
-"""What ``--json`` prints, by the last word of its ``format``."""
 
 
 SCHEMAS: dict[str, Callable[[], dict[str, Any]]] = {
