@@ -16,12 +16,13 @@ from setsolver.features.lines import edge_points, strongest_lines
 from setsolver.features.sight import Sight, feature
 from setsolver.features.views import Views, views_of
 
-__all__ = ["HORIZON_WEIGHTS", "LEAST_ODDS", "MOST_LINES", "SURE_TILT", "choose_horizon", "find_tilt"]
+__all__ = ["HORIZON_WEIGHTS", "LEAST_ODDS", "MOST_LINES", "choose_horizon", "find_tilt", "least_confidence"]
 
-SURE_TILT: Final = 0.45
-"""Confidence from which a tilt is stated; below it ``degrees`` is None."""
-_SLIGHT, _SURER = 2.0, 0.02
-"""Degrees beyond which more is asked for, and how much with each: a wild angle is worse than none."""
+_SURE_SLIGHT, _SURE_STRONG = 0.35, 0.8
+"""Confidence from which a slight and a strong tilt are stated; below it ``degrees`` is None. Of sloping shores, roofs,
+ropes and hills that look like horizons most slope by more than 2.5 degrees; few photographs are tilted that far."""
+_SLIGHT, _STRONG = 1.2, 3.0
+"""Degrees up to which a tilt is slight, and from which it is strong; between them the confidence asked for grows."""
 MOST_LINES: Final = 8
 """Lines that compete for being the horizon."""
 _AGREE: Final = 0.3
@@ -58,9 +59,14 @@ def find_tilt(
     if best is None or lines[best].unsteady > _STEADY:
         return Tilt(None, 0.0, None)
     line = lines[best]
-    if chance < SURE_TILT + _SURER * max(0.0, abs(line.degrees) - _SLIGHT):
+    if chance < least_confidence(line.degrees):
         return Tilt(None, chance, None)
     return Tilt(line.degrees, chance, float(line.middle / points.height))
+
+
+def least_confidence(degrees: float) -> float:
+    """Return the confidence from which a tilt of so many degrees is stated."""
+    return float(np.interp(abs(degrees), (_SLIGHT, _STRONG), (_SURE_SLIGHT, _SURE_STRONG)))
 
 
 def choose_horizon(

@@ -6,7 +6,7 @@ import pytest
 
 from setsolver.domain.measures import Tilt
 from setsolver.features.ground import share_above
-from setsolver.features.horizon import LEAST_ODDS, SURE_TILT, choose_horizon, find_tilt
+from setsolver.features.horizon import LEAST_ODDS, choose_horizon, find_tilt, least_confidence
 from setsolver.features.horizon_cues import CUES
 from setsolver.features.views import make_views
 
@@ -53,13 +53,16 @@ def test_a_line_with_the_sky_below_it_is_doubted(seascape):
 
 def test_more_is_asked_for_of_a_larger_tilt(seascape):
     plain = np.append(np.zeros(len(CUES)), 0.0)
-    for tilt, most in ((1.0, SURE_TILT), (6.0, SURE_TILT + 0.08)):
+    assert least_confidence(1.0) == least_confidence(0.0) < least_confidence(-2.0) < least_confidence(3.0)
+    for tilt in (1.0, 2.0, -6.0):
+        most = least_confidence(tilt)
         views = make_views(seascape(tilt))
         chances = [(find_tilt(views, 1.0, SEA, weights), bias) for bias in np.linspace(-8, 8, 33)
                    for weights in [plain + np.append([30.0, *np.zeros(len(CUES) - 1)], bias - 27.0)]]  # fmt: skip
         stated = [found.confidence for found, _ in chances if found.degrees is not None]
         silent = [found.confidence for found, _ in chances if found.degrees is None]
-        assert max(silent) < most <= min(stated)
+        assert max(silent) < most + 0.02
+        assert most - 0.02 < min(stated)
 
 
 def test_a_second_line_above_makes_the_lower_one_doubtful(seascape):
