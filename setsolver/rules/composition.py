@@ -58,6 +58,9 @@ BLAME = {
     "room": "no room in front of the face",
     "horizon": "the horizon cuts the picture in half",
 }
+SPREAD = 0.35
+"""Share of the frame from which what was found as its subject is no single thing, and is praised for nothing: shelves
+of bowls that the frame cuts on four sides were called whole, with nothing cut. For the words only; points stay."""
 LEAST = {"subject": SURE, "air": SURE, "edges": SURE}
 OF_SUBJECT = ("clear", "air")
 """What is said of a subject, and so only where one is called whole."""
@@ -106,10 +109,11 @@ class Composition(GainTerm):
             return any(face.facing != "front" for face in measures.faces)
         if fault == "horizon":
             return measures.tilt.horizon is not None
+        one_thing = measures.subject.box.area <= SPREAD
         if fault == "edges":
-            return bool(member.marks.free == 1)
+            return one_thing and bool(member.marks.free == 1)
         if fault in ("subject", *OF_SUBJECT):
-            return measures.subject.confidence >= sum(CLEAR) / 2
+            return one_thing and measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":
             return member.rendition.crop.area > AS_SHOT
         return fault != "level" or measures.tilt.degrees is not None

@@ -85,3 +85,7 @@ def test_a_subject_that_nobody_is_sure_of_is_not_praised():
     says = graded(make_frame(0, "wide", confidence=0.2))[1]
     assert "subject" not in says
     assert "room around it" not in says
+
+
+def test_what_fills_much_of_the_frame_is_not_praised_as_a_whole_subject():
+    assert graded(make_frame(0, subject=Box(0.08, 0.33, 0.78, 0.5)))[1] == "framed as shot"
