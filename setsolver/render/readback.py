@@ -44,7 +44,7 @@ def read_back(path: Path, margin: int, long_side: int, profile: OutProfile) -> F
     width, height = image.width, image.height
     inner = image.crop(margin, margin, width - 2 * margin, height - 2 * margin)
     scale = min(1.0, long_side / max(inner.width, inner.height))
-    small = inner.resize(scale, kernel="lanczos3") if scale < 1 else inner
+    small = _shrunk(inner, scale) if scale < 1 else inner
     if profile.file is not None:
         small = small.icc_transform(
             "srgb",
@@ -59,6 +59,12 @@ def read_back(path: Path, margin: int, long_side: int, profile: OutProfile) -> F
         rgb = codes if codes.dtype == np.uint8 else np.rint(codes / np.float32(257)).astype(np.uint8)
     bits = 16 if image.format == "ushort" else 8
     return FileSeen(np.ascontiguousarray(rgb), width, height, image.xres * _MM_PER_INCH, bits, embedded)
+
+
+def _shrunk(image: pyvips.Image, scale: float) -> pyvips.Image:
+    """Return a picture made smaller in floating point: the fixed point of whole codes is off by a thousandth."""
+    small = image.cast("float").resize(scale, kernel="lanczos3")
+    return small.rint().cast(image.format).copy(interpretation=image.interpretation)
 
 
 def green_of(path: Path, margin: int) -> NDArray[np.uint8]:
