@@ -18,7 +18,6 @@ __all__ = [
     "embed",
     "hamming",
     "prepared",
-    "same_picture",
     "signatures",
 ]
 
@@ -77,9 +76,3 @@ def signatures(embeddings: NDArray[np.floating], hashes: NDArray[np.uint64]) -> 
     together: NDArray[np.float32] = np.hstack([centred, form])
     together /= np.float32(np.sqrt(1 + _HASH_SHARE))
     return together
-
-
-def same_picture(first: NDArray[np.float32], second: NDArray[np.float32]) -> NDArray[np.bool_]:
-    """Return whether pairs of signatures [..., 1344] are of the same picture, as a viewer would say."""
-    alike: NDArray[np.bool_] = np.einsum("...k,...k->...", first, second) >= SAME_PICTURE
-    return alike

@@ -22,15 +22,10 @@ from setsolver.solver.restriction import Restriction
 from setsolver.solver.ruleset import Ruleset
 from setsolver.solver.workspace import workspace
 
-__all__ = ["is_ready", "make_ready"]
+__all__ = ["make_ready"]
 
 _LOCK = threading.Lock()
 _DONE: set[str] = set()
-
-
-def is_ready() -> bool:
-    """Return whether a search would start at once."""
-    return "search" in _DONE
 
 
 def make_ready(part: str = "search") -> float:
