@@ -49,7 +49,7 @@ def _of_names(times: Counter[str]) -> tuple[str, ...]:
     named, days = times[IN_NAME], times[DAY_IN_NAME]
     if not named and not days:
         return ()
-    part = f", of {days} of them the day alone" if days else ""
+    part = (f", {days} of these the day alone" if named else ", the day alone") if days else ""
     what = "frame has its" if named + days == 1 else "frames have their"
     said = (
         f"{named + days} {what} time from the name of the file{part}, as the metadata has none; scan --clock "

@@ -154,7 +154,7 @@ def times(folder):
 
 def test_times_from_names_and_clocks_are_said_and_corrected(two_cameras):
     text = run("scan", two_cameras, "--workers", 0).stdout
-    assert "2 frames have their time from the name of the file, of 1 of them the day alone" in text
+    assert "2 frames have their time from the name of the file, 1 of these the day alone" in text
     assert times(two_cameras) == {
         "IMG-20240513-WA0007.jpg": ("2024-05-13", "day in file name"),
         "IMG_20240513_142233.jpg": ("2024-05-13T14:22:33", "file name"),
