@@ -14,7 +14,7 @@ from setsolver.cli.said import echo_json
 __all__ = ["command"]
 
 
-@click.command("board")
+@click.command("board", short_help="Choose a set with your eyes, on a local page.")
 @options.folder
 @options.brief
 @click.option("--port", type=click.IntRange(1, 65535), help="Port on this machine.  [default: any that is free]")

@@ -16,7 +16,7 @@ __all__ = ["command"]
 as_json_option = click.option("--json", "as_json", is_flag=True, help="Print a JSON document only.")
 
 
-@click.group("brief")
+@click.group("brief", short_help="List, show, start and check briefs.")
 def command() -> None:
     """List, show, start and check briefs: TOML files that say what set is wanted.
 
@@ -27,7 +27,7 @@ def command() -> None:
     """
 
 
-@command.command("list")
+@command.command("list", short_help="List the briefs that come with setsolver.")
 @as_json_option
 def list_(as_json: bool) -> None:
     """List the briefs that come with setsolver."""
@@ -39,7 +39,7 @@ def list_(as_json: bool) -> None:
     click.echo(table([(brief.name, brief.says) for brief in briefs], indent=""))
 
 
-@command.command("show")
+@command.command("show", short_help="Print a brief.")
 @click.argument("brief", default="wall-three")
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of all briefs instead.")
 @as_json_option
@@ -53,7 +53,7 @@ def show(brief: str, schema: bool, as_json: bool) -> None:
         click.echo(brief_text(brief), nl=False)
 
 
-@command.command("new")
+@command.command("new", short_help="Write a brief to edit.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--like", default="wall-three", show_default=True, help="The brief to start from, a name or a file.")
 def new(file: Path, like: str) -> None:
@@ -62,7 +62,7 @@ def new(file: Path, like: str) -> None:
     click.echo(f"{printable(str(path))}: a copy of {printable(like)}; edit it, then `setsolver brief check` it")
 
 
-@command.command("check")
+@command.command("check", short_help="Check a brief line by line.")
 @click.argument("brief")
 @as_json_option
 def check(brief: str, as_json: bool) -> None:

@@ -13,7 +13,7 @@ from setsolver.cli.said import echo_json, named, points, printable, table
 __all__ = ["command"]
 
 
-@click.command("check")
+@click.command("check", short_help="Grade a set made by hand.")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILES...")
 @options.brief
 @click.option(

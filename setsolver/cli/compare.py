@@ -14,7 +14,7 @@ from setsolver.rules.words import number
 __all__ = ["command"]
 
 
-@click.command("compare")
+@click.command("compare", short_help="Lay sets side by side.")
 @click.argument("sets", nargs=-1, required=True, metavar="SET SET...")
 @options.as_json
 def command(sets: tuple[str, ...], as_json: bool) -> int:

@@ -20,7 +20,7 @@ _PROOF = 1600
 """Long side, in pixels, of small prints for a message."""
 
 
-@click.command("finish")
+@click.command("finish", short_help="Make the prints of a set at full size.")
 @click.argument("set_name", metavar="SET")
 @click.option(
     "--out", required=True, type=click.Path(path_type=Path), help="Folder for the prints, outside the catalog."

@@ -34,7 +34,7 @@ path time scale probability kind appeal stars black mid white tilt_degrees faces
 _SHOWN = tuple(_SHOWN_WORDS.split())
 
 
-@click.command("frames")
+@click.command("frames", short_help="Show what was measured of each frame; correct it.")
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option(
     "--set",

@@ -15,7 +15,7 @@ from setsolver.rules.words import number
 __all__ = ["command"]
 
 
-@click.command("gaps")
+@click.command("gaps", short_help="Say what to shoot before leaving.")
 @options.folder
 @options.brief
 @options.effort_options

@@ -15,7 +15,7 @@ __all__ = ["command"]
 FEW = 20
 
 
-@click.command("learn")
+@click.command("learn", short_help="Fit the weights of a taste to your choices.")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="CHOICES...")
 @click.option(
     "--taste", "start", default="default", show_default=True, help="The taste to start from, a name or a file."

@@ -20,7 +20,7 @@ __all__ = ["command"]
 _UNREAD = "not a photograph format that is read here; save what should be a frame as JPEG, PNG, TIFF, WebP or HEIC"
 
 
-@click.command("scan")
+@click.command("scan", short_help="Measure new and changed frames.")
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--fast", is_flag=True, help="Leave the large network for a later scan: no appeal, kind or content yet.")
 @click.option("--again", is_flag=True, help="Measure unchanged frames again too.")

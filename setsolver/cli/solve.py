@@ -13,7 +13,7 @@ from setsolver.domain.alternates import ALTERNATES
 __all__ = ["command"]
 
 
-@click.command("solve")
+@click.command("solve", short_help="Solve a bare problem file.")
 @click.argument("problem_file", metavar="PROBLEM.npz", type=click.Path(path_type=Path))
 @click.option("--alternates", "-k", default=0, show_default=True, type=click.IntRange(0, 100), help="Further sets.")
 @click.option(

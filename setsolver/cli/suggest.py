@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 
-@click.command("suggest")
+@click.command("suggest", short_help="Find the best set for a brief, and prove it.")
 @options.folder
 @options.brief
 @click.option("--out", type=click.Path(path_type=Path), help="New folder for the outcome.  [default: sets/BRIEF-DATE]")

@@ -13,7 +13,7 @@ from setsolver.cli.said import echo_json, named, points, printable, table
 __all__ = ["command"]
 
 
-@click.command("why")
+@click.command("why", short_help="Say why a frame is in a set, or what it would cost.")
 @click.argument("set_name", metavar="SET")
 @click.argument("frame", metavar="FRAME")
 @click.option("--catalog", type=click.Path(path_type=Path), help="The catalog, if it has moved since the set was made.")

@@ -89,3 +89,9 @@ def test_bad_use_exits_with_two(arguments):
     assert done.returncode == 2
     assert "Traceback" not in done.stderr
     assert done.stdout == ""
+
+
+def test_the_list_of_verbs_cuts_no_sentence():
+    shown = CliRunner().invoke(cli, ["--help"], terminal_width=80).output.partition("Commands:")[2]
+    assert len(shown.strip().splitlines()) == len(VERBS)
+    assert "..." not in shown
