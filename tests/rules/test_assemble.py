@@ -69,7 +69,7 @@ def test_the_score_is_weights_times_phi_and_other_weights_change_nothing_else(br
     assert assembly.score(found.phi) == pytest.approx(
         score_terms(assembly.problem, chosen, roles, look).score, abs=1e-9
     )
-    reweighed = assembly.reweighed(Weights.model_validate(other))
+    reweighed = assembly.reweighed(Weights.model_validate(brief.weights.model_dump() | other))
     assert reweighed.parts is assembly.parts
     assert reweighed.renditions is assembly.renditions
     again = reweighed.chosen_set(chosen, roles, look)

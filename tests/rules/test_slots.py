@@ -9,6 +9,7 @@ from setsolver.domain.brief import Brief
 from setsolver.domain.slot import Slot, pixels_needed
 from setsolver.errors import TooFewFrames
 from setsolver.rules import assemble, ledger
+from setsolver.rules.roles import LEAST_ODDS
 from setsolver.solver import solve
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.gaps import gaps
@@ -135,7 +136,7 @@ def test_who_plays_a_slot_has_its_aspect_and_its_pixels(kinds, seed):
         frame = rendition.frame
         assert rendition.crop.w * frame.aspect / rendition.crop.h == pytest.approx(slot.ratio)
         assert max(rendition.width, rendition.height) >= slot.pixels
-        assert getattr(rendition.odds, slot.role) >= 0.2
+        assert getattr(rendition.odds, slot.role) >= LEAST_ODDS
 
 
 @settings(max_examples=15, deadline=None)

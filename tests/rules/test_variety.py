@@ -54,3 +54,11 @@ def test_renditions_of_one_frame_stand_a_little_apart_where_they_differ_in_scale
     place = assembly.problem.place
     assert len(place) == 3
     assert 0 < np.linalg.norm(place[0] - place[2]) <= SCALE_SPREAD * np.sqrt(2)
+
+
+def test_variety_that_weighs_nothing_says_nothing():
+    snapshot = make_snapshot(*(make_frame(i) for i in range(3)))
+    assembly = assemble(snapshot, make_brief(weights={"variety": 0}))
+    rows = [next(i for i, r in enumerate(assembly.renditions) if r.frame.id == frame) for frame in (0, 1, 2)]
+    look = assembly.problem.tone[rows].mean(axis=0)
+    assert not [line for line in ledger(assembly, rows, [1, 1, 1], look) if line.rule == "variety"]
