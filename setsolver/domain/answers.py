@@ -6,10 +6,24 @@ from typing import Final, Literal
 
 from pydantic import Field
 
+from setsolver.domain.brief import Brief
 from setsolver.domain.document import Document
 from setsolver.domain.outcome import Clashing, LedgerLine, RuledOut, SetFound, ToneRecord
+from setsolver.domain.taste import Taste
 
-__all__ = ["ANSWERS", "Briefs", "Check", "Comparison", "Gaps", "Scan", "SolutionFound", "Why"]
+__all__ = [
+    "ANSWERS",
+    "BoardAddress",
+    "BriefUnderstood",
+    "Briefs",
+    "Check",
+    "Comparison",
+    "Gaps",
+    "LearnedFound",
+    "Scan",
+    "SolutionFound",
+    "Why",
+]
 
 
 class BreakFound(Document):
@@ -237,13 +251,53 @@ class SolutionFound(Document):
     prices: tuple[SolutionPrice, ...] = ()
 
 
+class BriefUnderstood(Document):
+    """A brief with all defaults filled in."""
+
+    format: Literal["setsolver/brief"]
+    version: Literal[1]
+    brief: Brief
+
+
+class BoardAddress(Document):
+    """Where a board can be opened, on this machine alone."""
+
+    format: Literal["setsolver/board-address"]
+    version: Literal[1]
+    address: str
+
+
+class WeightMoved(Document):
+    """A weight before and after learning, in points."""
+
+    weight: str
+    before: float
+    after: float
+
+
+class LearnedFound(Document):
+    """A taste fitted to choices; told, left_out : shares of them that it tells, fitted and left out; null = unknown."""
+
+    format: Literal["setsolver/learned"]
+    version: Literal[1]
+    taste: Taste
+    moved: tuple[WeightMoved, ...]
+    told_before: float
+    told: float
+    left_out: float | None
+    contradictions: tuple[str, ...]
+
+
 ANSWERS: Final[dict[str, type[Document]]] = {
+    "board-address": BoardAddress,
+    "brief-understood": BriefUnderstood,
     "briefs": Briefs,
     "check": Check,
     "comparison": Comparison,
     "gaps": Gaps,
+    "learned": LearnedFound,
     "scan": Scan,
     "solution": SolutionFound,
     "why": Why,
 }
-"""What ``--json`` prints, by the last word of its ``format``."""
+"""What ``--json`` prints, by the last word of its ``format`` (``brief.schema.json`` is that of a brief's file)."""

@@ -9,14 +9,17 @@ from click.testing import CliRunner
 
 from setsolver.cli.main import cli
 from setsolver.domain.measures import Appeal, Kind, Upright
+from setsolver.taste.learning import Learned, Move
 from setsolver.usecases.bare import answer
 from setsolver.usecases.check import check
 from setsolver.usecases.compare import compare
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.frames import frames_document
 from setsolver.usecases.gaps import gaps
+from setsolver.usecases.learn import learned_document
 from setsolver.usecases.schemas import FOLDER, SCHEMAS, write_schemas
 from setsolver.usecases.suggest import suggest
+from setsolver.usecases.tastes import load_taste
 from setsolver.usecases.why import why
 from tests.rules.builders import make_brief, make_face, make_frame, make_shoot, make_snapshot
 from tests.solver.small import small_problem
@@ -101,3 +104,14 @@ def test_what_scan_and_brief_print_holds_to_their_schemas(tmp_path):
     (tmp_path / "text.jpg").write_bytes(b"text")
     for arguments in (("scan", str(tmp_path), "--workers", "0", "--json"), ("brief", "list", "--json")):
         holds(json.loads(CliRunner().invoke(cli, arguments, standalone_mode=False).stdout))
+
+
+def test_a_brief_as_understood_holds_to_its_schema():
+    document = json.loads(CliRunner().invoke(cli, ["brief", "show", "lead-and-four", "--json"]).stdout)
+    jsonschema.validate(document, SCHEMAS["brief-understood.schema.json"]())
+
+
+def test_what_was_learned_holds_to_its_schema():
+    start = load_taste()
+    learned = Learned(dict(start.weights), (Move("appeal", 60.0, 61.5),), 0.5, 0.75, None)
+    holds(learned_document(start, learned, ["A against B"]))
