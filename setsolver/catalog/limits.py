@@ -31,8 +31,9 @@ __all__ = [
 ]
 
 MEMORY_VARIABLE, TIME_VARIABLE = "SETSOLVER_FRAME_MB", "SETSOLVER_FRAME_SECONDS"
-_MEGABYTES, _SECONDS = 1200.0, 30.0
-"""Defaults. A worker holds some 250 MB beside the frame; the slowest of a thousand camera files took under 5 s."""
+_MEGABYTES, _SECONDS = 1000.0, 30.0
+"""Defaults. A worker holds some 400 MB beside the frame, its networks; the slowest of a thousand camera files took less
+than 5 s."""
 _MOST_SCANS = 200
 """Passes of a progressive JPEG; cameras and programs write about 10. Each goes over the whole picture again."""
 _STORED = {"1": 1, "L": 1, "P": 1, "I;16": 2, "I;16B": 2, "I;16L": 2, "I;16N": 2}
@@ -47,7 +48,7 @@ _BLOCK_ROUNDING = 1.1
 
 
 def most_bytes() -> int:
-    """Return how many bytes decoding one file may hold at once: ``SETSOLVER_FRAME_MB`` millions, 1200 unless set."""
+    """Return how many bytes decoding one file may hold at once: ``SETSOLVER_FRAME_MB`` millions, 1000 unless set."""
     return int(_from_environment(MEMORY_VARIABLE, _MEGABYTES) * 1e6)
 
 
