@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING, Any
 
 from setsolver.domain.choice import ChoiceRecord
 from setsolver.errors import BadInput, NoSet, NoSuchFrame, SetsolverError
-from setsolver.output.view.words import inert, name_of, number, rule_name
+from setsolver.output.view.words import inert, name_of, rule_name
 from setsolver.usecases import board_acts as acts
 from setsolver.usecases.board_kept import Kept
 from setsolver.usecases.board_pictures import BoardPictures
+from setsolver.usecases.board_rules import changed_keys, rules_view
 from setsolver.usecases.board_view import difference, frame_row, key_of, set_view, weights_view
 from setsolver.usecases.board_words import answered, told
 from setsolver.usecases.effort import Effort
@@ -85,6 +86,7 @@ class Board:
                 "clash": [{"says": inert(c.says), "way_out": inert(c.way_out)} for c in outcome.conflict],
                 "notes": [inert(note) for note in outcome.notes],
                 "weights": weights_view(brief, self._assembly(), best),
+                "rules": rules_view(brief),
                 "pinned": self._keys(brief.frames.include),
                 "barred": self._keys(brief.frames.exclude),
                 "undo": session.undoable,
@@ -247,28 +249,38 @@ class Board:
 
     def _apply(self, act: acts.Act) -> tuple[str, tuple[SetFound, ...]]:
         """Change the session; return what was asked, in words, and the sets to which another one is preferred by it."""
-        session = self.session
         match act:
-            case acts.Weigh(term=term, points=points):
-                session.reweigh(**{term: points})
-                return f"{rule_name(term)} now weighs {number(points, 0)}.", ()
             case acts.Put():
                 return self._put(act)
             case acts.Keep(number=at, revision=revision):
                 return self._keep(at, revision)
+            case acts.Weigh() | acts.Change() | acts.Nearest() | acts.BeginAgain():
+                return self._rewrite(act), ()
+            case acts.Undo() | acts.Redo():
+                raise BadInput("a step is no change")
+            case _:
+                return self._say_of(act, self._frame(act.frame).path), ()
+
+    def _rewrite(self, act: acts.Weigh | acts.Change | acts.Nearest | acts.BeginAgain) -> str:
+        """Change the brief as such."""
+        session = self.session
+        match act:
+            case acts.Weigh(term=term, points=points):
+                session.reweigh(**{term: points})
+                return f"{rule_name(term)} now weighs {points:g}."
+            case acts.Change(key=key, value=value):
+                called, keys = changed_keys(session.brief, key, value)
+                session.change(**keys)
+                return f"{called}: now {_value(value)}."
             case acts.Nearest():
                 near = session.nearest()
                 if near is None:
                     raise BadInput("no small change of the brief leads to a set; take back the last change")
                 session.change(**near.step.keys)
-                return f"The brief {inert(near.step.says)}.", ()
+                return f"The brief {inert(near.step.says)}."
             case acts.BeginAgain():
                 session.change(**self.kept.brief.model_dump())
-                return "Begun again from the brief.", ()
-            case acts.Undo() | acts.Redo():
-                raise BadInput("a step is no change")
-            case _:
-                return self._say_of(act, self._frame(act.frame).path), ()
+                return "Begun again from the brief."
 
     def _say_of(self, act: Any, path: str) -> str:
         session, says = self.session, ""
@@ -337,7 +349,7 @@ class Board:
         now, others = _paths(best), (_paths(found) for found in shown)
         over = tuple(paths for paths in others if set(paths) != set(now))
         made = datetime.now().astimezone().isoformat(timespec="seconds")
-        catalog, brief = self.session.snapshot.folder, self.session.brief.name
+        catalog, brief = self.kept.catalog, self.session.brief.name
         return ChoiceRecord(catalog=catalog, brief=brief, made=made, by="board", chosen=now, over=over)
 
     # How.
@@ -378,6 +390,13 @@ class Board:
             "best_because": [] if swap.best is None else _because(best, swap.best),
             "others": [] if swap.best is None else _others(best, swap.best, {swap.path, swap.leaves}),
         }
+
+
+def _value(value: float | str | None) -> str:
+    """Return the value of a rule in words."""
+    if value is None:
+        return "as many as there are"
+    return inert(value) if isinstance(value, str) else f"{value:g}"
 
 
 def _paths(found: SetFound) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ __all__ = [
     "Act",
     "Bar",
     "BeginAgain",
+    "Change",
     "Free",
     "Keep",
     "Nearest",
@@ -89,6 +90,18 @@ class Weigh(_Act):
     points: Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False, strict=False)]
 
 
+class Change(_Act):
+    """Set one rule of the brief (``board_rules``); None takes away one that may be absent."""
+
+    do: Literal["change"]
+    key: Annotated[str, Field(min_length=1, max_length=120)]
+    value: (
+        Annotated[float, Field(ge=0, le=10_000, allow_inf_nan=False, strict=False)]
+        | Annotated[str, Field(max_length=40)]
+        | None
+    )
+
+
 class Put(_Act):
     """Put a frame where another one hangs. others : "stay" where they are, or may "answer" by changing too."""
 
@@ -131,7 +144,7 @@ class Redo(_Act):
 
 
 Act = Annotated[
-    Pin | Bar | Free | Rate | Turn | Rescale | Weigh | Put | Keep | Nearest | BeginAgain | Undo | Redo,
+    Pin | Bar | Free | Rate | Turn | Rescale | Weigh | Change | Put | Keep | Nearest | BeginAgain | Undo | Redo,
     Field(discriminator="do"),
 ]
 _READER: TypeAdapter[Act] = TypeAdapter(Act)

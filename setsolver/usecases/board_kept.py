@@ -7,6 +7,7 @@ it was begun; a brief that was edited since is told apart by its digest.
 from __future__ import annotations
 
 import hashlib
+import os
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -36,6 +37,7 @@ class Kept:
     Attributes
     ----------
     brief_file : the working copy. choices_file : one ``setsolver/choice`` a line.
+    catalog : as choices name it: from their file's own folder where they lie in the catalog, so that both can be moved.
     begun : digest of the brief that the working copy was begun from, None before there is one.
     """
 
@@ -46,6 +48,8 @@ class Kept:
         home = index_file(folder).parent / BOARD_FOLDER
         home.mkdir(exist_ok=True)
         self.brief_file, self.choices_file = home / f"{stem}.toml", home / "choices.jsonl"
+        inside = home.resolve().is_relative_to(folder.resolve())
+        self.catalog = os.path.relpath(folder.resolve(), home.resolve()) if inside else str(folder.resolve())
         self._stamp = _stamp(source)
         self._written: bytes | None = None
         self.begun: str | None = None

@@ -3,6 +3,7 @@
 import json
 import re
 import tomllib
+from pathlib import Path
 
 import jsonschema
 import pytest
@@ -12,8 +13,10 @@ from setsolver.errors import BadBrief, BadInput, NoSuchFrame
 from setsolver.usecases.board import MOST_SWAPS
 from setsolver.usecases.board_acts import read_act
 from setsolver.usecases.board_view import key_of
+from setsolver.usecases.learn import read_choices
 from setsolver.usecases.schemas import choice_schema
-from tests.usecases.boards import act, make_folder, open_board
+from tests.cli.shoot import BRIEF
+from tests.usecases.boards import act, make_folder, open_board, write_brief
 
 
 @pytest.fixture
@@ -321,3 +324,66 @@ def _outside(folder):
         return True
 
     return writable
+
+
+def rule(view, key):
+    return next(rule for rule in view["rules"] if rule["key"] == key)["value"]
+
+
+def test_rules_are_changed_one_by_one_and_the_set_answers(board):
+    after = act(board, do="change", key="print_cm", value=24)
+    assert {print_["print_cm"] for print_ in after["set"]["prints"]} == {24}
+    assert after["said"].startswith("Long edge of a print, cm: now 24.")
+    after = act(board, do="change", key="size", value=2)
+    assert len(after["set"]["prints"]) == 2
+    after = act(board, do="change", key="aspect", value="1:1")
+    assert {print_["aspect"] for print_ in after["set"]["prints"]} == {"1:1"}
+    after = act(board, do="change", key="repeats.scene", value=1)
+    assert rule(after, "repeats.scene") == 1
+    after = act(board, do="change", key="repeats.scene", value=None)
+    assert rule(after, "repeats.scene") is None
+    after = act(board, do="change", key="tone.reach.mid", value=0.5)
+    assert (rule(after, "tone.reach.mid"), rule(after, "tone.reach.black")) == (0.5, 60)
+    for _ in range(6):
+        after = act(board, do="undo")
+    assert (rule(after, "print_cm"), rule(after, "size"), rule(after, "tone.reach.mid")) == (20, 3, 60)
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("size", 2.5),
+        ("size", None),
+        ("size", "3"),
+        ("size", 0),
+        ("aspect", 1.5),
+        ("aspect", "wide"),
+        ("roles.wide.least", 1),
+        ("frames.include", "x"),
+        ("name", "other"),
+        ("tone.reach.mid", 101),
+        ("tone", 1),
+    ],
+)
+def test_a_rule_that_is_none_or_a_value_that_is_not_allowed_changes_nothing(board, key, value):
+    before = board.view()
+    with pytest.raises(BadInput):
+        act(board, do="change", key=key, value=value)
+    assert board.view() == before
+
+
+def test_counts_of_roles_are_rules_where_the_brief_has_them(tmp_path):
+    write_brief(tmp_path, BRIEF.replace("[tone]", "[roles]\nwide = [0, 3]\nmedium = [0, 3]\nclose = [0, 3]\n[tone]"))
+    board = open_board(tmp_path)
+    after = act(board, do="change", key="roles.close.most", value=1)
+    assert sum(print_["plays"] == "close" for print_ in after["set"]["prints"]) <= 1 if after["set"] else after["clash"]
+    with pytest.raises(BadInput, match="above the most"):
+        act(board, do="change", key="roles.close.least", value=3)
+
+
+def test_learn_reads_the_choices_wherever_the_catalog_is_moved(board, tmp_path):
+    print_, swap = first_swap(board)
+    act(board, do="put", frame=swap["frame"], instead=print_["frame"], others="stay")
+    moved = (tmp_path / "pottery").rename(tmp_path / "moved")
+    (choice,) = read_choices([moved / ".setsolver" / "board" / "choices.jsonl"])
+    assert Path(choice.catalog).resolve() == moved.resolve()

@@ -6,7 +6,7 @@ import { drawFrame } from "./frame.js";
 import { drawSets, forgetSets } from "./sets.js";
 import { drawTray, loadFrames } from "./tray.js";
 import { drawWall, toggleTone } from "./wall.js";
-import { drawWeights } from "./weights.js";
+import { drawRules, drawWeights } from "./weights.js";
 
 const EVERY = 2000; // milliseconds between looks for what another page did
 
@@ -25,7 +25,7 @@ export function choose(frame, { focus = false } = {}) {
     const panel = document.getElementById("chosen");
     const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
     panel.querySelector("h2")?.focus({ preventScroll: true });
-    panel.scrollIntoView({ block: "nearest", behavior: calm ? "auto" : "smooth" });
+    panel.scrollIntoView({ block: "start", behavior: calm ? "auto" : "smooth" });
   }
 }
 
@@ -79,10 +79,19 @@ function draw() {
   const edited = state.edited ? " The brief was edited since this working copy was begun; the board goes on with the copy." : "";
   show("kept", `Kept at once. Working copy of the brief: ${state.kept}. Choices: ${state.choices}.${edited}`, again(state));
   drawWall();
+  clear();
   drawFrame();
   drawWeights();
+  drawRules();
   drawSets();
   drawTray();
+}
+
+// On a narrow page the wall stays above what is scrolled: what gets the focus must not come to lie behind it.
+function clear() {
+  const wall = document.getElementById("wall");
+  const above = wall.offsetWidth > 0.8 * document.getElementById("main").offsetWidth && getComputedStyle(wall).position === "sticky";
+  document.documentElement.style.scrollPaddingTop = above ? `${wall.offsetHeight + 8}px` : "8px";
 }
 
 function again() {
@@ -116,6 +125,7 @@ async function look() {
 
 async function open() {
   document.addEventListener("keydown", keys);
+  addEventListener("resize", () => board.state && clear());
   document.getElementById("undo").addEventListener("click", () => perform({ do: "undo" }));
   document.getElementById("redo").addEventListener("click", () => perform({ do: "redo" }));
   document.getElementById("tone").addEventListener("click", toggleTone);

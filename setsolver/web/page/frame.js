@@ -6,6 +6,7 @@ import { button, el, points, show } from "./build.js";
 import { drawSwaps } from "./swaps.js";
 import { frameOf } from "./tray.js";
 
+let unfolded = false;
 const SCALES = ["wide", "medium", "close"];
 
 export function drawFrame() {
@@ -27,8 +28,8 @@ export function drawFrame() {
       button("Close", () => close(print), { "data-id": "close" }),
     ),
     print ? null : whole(row),
-    facts(row, print),
-    wishes(row, print),
+    print ? about(row, print) : facts(row, print),
+    wishes(row),
     stars(row),
     shows(row),
     answer(row),
@@ -47,6 +48,23 @@ function whole(row) {
   return el("img", { class: "whole", alt: `The frame ${row.name}`, src: `/frame/${row.frame}/640?t=${row.turn}` });
 }
 
+// Folded away for a print, so that what could hang in its place is near; as it was left for the next one.
+function about(row, print) {
+  const fold = el("details", { class: "about", ontoggle: () => (unfolded = fold.open) }, el("summary", { "data-id": "about" }, `Earns ${points(print.earns)} points; how it is printed`), cropped(row, print), facts(row, print));
+  fold.open = unfolded;
+  return fold;
+}
+
+// The print's crop on the whole frame, where the frame is not levelled: what was cut away is veiled.
+function cropped(row, print) {
+  if (print.level !== 0) return null;
+  const [x, y, w, h] = print.crop;
+  const edge = el("div", { class: "edge" });
+  Object.assign(edge.style, { left: `${100 * x}%`, top: `${100 * y}%`, width: `${100 * w}%`, height: `${100 * h}%` });
+  const image = el("img", { alt: `The whole frame ${row.name} with the crop of the print`, loading: "lazy", src: `/frame/${row.frame}/640?t=${row.turn}` });
+  return el("div", { class: "stack" }, image, edge);
+}
+
 function facts(row, print) {
   const list = el("dl", { class: "facts" });
   const add = (name, value) => list.append(el("div", {}, el("dt", {}, name), el("dd", {}, value)));
@@ -54,6 +72,7 @@ function facts(row, print) {
     for (const line of print.lines) add(`${line.rule} ${points(line.points)}`, line.says);
     add("Plays", `${print.plays}, ${print.aspect}, ${print.print_cm} cm at ${Math.round(print.ppi)} pixels per inch`);
     add("Correction", print.tone);
+    if (print.level !== 0) add("Levelled", `by ${Math.abs(print.level).toFixed(1)} degrees ${print.level > 0 ? "counter-clockwise" : "clockwise"}`);
   } else {
     add("Shows", row.said ? `${row.said}, as you say` : `${row.shows}, ${Math.round(100 * row.sure)} % sure`);
     if (row.appeal !== null) add("Appeal", `${row.appeal.toFixed(1)} of 5`);

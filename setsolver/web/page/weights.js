@@ -21,6 +21,25 @@ export function drawWeights() {
   );
 }
 
+// The rules that can be changed here: each a value, sent when it is left or Enter is pressed.
+export function drawRules() {
+  const rows = board.state.rules.map((rule) => {
+    const set = (event) => {
+      const text = event.target.value.trim();
+      const value = text === "" ? null : rule.text ? text : Number(text);
+      if (value === rule.value || (value === null && !rule.may_be_empty) || Number.isNaN(value)) {
+        event.target.value = rule.value ?? "";
+        return;
+      }
+      perform({ do: "change", key: rule.key, value }).then(drawRules);
+    };
+    const kind = rule.text ? { type: "text", size: 6 } : { type: "number", min: 0, step: rule.whole ? 1 : "any" };
+    const input = el("input", { ...kind, value: String(rule.value ?? ""), "aria-label": rule.called, "data-id": `rule-${rule.key}`, placeholder: rule.may_be_empty ? "any" : "", onchange: set });
+    return el("tr", {}, el("th", { scope: "row" }, rule.called), el("td", { class: "control num" }, input));
+  });
+  show("rules", el("table", {}, el("tbody", {}, ...rows)));
+}
+
 function head(text, kind) {
   return el("th", { scope: "col", ...(kind ? { class: kind } : {}) }, text);
 }
