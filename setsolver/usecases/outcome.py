@@ -26,6 +26,7 @@ from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
 from setsolver.rules.tone import Tone
 from setsolver.solver.alternates import lead_frame
+from setsolver.usecases.unsure import unsure_roles
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ __all__ = ["look_of", "set_found", "to_outcome", "without_set"]
 def to_outcome(assembly: Assembly, solution: Solution, *, differ: int = 1, notes: tuple[str, ...] = ()) -> Outcome:
     """Return the outcome of a solved assembly; any two of its sets differ by ``differ`` frames."""
     first = assembly.slots[min(solution.best.roles)].name if solution.best else ""
+    unsure = unsure_roles(assembly, solution.best) if solution.best else ()
     snapshot = assembly.snapshot
     return Outcome(
         made=datetime.now().astimezone().isoformat(timespec="seconds"),
@@ -59,7 +61,7 @@ def to_outcome(assembly: Assembly, solution: Solution, *, differ: int = 1, notes
         repeats=_repeats(assembly, solution.best) if solution.best else (),
         conflict=clashes_in_words(assembly, solution.conflict),
         refused=len(snapshot.refused),
-        notes=assembly.notes + notes + solution.notes,
+        notes=assembly.notes + unsure + notes + solution.notes,
     )
 
 
