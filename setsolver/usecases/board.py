@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setsolver.domain.choice import ChoiceRecord
-from setsolver.errors import BadInput, NoSet, NoSuchFrame, SetsolverError
+from setsolver.errors import BadInput, NoSet, NoSuchFrame
 from setsolver.output.view.words import inert, name_of, rule_name
 from setsolver.usecases import board_acts as acts
 from setsolver.usecases.board_kept import Kept
@@ -186,7 +186,7 @@ class Board:
         Raises
         ------
         SetsolverError
-            Where it cannot be done or kept; nothing has changed then.
+            Where it cannot be done or kept. Whatever is raised, nothing has changed then.
         """
         with self._lock:
             if isinstance(act, acts.Undo | acts.Redo):
@@ -209,7 +209,7 @@ class Board:
             if record is not None:
                 self.kept.choose(record)
             self.kept.save(session.brief, begun=isinstance(act, acts.BeginAgain))
-        except SetsolverError:
+        except Exception:
             session.undo()
             self._look_up()
             self._outcome = before
@@ -230,7 +230,7 @@ class Board:
             self.kept.save(session.brief)
             if record is not None:
                 (self.kept.unchoose if back else self.kept.choose)(record)
-        except SetsolverError:
+        except Exception:
             (session.redo if back else session.undo)()
             self._look_up()
             self._outcome = before

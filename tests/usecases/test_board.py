@@ -387,3 +387,36 @@ def test_learn_reads_the_choices_wherever_the_catalog_is_moved(board, tmp_path):
     moved = (tmp_path / "pottery").rename(tmp_path / "moved")
     (choice,) = read_choices([moved / ".setsolver" / "board" / "choices.jsonl"])
     assert Path(choice.catalog).resolve() == moved.resolve()
+
+
+@pytest.mark.parametrize("raised", [BadInput("no room"), OSError("disk"), RuntimeError("bug")])
+def test_what_cannot_be_kept_is_not_done(board, monkeypatch, raised):
+    before, count = board.view(), board.session.undoable
+
+    def fail(*_, **__):
+        raise raised
+
+    with monkeypatch.context() as patched:
+        patched.setattr(board.kept, "save", fail)
+        for what in (
+            {"do": "weigh", "term": "appeal", "points": 3},
+            {"do": "bar", "frame": before["set"]["prints"][0]["frame"]},
+        ):
+            with pytest.raises(type(raised)):
+                act(board, **what)
+    after = board.view()
+    assert {**after, "redo": 0} == before
+    assert board.session.undoable == count
+    assert act(board, do="weigh", term="appeal", points=3)["undo"] == 1
+
+
+def test_a_catalog_that_is_gone_is_said_and_the_board_goes_on(board, tmp_path):
+    key = board.view()["set"]["prints"][0]["frame"]
+    gone = (tmp_path / "pottery").rename(tmp_path / "elsewhere")
+    before = board.view()
+    for what in ({"do": "rate", "frame": key, "stars": 3}, {"do": "bar", "frame": key}):
+        with pytest.raises(BadInput):
+            act(board, **what)
+    assert {**board.view(), "redo": 0} == before
+    gone.rename(tmp_path / "pottery")
+    assert act(board, do="rate", frame=key, stars=3)["undo"] == 1

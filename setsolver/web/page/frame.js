@@ -114,7 +114,7 @@ function stars(row) {
     button("None", () => perform({ do: "rate", frame: row.frame, stars: null }), {
       "data-id": "stars-none",
       "aria-pressed": row.stars === null,
-      "aria-label": "No stars of yours",
+      "aria-label": "None, no stars of yours",
     }),
   );
   return group("Stars", ...buttons);

@@ -45,7 +45,7 @@ function one(set) {
     el("p", { class: "soft" }, `${set.says}. ${set.proof}`),
     button("Keep this set", () => perform({ do: "keep", number: set.number, revision: found.revision }), {
       "data-id": `keep-${set.number}`,
-      "aria-label": `Keep set ${set.number}`,
+      "aria-label": `Keep this set, number ${set.number}`,
     }),
   );
 }

@@ -39,6 +39,7 @@ function keepPlace(holder, draw) {
 
 function fill(holder, print, found) {
   const rows = found.swaps.map((swap) => row(print, swap, found.proven));
+  previewing(null); // a row that goes away under the pointer never says that it was left
   if (!rows.length) rows.push(el("li", {}, "No other frame can take this place while the others stay."));
   holder.querySelector("ol").replaceChildren(...rows);
 }
@@ -65,11 +66,11 @@ function row(print, swap, proven) {
       el(
         "div",
         { class: "group" },
-        button("Put it here", put("stay"), { "data-id": `put-${swap.frame}`, "aria-label": `Put ${swap.name} here, ${alone}` }),
+        button("Put it here", put("stay"), { "data-id": `put-${swap.frame}`, "aria-label": `Put it here: ${swap.name}, ${alone}` }),
         swap.others.length
           ? button("Let the others answer", put("answer"), {
               "data-id": `answer-${swap.frame}`,
-              "aria-label": `Put ${swap.name} in and let the others answer, ${signed(swap.best_points)}`,
+              "aria-label": `Let the others answer: ${swap.name}, ${signed(swap.best_points)} at best`,
             })
           : null,
       ),

@@ -93,8 +93,7 @@ function draw(row, index) {
   if (lists.hung.has(row.frame)) marks.push("on the wall");
   if (lists.pinned.has(row.frame)) marks.push("pinned");
   if (lists.barred.has(row.frame)) marks.push("barred");
-  const stars = row.stars === null ? "" : `${row.stars} of 5`;
-  const says = [row.name, row.said ?? row.shows, stars ? `${stars} stars` : "", ...marks].filter(Boolean).join(", ");
+  const stars = row.stars === null ? "" : `${row.stars} of 5 stars`;
   return el(
     "div",
     {
@@ -104,7 +103,6 @@ function draw(row, index) {
       "aria-selected": String(row.frame === board.chosen),
       "aria-setsize": shown.length,
       "aria-posinset": index + 1,
-      "aria-label": says,
       onclick: () => {
         at = index;
         choose(row.frame, { focus: true });

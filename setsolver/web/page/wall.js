@@ -53,8 +53,7 @@ function drawPrint(print, plan) {
   const wide = side((print.box[2] / plan.width) * Math.min(innerWidth, 900) * devicePixelRatio);
   const image = el("img", { alt: "", "data-wide": wide, "data-picture": print.picture, draggable: "false" });
   image.src = address(print.picture, wide);
-  const words = [`Print ${print.place}`, print.plays, print.name, `earns ${points(print.earns)} points`];
-  if (pinned) words.push("pinned");
+  const words = [`Print ${print.place}${pinned ? " pinned" : ""}`, print.plays, print.name, `earns ${points(print.earns)} points`];
   return el(
     "button",
     {

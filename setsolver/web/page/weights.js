@@ -14,7 +14,7 @@ export function drawWeights() {
     el(
       "table",
       {},
-      el("thead", {}, el("tr", {}, head("Rule"), head("Points now", "num"), el("th", { scope: "col", class: "barcell" }, ""), head("Weight"))),
+      el("thead", {}, el("tr", {}, head("Rule"), head("Points now", "num"), el("td", { class: "barcell" }), head("Weight"))),
       el("tbody", {}, ...rows),
       el("tfoot", {}, el("tr", {}, el("th", { scope: "row" }, "Score"), el("td", { class: "num" }, set ? points(set.score) : "none"), el("td", {}), el("td", {}))),
     ),
