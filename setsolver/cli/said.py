@@ -119,7 +119,7 @@ def echo_outcome(outcome: Outcome) -> None:
     if outcome.status == "none":
         click.echo(f"\nNo set under these rules. {_clash_heading(outcome)}")
         for clash in outcome.conflict:
-            click.echo(f"  {clash.says}" + (f"; {clash.way_out}" if clash.way_out else ""))
+            click.echo(f"  {clash.says}" + (f"; way out: {clash.way_out}" if clash.way_out else ""))
     _echo_prices(outcome)
     if outcome.status == "undecided":
         click.echo("\nNo set was found in the time given, and none was ruled out; give it more with --time-limit.")

@@ -17,6 +17,7 @@ class PhotographsOnly(Term):
     key = "frames.include"
     rank = 12
     waived = True
+    loosening = "look at them, and say frames --set FRAME kind=photograph of those that are"
 
     def apply(self, draft: Draft) -> None:
         """Take out the rows of documents, screens and graphics."""

@@ -36,7 +36,7 @@ class Size(Term):
         left = len(np.setdiff1d(draft.table.frame, draft.excluded))
         if left < size:
             raise TooFewFrames(
-                f"size = {size}, but only {left} of {count(frames, 'frame')} can be used: "
+                f"size = {size}, but {f'only {left}' if left else 'none'} of {count(frames, 'frame')} can be used: "
                 + "; ".join(out.in_full for out in draft.ruled_out),
                 tuple(draft.ruled_out),
                 draft.reasons,

@@ -78,6 +78,13 @@ def test_a_narrower_crop_goes_where_the_subject_is(x):
     assert crop.h == pytest.approx(1)
 
 
+@pytest.mark.parametrize("x", [0.42, 0.5, 0.58])
+def test_where_a_sure_subject_is_safe_anywhere_the_crop_stays_in_the_middle(x):
+    frame = make_frame(0, subject=Box(x - 0.05, 0.45, 0.1, 0.1), confidence=0.95)
+    crop = crop_of(frame, aspect="1:1")
+    assert crop.x + crop.w / 2 == pytest.approx(0.5, abs=0.04)
+
+
 def test_a_guessed_subject_moves_no_crop_off_the_middle():
     heap = np.full((16, 16), 1.0)
     heap[:, :3] = 1.5

@@ -137,6 +137,20 @@ def test_a_wish_waives_nothing_that_it_can_do_without():
     assert np.isnan(assembly.problem.gain[rows, 0]).all()
 
 
+def test_a_wish_waives_the_fewest_rules_that_let_the_frame_in():
+    rejected = make_frame(0, "wide", path="a.jpg", size=(2000, 1333), rating=-1)
+    slots = [
+        {"role": "wide", "name": "lead", "print_cm": 60},  # which the frame has too few pixels for, besides
+        {"role": "wide", "name": "small", "print_cm": 20},
+        {"role": "close"},
+    ]
+    assembly = assemble(shoot(rejected), wishing(roles={}, slot=slots))
+    rows = assembly.problem.frame == 0
+    assert [note.partition("although ")[2] for note in assembly.notes] == ["you rejected it (rating -1)"]
+    assert np.isnan(assembly.problem.gain[rows, 0]).all()
+    assert not np.isnan(assembly.problem.gain[rows, 1]).all()
+
+
 def test_a_wish_for_a_frame_of_another_rule_stays_with_the_solver():
     frames = [make_frame(0, "wide", path="a.jpg", moment=7), make_frame(1, "medium", path="b.jpg", moment=7)]
     snapshot = make_snapshot(*frames, make_frame(2, "close"), make_frame(3, "medium"))

@@ -27,6 +27,7 @@ def test_feasible_a_document_is_out_and_the_rest_makes_a_set():
     (out,) = assembly.ruled_out
     assert (out.rule, out.frames) == ("kind", 1)
     assert out.says == "1 frame that is no photograph (a document, a screen or a graphic)"
+    assert "kind=photograph" in out.way_out
 
 
 def test_infeasible_where_too_few_are_photographs():

@@ -34,6 +34,11 @@ def test_what_left_too_few_frames_is_said_and_is_no_bad_input():
     assert set(caught.value.reasons) == {0, 1, 2}
 
 
+def test_where_nothing_is_left_it_says_none():
+    with pytest.raises(TooFewFrames, match=r"size = 3, but none of 4 frames can be used: 4 frames have too few"):
+        assemble(make_shoot(4, size=(900, 600)), make_brief())
+
+
 def test_excluded_frames_do_not_count():
     with pytest.raises(TooFewFrames, match="at your wish"):
         assemble(make_shoot(4), make_brief(frames={"exclude": ["frame-000[01].jpg"]}))

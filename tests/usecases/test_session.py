@@ -233,6 +233,15 @@ def test_alternates_differ_and_stay_the_same_when_asked_again():
     assert session.alternates(2).sets == outcome.sets
 
 
+@pytest.mark.parametrize(("told", "least"), [(None, 2), (1, 1), (3, 3), (9, 3)])
+def test_alternates_differ_by_half_the_set_or_as_told(told, least):
+    frames = [make_frame(n, ("wide", "medium", "close")[n % 3], quality=0.9 - 0.05 * n) for n in range(12)]
+    best, other = (
+        Session(make_snapshot(*frames), make_brief(weights={"variety": 0})).outcome(alternates=1, differ=told).sets
+    )
+    assert len({f.path for f in best.frames} - {f.path for f in other.frames}) == least
+
+
 def test_why_speaks_of_the_best_set():
     session = Session(make_shoot(12), make_brief())
     best = session.solve().best
