@@ -27,7 +27,7 @@ class PhotographsOnly(Term):
             kind = draft.frames[int(crop.frame[0])].kind
             return f"it seems to be a {kind}, no photograph; say --set FRAME kind=photograph if it is one"
 
-        draft.rule_out(self, other & ~draft.wished, self.says, why)
+        draft.rule_out(self, other, self.says, why)
 
     def says(self, frames: int) -> str:
         """Return the sentence for frames that are out."""

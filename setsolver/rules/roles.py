@@ -55,9 +55,10 @@ class Roles(Term):
 
     def _say(self, draft: Draft, index: int, slot: Slot, able: np.ndarray) -> None:
         frames = len(np.unique(draft.table.frame[able]))
-        why = f"{count(frames, 'frame')} can" if frames else _nobody(slot)
+        nobody = "" if frames else _nobody(slot) + _nearest(draft, index, slot)
+        why = f"{count(frames, 'frame')} can" if frames else nobody
         draft.words[f"least[{index}]"] = f"at least {count(slot.least, f'{slot.name} frame')}"
-        draft.words[f"nobody[{index}]"] = _nobody(slot)
+        draft.words[f"nobody[{index}]"] = nobody or _nobody(slot)
         draft.words[f"role_min[{index}]"] = f"{draft.words[f'least[{index}]']} ({why})"
         draft.words[f"role_max[{index}]"] = f"at most {count(slot.most, f'{slot.name} frame')}"
 
@@ -77,6 +78,20 @@ def _fit(draft: Draft, slot: Slot) -> Floats:
     odds = draft.table.odds[:, SCALES.index(slot.role)]
     said = draft.by_frame(frame.said not in (None, slot.role) for frame in draft.frames) > 0
     return np.where((odds >= LEAST_ODDS) & ~said, odds, np.nan)
+
+
+def _nearest(draft: Draft, index: int, slot: Slot) -> str:
+    """Return which frame comes nearest to a scale that no frame has, and what to say of it; "" where there is none."""
+    unsaid = draft.by_frame(frame.said is None for frame in draft.frames) > 0
+    rows = np.flatnonzero(draft.able[:, index] & unsaid)
+    if slot.match is not None or not len(rows):
+        return ""
+    odds = draft.table.odds[rows, SCALES.index(slot.role)]
+    path = draft.frames[int(draft.table.frame[rows[odds.argmax()]])].path
+    return (
+        f"; nearest is {path}, {slot.role} by {100 * odds.max():.0f} %: "
+        f"frames --set {path} scale={slot.role} if you see it so"
+    )
 
 
 def _wanted(slots: tuple[Slot, ...]) -> str:

@@ -45,4 +45,7 @@ def test_the_photographer_s_word_counts():
 
 def test_a_wish_is_stronger():
     brief = make_brief(size=2, frames={"include": ["frame-0000.jpg"]})
-    assert len(paths_of(assemble(make_snapshot(page(0), make_frame(1)), brief))) == 1
+    assembly = assemble(make_snapshot(page(0), make_frame(1)), brief)
+    assert len(paths_of(assembly)) == 1
+    (note,) = assembly.notes  # what a wish waives is said
+    assert note.startswith("frame-0000.jpg is in at your wish (include), although it seems to be a document")

@@ -31,7 +31,15 @@ def test_feasible_bounds_hold_in_every_set():
 def test_infeasible_a_role_that_nobody_can_play():
     assembly = roles_of([make_frame(i, "wide") for i in range(3)], wide=[1, 1], close=[1, 1])
     assert not list(valid_sets(assembly))
-    assert assembly.says("role_min[1]") == "at least 1 close frame (no frame can)"
+    assert assembly.says("role_min[1]") == (
+        "at least 1 close frame (no frame can; nearest is frame-0000.jpg, close by 2 %: "
+        "frames --set frame-0000.jpg scale=close if you see it so)"
+    )
+
+
+def test_the_nearest_to_a_role_that_nobody_can_play_is_none_that_the_user_named():
+    frames = [make_frame(0, ScaleOdds(0.93, 0.03, 0.04), said="wide"), make_frame(1, ScaleOdds(0.97, 0, 0.03))]
+    assert "nearest is frame-0001.jpg, close by 3 %" in roles_of(frames, wide=[0, 2], close=[1, 1]).says("role_min[1]")
 
 
 def test_odds_below_the_least_do_not_play():
