@@ -21,7 +21,7 @@ def faults(**changes):
 def test_name_and_size_are_enough():
     assert brief().role_names == ("wide", "medium", "close")
     assert brief().aspect_ratio == pytest.approx(1.5)
-    assert brief().tone.reach.mid == 8
+    assert brief().tone.reach.mid == 31
 
 
 def test_roles_keep_their_order_and_take_the_short_form():
