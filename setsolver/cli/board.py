@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 import click
@@ -60,8 +60,7 @@ def command(
             if open_it or (open_it is None and sys.stdout.isatty() and not as_json):
                 click.launch(address)
 
-        try:
+        with suppress(KeyboardInterrupt):  # the usual way to end it; the server may also take it and end by itself
             serve(board, sock, ready)
-        except KeyboardInterrupt:  # the usual way to end it
-            click.echo("the board is closed; everything is kept", err=True)
+        click.echo("the board is closed; everything is kept", err=True)
     return 0
