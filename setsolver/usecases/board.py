@@ -206,9 +206,7 @@ class Board:
         try:
             self._answer()
             record = self._record(shown)
-            if record is not None:
-                self.kept.choose(record)
-            self.kept.save(session.brief, begun=isinstance(act, acts.BeginAgain))
+            self._keep_change(record, begun=isinstance(act, acts.BeginAgain))
         except Exception:
             session.undo()
             self._look_up()
@@ -217,6 +215,17 @@ class Board:
         self._records = [*self._records, record]
         self._unrecords = []
         self._done(before, says, same_weights=weights == session.brief.weights)
+
+    def _keep_change(self, record: ChoiceRecord | None, *, begun: bool) -> None:
+        """Write the choice and the working copy, both or neither."""
+        if record is not None:
+            self.kept.choose(record)
+        try:
+            self.kept.save(self.session.brief, begun=begun)
+        except Exception:
+            if record is not None:
+                self.kept.unchoose(record)
+            raise
 
     def _step(self, *, back: bool) -> None:
         session, before, weights = self.session, self._outcome, self.session.brief.weights

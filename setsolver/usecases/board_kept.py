@@ -86,11 +86,10 @@ class Kept:
         BadInput
             Where it cannot be written, or somebody else wrote it since it was read.
         """
-        if self.begun is None or begun:
-            self.begun = digest_of(self.brief)
-        content = f"{_HEAD}{self.begun}\n{brief_text_of(brief)}".encode()
+        from_which = digest_of(self.brief) if self.begun is None or begun else self.begun
+        content = f"{_HEAD}{from_which}\n{brief_text_of(brief)}".encode()
         write_own(self.brief_file, content, self._is_mine)
-        self._written = content
+        self._written, self.begun = content, from_which
 
     def refresh(self) -> None:
         """Read the brief that the user named again where its file changed; one that no longer holds is left out."""

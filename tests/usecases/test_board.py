@@ -392,6 +392,7 @@ def test_learn_reads_the_choices_wherever_the_catalog_is_moved(board, tmp_path):
 @pytest.mark.parametrize("raised", [BadInput("no room"), OSError("disk"), RuntimeError("bug")])
 def test_what_cannot_be_kept_is_not_done(board, monkeypatch, raised):
     before, count = board.view(), board.session.undoable
+    print_, swap = first_swap(board)
 
     def fail(*_, **__):
         raise raised
@@ -400,13 +401,15 @@ def test_what_cannot_be_kept_is_not_done(board, monkeypatch, raised):
         patched.setattr(board.kept, "save", fail)
         for what in (
             {"do": "weigh", "term": "appeal", "points": 3},
-            {"do": "bar", "frame": before["set"]["prints"][0]["frame"]},
+            {"do": "bar", "frame": print_["frame"]},
+            {"do": "put", "frame": swap["frame"], "instead": print_["frame"], "others": "stay"},
         ):
             with pytest.raises(type(raised)):
                 act(board, **what)
     after = board.view()
     assert {**after, "redo": 0} == before
     assert board.session.undoable == count
+    assert choices(board) == []
     assert act(board, do="weigh", term="appeal", points=3)["undo"] == 1
 
 
