@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 import sqlite3
+import time
 from contextlib import closing
 from pathlib import Path
 
+from PIL import Image
 from xxhash import xxh3_128_hexdigest
 
-__all__ = ["SET_FILES", "NotKept", "index_is_sound", "no_part_is_left", "sets_are_whole", "the_same"]
+__all__ = [
+    "SET_FILES",
+    "NotKept",
+    "index_is_sound",
+    "no_part_is_left",
+    "no_process_is_left",
+    "print_is_whole",
+    "semaphores",
+    "sets_are_whole",
+    "the_same",
+]
 
 SET_FILES = {"outcome.json", "proof.html", "proof.png"}
 
@@ -53,3 +65,39 @@ def sets_are_whole(folder: Path) -> int:
         if files.keys() != SET_FILES or not all(files.values()):
             raise NotKept(f"{one}: {files}")
     return len(found)
+
+
+def print_is_whole(file: Path) -> None:
+    """See that a print decodes to its end."""
+    try:
+        with Image.open(file) as image:
+            image.load()
+    except OSError as error:
+        raise NotKept(f"{file}: {error}") from error
+
+
+def no_process_is_left(session: int, patience: float = 20.0) -> None:
+    """See that no process of a session is alive soon after its leader ended (Linux: /proc tells)."""
+    until = time.monotonic() + patience
+    while left := _of_session(session):
+        if time.monotonic() > until:
+            raise NotKept(f"processes left over: {left}")
+        time.sleep(0.2)
+
+
+def _of_session(session: int) -> list[int]:
+    found = []
+    for entry in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            state, _, _, leader = entry.read_text().rpartition(")")[2].split()[:4]
+        except OSError:
+            continue
+        if int(leader) == session and state != "Z":
+            found.append(int(entry.parent.name))
+    return found
+
+
+def semaphores() -> set[str]:
+    """Return the names of semaphores of processes that are gone (Linux; loky puts its process's id into the name)."""
+    names = [path.name for path in Path("/dev/shm").glob("sem.loky-*")]
+    return {name for name in names if not Path(f"/proc/{name.split('-')[1]}").exists()}
