@@ -53,7 +53,7 @@ class _Tracer:
         self.kept.write_text(json.dumps(sound))
 
 
-def read(folder: Path, root: Path) -> tuple[dict[str, dict[int, set[str]]], dict[str, float]]:
+def read(folder: Path) -> tuple[dict[str, dict[int, set[str]]], dict[str, float]]:
     """Return the sound tests that touch each line of each file, and how many seconds each test took."""
     durations: dict[str, float] = {}
     for file in folder.glob("durations.*.json"):
@@ -63,7 +63,8 @@ def read(folder: Path, root: Path) -> tuple[dict[str, dict[int, set[str]]], dict
         data = coverage.CoverageData(str(file))
         data.read()
         for source in data.measured_files():
-            _add(lines.setdefault(str(Path(source).relative_to(root)), {}), data, source, durations)
+            name = source[source.replace(os.sep, "/").rindex("/setsolver/") + 1 :]
+            _add(lines.setdefault(name, {}), data, source, durations)
     return lines, durations
 
 

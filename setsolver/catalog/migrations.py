@@ -140,7 +140,7 @@ def migrate(db: sqlite3.Connection) -> None:
     Raises
     ------
     BadInput
-        Where the index was made by a newer setsolver.
+        Where the index was made by a newer setsolver, or says what none says.
     """
     if _done(db) == len(STEPS):
         return
@@ -161,6 +161,11 @@ def migrate(db: sqlite3.Connection) -> None:
 
 def _done(db: sqlite3.Connection) -> int:
     done = int(db.execute("PRAGMA user_version").fetchone()[0])
+    if done < 0:
+        raise BadInput(
+            f"the index has schema {done}, which none ever had: it is damaged; delete it and scan again (corrections kept "
+            "in it are lost)"
+        )
     if done > len(STEPS):
         raise BadInput(
             f"the index has schema {done}, this setsolver knows {len(STEPS)}: it was made by a newer version; "

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import struct
+import tokenize
 import zipfile
 import zlib
 from pathlib import Path
@@ -22,6 +24,19 @@ __all__ = ["is_problem", "load", "save"]
 
 _MOST_BYTES = 4_000_000_000
 """Of unpacked arrays; 100,000 renditions of 1,500 dimensions of variety have 1.2."""
+_DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,  # encrypted, or nested too deep
+    SyntaxError,  # numpy reads the heads of arrays as Python literals
+    tokenize.TokenError,
+    TypeError,
+    OverflowError,
+)
+"""What zipfile and numpy raise over a damaged archive, beside ``ValueError``."""
 _MARK = b"setsolver/problem"
 """The comment of a problem file's zip archive (APPNOTE.TXT 6.3.10, 4.3.16: the last bytes): who wrote it."""
 
@@ -86,13 +101,7 @@ def _arrays(path: Path) -> dict[str, NDArray[Any]]:
         if error.strerror is None:
             raise BadInput(f"{path}: not a problem file (.npz); {hint}") from error
         raise BadInput(f"cannot read {path}: {error.strerror}; name a problem file (.npz)") from error
-    except (
-        zipfile.BadZipFile,
-        zlib.error,
-        EOFError,
-        NotImplementedError,
-        RuntimeError,
-    ) as error:  # the last: encrypted
+    except _DAMAGE as error:
         raise BadInput(f"{path}: a damaged problem file ({error}); {hint}") from error
     except ValueError as error:  # numpy's word for pickles, and for files that are neither zip nor array
         if "Object arrays" in str(error):

@@ -7,6 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from PIL.TiffImagePlugin import IFDRational
 
 from setsolver.catalog.dates import believable
@@ -122,3 +123,19 @@ def test_a_clock_a_little_ahead_is_believed_and_one_far_ahead_is_not():
     now = datetime.now()  # noqa: DTZ005 - naive local time, as Exif
     assert believable(now + timedelta(hours=20)) is not None
     assert believable(now + timedelta(days=30)) is None
+
+
+@pytest.mark.parametrize(
+    ("maker", "model", "camera"),
+    [
+        ("Hillside Works", "HILLSIDE Clay Two", "HILLSIDE Clay Two"),
+        ("Hillside Works", "Clay Two", "Hillside Works Clay Two"),
+        ("Hillside Works", None, "Hillside Works"),
+    ],
+)
+def test_a_maker_of_two_words_is_known_by_the_first(maker, model, camera):
+    plain = Image.Exif()
+    plain[0x010F] = maker
+    if model:
+        plain[0x0110] = model
+    assert shot_from_exif(plain).camera == camera

@@ -124,3 +124,11 @@ def test_progress_reaches_the_end():
     told = []
     near_pairs(mixtures(100, 10), 0.1, lambda done, total: told.append((done, total)))
     assert told[-1] == (100, 100)
+
+
+def test_pairs_just_at_the_radius_are_found_whatever_products_round_to():
+    vectors = mixtures(300, 64, seed=3)
+    apart = vectors[:150] - vectors[150:]
+    for number, radius in enumerate(np.sqrt(np.einsum("ij,ij->i", apart, apart)).tolist()):
+        pair = vectors[[number, 150 + number]]
+        assert as_set(near_pairs(pair, radius)) == {(0, 1)}, radius

@@ -1,5 +1,6 @@
 """The index: rows come back, batches are whole, one scan at a time."""
 
+import contextlib
 import dataclasses
 import sqlite3
 import threading
@@ -347,6 +348,17 @@ def test_a_failed_migration_changes_nothing(tmp_path, monkeypatch):
     monkeypatch.setattr(migrations, "STEPS", good)
     with Store(tmp_path / "catalog.db", "1") as store:
         assert store.known() == {}
+
+
+@pytest.mark.parametrize(("schema", "says"), [(-1, "which none ever had: it is damaged"), (99, "by a newer version")])
+def test_an_index_that_says_a_schema_of_nobody_is_left_as_it_is(tmp_path, schema, says):
+    file = tmp_path / "catalog.db"
+    with Store(file, "1"):
+        pass
+    with contextlib.closing(sqlite3.connect(file)) as db:
+        db.execute(f"PRAGMA user_version = {schema}")
+    with pytest.raises(BadInput, match=says):
+        Store(file, "1")
 
 
 def test_two_processes_may_migrate_at_once(tmp_path):

@@ -71,6 +71,7 @@ def test_a_tone_without_its_rules_costs_nothing_and_forbids_nothing():
         ({"size": 2, "exclude": [1], "include": []}, "size: 2 wanted but only 1 frames are left"),
         ({"gain": [[1.0, np.inf], [1.0, 1.0], [1.0, 1.0]]}, "gain[0, 1]: inf"),
         ({"gain": [[1.0, 1e13], [1.0, 1.0], [1.0, 1.0]]}, "gain[0, 1]: 1e+13; at most 1e+12"),
+        ({"gain": [[1.0, -1.1e12], [1.0, 1.0], [1.0, 1.0]]}, "gain[0, 1]: -1.1e+12; at most 1e+12"),
         ({"gain": [[1.0], [2.0, 3.0]]}, "gain: not an array"),
         ({"gain": [["a"], ["b"], ["c"]]}, "gain: holds <U1 and not numbers"),
         ({"gain": np.zeros((0, 2))}, "an empty problem has no set"),

@@ -91,3 +91,9 @@ def test_no_look_on_a_grid_costs_less_than_the_best(tones, slack, reach):
 def test_each_rule_alone(change, chosen, roles, look, broken):
     found = broken_rules(BASE.replaced(**change), chosen, roles, look)
     assert [text.split(":")[0] for text in found] == broken
+
+
+def test_of_looks_that_cost_the_same_the_middle_is_taken():
+    # with a slack of 3 every look from 4 - 3 to 2 + 3 is free for 2 and 4
+    parts = {"size": 2, "gain": np.zeros((2, 1)), "tone": [[2.0], [4.0]], "tone_weight": [1.0], "tone_slack": [3.0]}
+    assert best_look(Problem.from_arrays(parts), (0, 1)).tolist() == [3.0]

@@ -106,3 +106,13 @@ def test_grain_of_wood_that_runs_one_way_is_no_motion():
     run = cv2.warpAffine(run / run.std(), cv2.getRotationMatrix2D((700, 700), 25, 1), (1400, 1400))[380:1020, 220:1180]
     things = cv2.GaussianBlur(patches(7), (0, 0), 0.35)
     assert detail_of(things * 0.5 + 64 + 80 * run).motion < 0.35  # 0.48 by the median edge of each direction alone
+
+
+def test_a_subject_without_edges_is_not_soft():
+    grey = patches()
+    grey[160:480, 240:720] = 128
+    empty = Box(0.35, 0.35, 0.3, 0.3)
+    best = detail_of(grey, empty)
+    top = np.sort(best.tiles.ravel())[-4:].mean()
+    assert sharpness_in(BlurMap(codes(grey)), empty) == 0
+    assert best.sharpness == pytest.approx(0.75 * top, rel=1e-6)

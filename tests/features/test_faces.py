@@ -71,3 +71,16 @@ def test_a_full_profile_faces_its_nose():
     profile[2, 0] = 30.0
     assert facing(profile) == "right"
     assert facing(profile * (-1, 1)) == "left"
+
+
+@pytest.mark.parametrize(
+    ("found", "box"),
+    [
+        ((-0.1, 0.2, 0.3, 0.4), (0.0, 0.2, 0.2, 0.4)),
+        ((0.2, -0.1, 0.4, 0.3), (0.2, 0.0, 0.4, 0.2)),
+        ((0.9, 0.8, 0.3, 0.4), (0.9, 0.8, 0.1, 0.2)),
+    ],
+)
+def test_a_face_that_runs_out_of_the_frame_ends_with_it(found, box):
+    row = np.array([*found, *[0.5, 0.5] * 5, 0.9])
+    assert module._face(row, BlurMap(np.zeros((60, 90), np.uint8))).box == pytest.approx(box)

@@ -6,6 +6,7 @@ import pytest
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import Face
+from setsolver.features import subject as module
 from setsolver.features.attention import look
 from setsolver.features.subject import find_subject
 from setsolver.features.views import make_views
@@ -103,3 +104,25 @@ def test_a_face_away_from_what_stands_out_is_the_subject_alone():
     subject = find_subject(make_views(meadow()), places, (face,), 0.1)
     assert subject.box.right < 0.35
     assert subject.confidence > 0.8
+
+
+def face(x, y, w, h):
+    return Face(Box(x, y, w, h), 0.9, "front", 0.5)
+
+
+def test_only_main_faces_are_the_subject():
+    near, far = face(0.4, 0.3, 0.2, 0.24), face(0.95, 0.05, 0.02, 0.02)
+    nowhere = Box(0.0, 0.9, 0.05, 0.05)
+    assert module._with_faces(nowhere, (near, far)) == module._with_faces(nowhere, (near,))
+    second = face(0.7, 0.3, 0.1, 0.24 / 4 + 1e-9)  # an eighth of the larger one's area, just
+    assert module._with_faces(nowhere, (near, second)).right > module._with_faces(nowhere, (near,)).right
+
+
+def test_faces_have_room_about_them_and_take_in_what_they_touch():
+    side, above, below = module._ROOM
+    alone = module._with_faces(Box(0.0, 0.9, 0.05, 0.05), (face(0.4, 0.3, 0.1, 0.1),))
+    assert (alone.x, alone.y) == pytest.approx((0.4 - side * 0.1, 0.3 - above * 0.1))
+    assert (alone.right, alone.bottom) == pytest.approx((0.5 + side * 0.1, min(1.0, 0.4 + below * 0.1)))
+    both = module._with_faces(Box(0.1, 0.2, 0.35, 0.15), (face(0.4, 0.3, 0.1, 0.1),))
+    assert (both.x, both.y) == pytest.approx((0.1, 0.2))
+    assert (both.right, both.bottom) == pytest.approx((alone.right, alone.bottom))

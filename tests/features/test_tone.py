@@ -120,12 +120,13 @@ def test_clipped_shares_count_all_channels_only():
 
 
 @pytest.mark.parametrize("stops", [-1.2, -0.4, 0.5])
-def test_an_added_falloff_shows_in_full(stops):
-    height, width = 400, 600
+@pytest.mark.parametrize(("height", "width"), [(400, 600), (200, 900), (900, 210)])
+def test_an_added_falloff_shows_in_full(stops, height, width):
     y, x = np.meshgrid(np.linspace(-1, 1, height), np.linspace(-1, 1, width), indexing="ij")
     square = ((x * width) ** 2 + (y * height) ** 2) / (width**2 + height**2)
-    before = tone_of(scene()).vignette
-    after = tone_of(scene() * 2 ** (stops * square)[..., None]).vignette
+    plain = scene(size=(height, width))
+    before = tone_of(plain).vignette
+    after = tone_of(plain * 2 ** (stops * square)[..., None]).vignette
     assert after - before == pytest.approx(stops, abs=0.1)
 
 

@@ -5,6 +5,7 @@ Nothing here looks at pixels: each number is what a test says it is, the rest is
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -133,6 +134,11 @@ def make_frame(
         chapter=0,
         said=said,
     )
+
+
+def with_measures(frame: Frame, **changes: Any) -> Frame:
+    """Return a frame of which some measures are others."""
+    return replace(frame, measures=replace(frame.measures, **changes))
 
 
 def make_snapshot(

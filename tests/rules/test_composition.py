@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
+from setsolver.crops.framing import Framing
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import Tilt
 from setsolver.rules import assemble, ledger
-from setsolver.rules.composition import BLAME, FAULTS, PRAISE
+from setsolver.rules.composition import BLAME, FAULTS, PRAISE, composition_marks
 from tests.rules.builders import make_brief, make_face, make_frame, make_snapshot
 
 LOPSIDED = np.tile(np.linspace(1, 3, 16), (16, 1)) / 512
@@ -89,3 +90,25 @@ def test_a_subject_that_nobody_is_sure_of_is_not_praised():
 
 def test_what_fills_much_of_the_frame_is_not_praised_as_a_whole_subject():
     assert graded(make_frame(0, subject=Box(0.08, 0.33, 0.78, 0.5)))[1] == "framed as shot"
+
+
+def test_each_mark_is_what_its_fault_says():
+    ones = {name: np.array([1.0]) for name in Framing._fields}
+
+    def marks(tilt=0.0, cost=0.0, clear=1.0, **changes):
+        framing = Framing(**ones | {name: np.array([value]) for name, value in changes.items()})
+        found = composition_marks(framing, np.array([tilt]), np.array([cost]), np.array([clear]))
+        return {fault: float(mark[0]) for fault, mark in found.items() if mark[0] != 1}
+
+    assert marks() == {}
+    assert marks(subject=0.5, faces=0.5) == {"subject": 0.25}
+    assert marks(clear=0.3) == {"clear": 0.3}
+    assert marks(air=0.3) == {"air": 0.3}
+    assert marks(edges=0.4, people=0.7) == marks(edges=0.7, people=0.4) == {"edges": 0.4}
+    assert marks(free=0.5) == {"edges": 0.75}
+    assert marks(tilt=1.5, cost=0.2) == {"level": pytest.approx(0.3)}
+    assert marks(tilt=9) == {"level": 0.0}
+    assert marks(room=0.2, horizon=0.1) == {"room": 0.2, "horizon": 0.1}
+    assert marks(kept=0.725) == {"kept": pytest.approx(0.5)}
+    assert marks(kept=0.4) == {"kept": 0.0}
+    assert marks(area=0.3) == {"kept": 0.5}

@@ -131,3 +131,8 @@ def test_a_gain_by_role_is_explained_for_the_role_that_is_played(terms):
     terms(Loud)
     lines = lines_of(assemble(shoot(), make_brief(size=1, weights={"loud": 1000})), "loud")
     assert [(line.points, line.says) for line in lines] == [(500.0, "loud as medium")]
+
+
+@pytest.mark.parametrize(("away", "says"), [(2.5, "2.5 above it"), (-2.5, "2.5 below it")])
+def test_an_axis_without_words_of_its_own_says_above_and_below(away, says):
+    assert Hue().away(None, away) == says

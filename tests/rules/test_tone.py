@@ -1,5 +1,7 @@
 """Tone: one look for all, reach as a hard rule, effort beyond the slack as a cost, and corrections."""
 
+import re
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -99,3 +101,22 @@ def test_a_correction_in_mono_leaves_the_cast():
 
 def test_the_words_name_the_axis():
     assert pair(GREY).says("tone_reach[1]") == "reach of mid tone (8)"
+
+
+@pytest.mark.parametrize(
+    ("third", "words"),
+    [
+        ((8.0, 66.0, 92.0, 0.0, 0.0), r"mid tone 5\d: 1 frame lies more than 3 from it, the furthest is .*2\.jpg, .* lighter"),
+        ((8.0, 30.0, 92.0, 0.0, 0.0), r"mid tone 4\d: 1 frame lies more than 3 from it, the furthest is .*2\.jpg, .* darker"),
+        ((8.0, 48.0, 92.0, 9.0, 0.0), r"green-red cast \S+ \(.*\): 1 frame .* the furthest is .*2\.jpg, .* redder"),
+        ((8.0, 48.0, 92.0, -9.0, 0.0), r"green-red cast \S+ \(.*\): 1 frame .* the furthest is .*2\.jpg, .* greener"),
+        ((8.0, 48.0, 92.0, 0.0, 9.0), r"blue-yellow cast \S+ \(.*\): 1 frame .* the furthest is .*2\.jpg, .* yellower"),
+        ((8.0, 48.0, 92.0, 0.0, -9.0), r"blue-yellow cast \S+ \(.*\): 1 frame .* the furthest is .*2\.jpg, .* bluer"),
+    ],
+)
+def test_the_furthest_frame_is_named_with_its_side(third, words):
+    frames = (make_frame(0, look=GREY), make_frame(1, look=GREY), make_frame(2, look=third))
+    assembly = assemble(make_snapshot(*frames), make_brief(tone={"reach": {"mid": 40, "cast": 40}}))
+    rows = [next(i for i, r in enumerate(assembly.renditions) if r.frame.id == frame) for frame in range(3)]
+    lines = ledger(assembly, rows, [1, 1, 1], best_look(assembly.problem, rows))
+    assert any(re.fullmatch(words, line.says) for line in lines), [line.says for line in lines]

@@ -166,3 +166,11 @@ def test_time_is_shared_between_questions(monkeypatch):
     best = replace(search(problem).choice, kind="best")
     find(problem, best, ("differs", "lead"), deadline=1e9 + 100)
     assert asked == [5e8 + 100, 1e9 + 100]
+
+
+def test_a_kind_without_a_set_says_nothing_of_the_others():
+    problem = gains(np.arange(6))
+    look, differs, again = find(problem, search(problem).choice, ("look", "differs", "look"))
+    assert look.found.choice is None
+    assert differs.found.choice is not None
+    assert again.found.choice is None

@@ -58,3 +58,14 @@ def test_out_of_time_a_price_is_a_range():
     price = of_rule(problem, some, Rule("tone_reach", 0), stop=lambda: True)
     assert price.least <= price.points <= price.most
     assert not price.proven
+
+
+@pytest.mark.parametrize("open_points", [0.25, 4.0])
+def test_what_a_rule_costs_at_least_counts_from_the_bound_of_a_best_set_that_is_not_proven(open_points):
+    problem = Problem.from_arrays({"size": 1, "gain": [[5.0], [2.0]], "exclude": [0]})
+    best = search(problem).choice
+    price = of_rule(problem, replace(best, bound=best.score + open_points), Rule("exclude"))
+    assert price.points == pytest.approx(3.0)
+    assert price.least == pytest.approx(max(0.0, 3.0 - open_points))
+    assert price.most >= 3.0
+    assert not price.proven

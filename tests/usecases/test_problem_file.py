@@ -1,5 +1,7 @@
 """Problem files: a round trip, and one clear sentence for every kind of bad file."""
 
+import zipfile
+
 import numpy as np
 import pytest
 
@@ -80,6 +82,16 @@ def garbled(path):
     path.write_bytes(content)
 
 
+def headed(literal):
+    """Return what writes a problem file of which one array says of itself what it should not (NEP 1, format 1.0)."""
+
+    def write(path):
+        with zipfile.ZipFile(path, "w") as archive:
+            archive.writestr("gain.npy", b"\x93NUMPY\1\0" + len(literal).to_bytes(2, "little") + literal + bytes(64))
+
+    return write
+
+
 def patched(field, value):
     """Return what writes a problem file with one field of its first local and central header changed (APPNOTE 4.3)."""
 
@@ -116,6 +128,13 @@ def bomb(path):
         (patched("method", 99), BadInput, "damaged problem file"),
         (patched("version", 250), BadInput, "damaged problem file"),
         (patched("flags", 1), BadInput, "damaged problem file"),
+        (headed(b"{'descr': '<f8', 'shape': (3, 1\n"), BadInput, "damaged problem file"),
+        (headed(b"{'descr': '<f8',\n 'shape': (\n  3\n 1\n"), BadInput, "damaged problem file"),
+        (headed(b"  {1}\n {2}\n3}\n"), BadInput, "not a problem file|damaged problem file"),
+        (headed(b"{'descr': [3], 'fortran_order': False, 'shape': (3, 1)}\n"), BadInput, "problem file"),
+        (headed(b"{'descr': '<f8', 'fortran_order': False, 'shape': (2**99,)}\n"), BadInput, "problem file"),
+        (headed(b"{'descr': '<f8', 'fortran_order': False, 'shape': (" + b"9" * 90 + b",)}\n"), BadInput, "problem file"),
+        (headed(b"(" * 900 + b"\n"), BadInput, "problem file"),
         (bomb, BadInput, r"claims 4\.3 GB of arrays"),
         (objects, BadInput, "holds Python objects, which are not read"),
         (one_array, BadInput, "a single array and not a problem file"),

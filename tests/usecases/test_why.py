@@ -79,3 +79,17 @@ def test_a_frame_that_the_brief_excludes_says_so(shoot):
     answer = why(shoot, brief, suggest(shoot, brief).sets[0], "frame-0003.jpg")
     assert answer["points"] is None
     assert "exclude" in answer["says"]
+
+
+def test_a_set_with_it_that_scores_more_is_said_to_score_more(shoot):
+    brief = make_brief(roles=ROLES)
+    best, second = suggest(shoot, brief, alternates=1).sets
+    path = next(frame.path for frame in best.frames if frame.path not in {f.path for f in second.frames})
+    answer = why(shoot, brief, second, path)
+    more = best.score - second.score
+    assert more > 0.01
+    assert answer["points"] == pytest.approx(-more)
+    assert f"{best.score:.2f}, {more:.2f} points more than this set" in answer["says"]
+    assert any(f"gains {points:.2f}" in answer["says"] for points in answer["terms"].values() if points >= 0.005)
+    losses = [points for points in answer["terms"].values() if points <= -0.005]
+    assert all(f"loses {-points:.2f}" in answer["says"] for points in losses)
