@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from types import FrameType
 from typing import Any
 
-__all__ = ["answered", "deaf_children", "held"]
+__all__ = ["answered", "deaf_children", "held", "remembered", "strike_again"]
 
 
 class _Held:
@@ -35,6 +35,44 @@ class _Held:
         if self.waiting:
             self.waiting = self.open = False
             self.before(number, frame)
+
+
+class _Remembering:
+    """Python's own handler of SIGINT, with a memory.
+
+    Python drops exceptions in finalisers and in callbacks of its garbage collector, and so loses a Ctrl-C that strikes
+    there, as it does at times while libraries load.
+    """
+
+    def __init__(self) -> None:
+        self.struck = False
+
+    def __call__(self, number: int, frame: FrameType | None) -> None:
+        self.struck = True
+        signal.default_int_handler(number, frame)
+
+
+@contextmanager
+def remembered() -> Iterator[None]:
+    """Within the block, remember that Ctrl-C struck, for ``strike_again``; where Python handles it, in the main thread."""
+    before = signal.getsignal(signal.SIGINT)
+    if not _in_main_thread() or before is not signal.default_int_handler:
+        yield
+        return
+    mine = _Remembering()
+    signal.signal(signal.SIGINT, mine)
+    try:
+        yield
+    finally:
+        if signal.getsignal(signal.SIGINT) is mine:
+            signal.signal(signal.SIGINT, before)
+
+
+def strike_again() -> None:
+    """Raise ``KeyboardInterrupt`` where Ctrl-C struck before and nothing came of it; for what would else go on for ever."""
+    mine = signal.getsignal(signal.SIGINT)
+    if _in_main_thread() and isinstance(mine, _Remembering) and mine.struck:
+        raise KeyboardInterrupt
 
 
 @contextmanager

@@ -4,10 +4,11 @@ import signal
 import subprocess
 import sys
 import threading
+from contextlib import contextmanager
 
 import pytest
 
-from setsolver.interrupts import answered, deaf_children, held
+from setsolver.interrupts import answered, deaf_children, held, remembered, strike_again
 
 
 @pytest.fixture(autouse=True)
@@ -169,3 +170,41 @@ def test_what_comes_while_children_start_is_not_lost():
             step("went on")
 
     assert struck(work) == (True, ["went on"])
+
+
+def test_a_ctrl_c_that_python_loses_in_a_finaliser_strikes_again():
+    class Dying:
+        def __del__(self):
+            signal.raise_signal(signal.SIGINT)
+
+    with remembered(), catch_unraisable() as lost:
+        dying = Dying()
+        del dying
+        assert [type(one.exc_value) for one in lost] == [KeyboardInterrupt]
+        with pytest.raises(KeyboardInterrupt):
+            strike_again()
+    strike_again()  # nothing is remembered here
+
+
+def test_what_others_do_with_ctrl_c_is_left_to_them():
+    def own(*_):
+        pass
+
+    before = signal.signal(signal.SIGINT, own)
+    try:
+        with remembered():
+            assert signal.getsignal(signal.SIGINT) is own
+        strike_again()
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+@contextmanager
+def catch_unraisable():
+    """Collect what Python would say and drop."""
+    lost = []
+    before, sys.unraisablehook = sys.unraisablehook, lost.append
+    try:
+        yield lost
+    finally:
+        sys.unraisablehook = before

@@ -105,7 +105,7 @@ def _words(verb: Verb) -> list[str]:
 
 def _killed(verb: Verb, where: Path, way: str, after: float) -> str:
     words = _words(verb)
-    how = signal.Signals[way.split()[0]]
+    how = signal.Signals[way.partition(" ")[0]]
     with subprocess.Popen(
         words, cwd=where, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, start_new_session=True
     ) as run:

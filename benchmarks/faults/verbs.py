@@ -21,7 +21,7 @@ LASTING = "board"
 
 @dataclass(frozen=True)
 class Ground:
-    """Where the campaign takes place: a scanned shoot, a brief that it meets, a set of it, and a folder for what is made."""
+    """Where the campaign takes place: a scanned shoot, a brief that it meets, a set of it, a folder for what is made."""
 
     where: Path
     shoot: Path
@@ -48,7 +48,7 @@ class Verb:
 
 def verbs(ground: Ground, number: int) -> dict[str, Verb]:
     """Return every verb by its name; what it writes carries the run's number."""
-    shoot, brief, first, made = (str(part) for part in (ground.shoot, ground.brief, ground.first, ground.made))
+    shoot, brief, first = (str(part) for part in (ground.shoot, ground.brief, ground.first))
     solving = ("--brief", brief)
     problem, taste, new = (ground.made / f"{number}{end}" for end in (".npz", "-taste.toml", "-brief.toml"))
     prints = ground.made / f"{number}-prints"

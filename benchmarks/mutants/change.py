@@ -1,4 +1,4 @@
-"""Small plausible bugs, found in a module's syntax tree and put into its text: signs, limits, swaps, dropped conditions."""
+"""Small plausible bugs, found in a module's syntax tree and put into its text: signs, limits, swaps, lost conditions."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ _TYPED = (ast.AnnAssign, ast.arg, ast.FunctionDef, ast.AsyncFunctionDef)
 
 @dataclass(frozen=True)
 class Change:
-    """What is put in place of the text of a node. line, column, end_line, end_column : of the text, in bytes, from 1 and 0."""
+    """What is put in place of the text of a node. Lines count from 1, columns from 0, in bytes of UTF-8."""
 
     line: int
     column: int
@@ -60,7 +60,7 @@ class Change:
 
 
 def changes(text: str) -> list[Change]:
-    """Return every change of a module, in order. Words are left alone: strings, messages of errors, types, docstrings."""
+    """Return every change of a module, in order. Words are left alone: strings, errors, types."""
     found = [change for node in _code(ast.parse(text)) for change in _of(node)]
     return sorted(set(found), key=lambda one: (one.line, one.column, one.end_line, one.end_column, one.kind, one.new))
 

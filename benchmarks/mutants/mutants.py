@@ -1,4 +1,4 @@
-"""Would tests notice? Small plausible bugs by seed, each put into a copy of the project, and the tests that touch its line.
+"""Would tests notice? Small plausible bugs by seed, each put into a copy of the project, and the tests of its line.
 
 ``python benchmarks/mutants/mutants.py map KEPT`` learns once which tests touch which lines;
 ``... run KEPT --count 20`` tries 20 mutants a folder, going on where an earlier run was stopped;
@@ -35,7 +35,7 @@ WORDS = {
     "schemas.py",
     "answers.py",
 }
-"""Files of sentences only, and of documents' shapes: no mutants there, as in ``tastes/``, ``models/`` and ``briefs/``."""
+"""Files of sentences only, and of documents' shapes: no mutants there."""
 APART = ("tests/benchmarks", "tests/docs", "tests/demo_catalog", "tests/output/test_browser.py")
 _AT_MOST = 90.0
 """Seconds of tests, as they took on the sound code, that are tried over one mutant beyond those of its own folder."""

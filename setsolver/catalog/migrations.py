@@ -163,8 +163,8 @@ def _done(db: sqlite3.Connection) -> int:
     done = int(db.execute("PRAGMA user_version").fetchone()[0])
     if done < 0:
         raise BadInput(
-            f"the index has schema {done}, which none ever had: it is damaged; delete it and scan again (corrections kept "
-            "in it are lost)"
+            f"the index has schema {done}, which none ever had: it is damaged; delete it and scan again "
+            "(corrections kept in it are lost)"
         )
     if done > len(STEPS):
         raise BadInput(

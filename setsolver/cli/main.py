@@ -12,6 +12,7 @@ import click
 from setsolver import __version__
 from setsolver.cli.streams import give_up, inert_streams
 from setsolver.errors import BadInput, SetsolverError
+from setsolver.interrupts import remembered
 
 __all__ = ["VERBS", "cli", "main"]
 
@@ -61,7 +62,8 @@ def main() -> None:
 
 def _code() -> int:
     try:
-        code = cli.main(standalone_mode=False)
+        with remembered():
+            code = cli.main(standalone_mode=False)
         sys.stdout.flush()
     except SetsolverError as error:
         return _told(str(error), error.exit_code)

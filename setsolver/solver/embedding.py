@@ -43,11 +43,14 @@ def embedded(problem: Problem, item: Ints) -> tuple[Floats, Floats]:
 
 
 def _main_axes(place: Floats) -> tuple[Floats, Floats]:
+    """Turn places onto their main axes, by whichever of the two tables of products is the smaller."""
     own = (place**2).sum(axis=1)
-    spread, axes = np.linalg.eigh(place.T @ place)
+    few = len(place) < place.shape[1]
+    spread, axes = np.linalg.eigh(place @ place.T if few else place.T @ place)
     kept = np.argsort(-spread)[:MOST_DIMS]
     kept = kept[spread[kept] > NEGLIGIBLE * max(1e-300, spread.max())]
-    return np.ascontiguousarray(place @ axes[:, kept]), own
+    turned = axes[:, kept] * np.sqrt(spread[kept]) if few else place @ axes[:, kept]
+    return np.ascontiguousarray(turned), own
 
 
 def _cholesky(place: Floats, most: int) -> tuple[Floats, Floats]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import uvicorn
 
 from setsolver.errors import BadInput
+from setsolver.interrupts import strike_again
 from setsolver.web.app import make_app
 from setsolver.web.guard import Keys
 
@@ -42,7 +43,7 @@ def listen(port: int | None) -> socket.socket:
 
 
 def serve(board: Board, sock: socket.socket, ready: Callable[[str], None]) -> None:
-    """Serve a board until SIGINT or SIGTERM. ready : told the first address, once it answers."""
+    """Serve a board until SIGINT or SIGTERM, also one that came before. ready : told the first address, once it answers."""
     keys = Keys(sock.getsockname()[1])
     config = uvicorn.Config(
         make_app(board, keys),
@@ -54,5 +55,6 @@ def serve(board: Board, sock: socket.socket, ready: Callable[[str], None]) -> No
         lifespan="off",
         timeout_graceful_shutdown=3,
     )
+    strike_again()
     ready(keys.address)  # the socket listens already: whoever comes now waits a moment
     uvicorn.Server(config).run(sockets=[sock])

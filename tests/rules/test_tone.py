@@ -106,8 +106,14 @@ def test_the_words_name_the_axis():
 @pytest.mark.parametrize(
     ("third", "words"),
     [
-        ((8.0, 66.0, 92.0, 0.0, 0.0), r"mid tone 5\d: 1 frame lies more than 3 from it, the furthest is .*2\.jpg, .* lighter"),
-        ((8.0, 30.0, 92.0, 0.0, 0.0), r"mid tone 4\d: 1 frame lies more than 3 from it, the furthest is .*2\.jpg, .* darker"),
+        (
+            (8.0, 66.0, 92.0, 0.0, 0.0),
+            r"mid tone 5\d: 1 frame lies more than 3 from it, the furthest is .*2\.jpg, .* lighter",
+        ),
+        (
+            (8.0, 30.0, 92.0, 0.0, 0.0),
+            r"mid tone 4\d: 1 frame lies more than 3 from it, the furthest is .*2\.jpg, .* darker",
+        ),
         ((8.0, 48.0, 92.0, 9.0, 0.0), r"green-red cast \S+ \(.*\): 1 frame .* the furthest is .*2\.jpg, .* redder"),
         ((8.0, 48.0, 92.0, -9.0, 0.0), r"green-red cast \S+ \(.*\): 1 frame .* the furthest is .*2\.jpg, .* greener"),
         ((8.0, 48.0, 92.0, 0.0, 9.0), r"blue-yellow cast \S+ \(.*\): 1 frame .* the furthest is .*2\.jpg, .* yellower"),

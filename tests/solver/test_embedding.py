@@ -29,7 +29,7 @@ def both(problem, place, own, chosen):
 
 
 @pytest.mark.parametrize("kind", ["squared", "euclidean"])
-@pytest.mark.parametrize("dims", [1, 3, 12])
+@pytest.mark.parametrize("dims", [1, 3, 12, 500])
 def test_exact_where_nothing_is_cut(kind, dims):
     problem = problem_of(kind, 60, dims, dims)
     place, own = embedded(problem, np.arange(60))

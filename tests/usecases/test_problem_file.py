@@ -133,7 +133,11 @@ def bomb(path):
         (headed(b"  {1}\n {2}\n3}\n"), BadInput, "not a problem file|damaged problem file"),
         (headed(b"{'descr': [3], 'fortran_order': False, 'shape': (3, 1)}\n"), BadInput, "problem file"),
         (headed(b"{'descr': '<f8', 'fortran_order': False, 'shape': (2**99,)}\n"), BadInput, "problem file"),
-        (headed(b"{'descr': '<f8', 'fortran_order': False, 'shape': (" + b"9" * 90 + b",)}\n"), BadInput, "problem file"),
+        (
+            headed(b"{'descr': '<f8', 'fortran_order': False, 'shape': (" + b"9" * 90 + b",)}\n"),
+            BadInput,
+            "problem file",
+        ),
         (headed(b"(" * 900 + b"\n"), BadInput, "problem file"),
         (bomb, BadInput, r"claims 4\.3 GB of arrays"),
         (objects, BadInput, "holds Python objects, which are not read"),

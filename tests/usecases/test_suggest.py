@@ -82,7 +82,10 @@ def test_a_repeat_names_the_frame_that_beat_it():
 
 
 def test_by_how_much_a_repeat_is_beaten_counts_by_the_best_way_to_use_it():
-    sides = [make_frame(0, "wide", moment=0, quality=0.9, inner="close"), make_frame(1, "wide", moment=0, inner="close")]
+    sides = [
+        make_frame(0, "wide", moment=0, quality=0.9, inner="close"),
+        make_frame(1, "wide", moment=0, inner="close"),
+    ]
     shoot = make_snapshot(*sides, make_frame(2, "medium"), make_frame(3, "close"))
     assembly = assemble(shoot, make_brief(roles=ROLES))
     outcome = suggest(shoot, make_brief(roles=ROLES), alternates=0)
@@ -90,7 +93,9 @@ def test_by_how_much_a_repeat_is_beaten_counts_by_the_best_way_to_use_it():
     winner = next(frame for frame in outcome.sets[0].frames if frame.path == beaten.beaten_by)
     column = [slot.name for slot in assembly.slots].index(winner.role)
     paid = {
-        path: [g[column] for g, r in zip(assembly.problem.gain, assembly.renditions, strict=True) if r.frame.path == path]
+        path: [
+            g[column] for g, r in zip(assembly.problem.gain, assembly.renditions, strict=True) if r.frame.path == path
+        ]
         for path in (winner.path, beaten.path)
     }
     assert len([g for g in paid[beaten.path] if not np.isnan(g)]) > 1, "it must have several renditions in that role"
@@ -163,6 +168,8 @@ def test_sets_and_scores_are_those_of_before_weights_came_last(seed, changes, sc
     }
     shoot = make_random_snapshot(40, seed=seed, faces=False)
     best = suggest(shoot, make_brief(weights=weights, **changes), alternates=0).best
-    assert best.score == pytest.approx(score, abs=1e-5)  # measures are in single precision, and processors round differently
+    assert best.score == pytest.approx(
+        score, abs=1e-5
+    )  # measures are in single precision, and processors round differently
     assert {frame.path for frame in best.frames} == {f"frame-00{number}.jpg" for number in paths.split()}
     assert sum(weights[term] * worth for term, worth in best.terms.items()) == pytest.approx(best.score, abs=1e-9)
