@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from setsolver.errors import SetsolverError
     from setsolver.solver import solve
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 __all__ = [
     "Brief",
     "Catalog",

@@ -54,7 +54,7 @@ class _Remembering:
 
 @contextmanager
 def remembered() -> Iterator[None]:
-    """Within the block, remember that Ctrl-C struck, for ``strike_again``; where Python handles it, in the main thread."""
+    """Within the block, remember that Ctrl-C struck, for ``strike_again``; where Python itself handles it."""
     before = signal.getsignal(signal.SIGINT)
     if not _in_main_thread() or before is not signal.default_int_handler:
         yield
@@ -69,7 +69,7 @@ def remembered() -> Iterator[None]:
 
 
 def strike_again() -> None:
-    """Raise ``KeyboardInterrupt`` where Ctrl-C struck before and nothing came of it; for what would else go on for ever."""
+    """Raise ``KeyboardInterrupt`` where Ctrl-C struck and nothing came of it, before what would go on for ever."""
     mine = signal.getsignal(signal.SIGINT)
     if _in_main_thread() and isinstance(mine, _Remembering) and mine.struck:
         raise KeyboardInterrupt

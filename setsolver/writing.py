@@ -103,7 +103,7 @@ def claim(part: Path, path: Path, ours: Ours | None = None) -> None:
         Where the name is taken by anything else, or the disk fails.
     """
     with _sentences(path):
-        handle = os.open(part, os.O_RDONLY)
+        handle = os.open(part, os.O_RDWR)  # Windows forces only what may be written (FlushFileBuffers, GENERIC_WRITE)
         try:
             os.fsync(handle)
         finally:

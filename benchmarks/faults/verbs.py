@@ -21,7 +21,7 @@ LASTING = "board"
 
 @dataclass(frozen=True)
 class Ground:
-    """Where the campaign takes place: a scanned shoot, a brief that it meets, a set of it, a folder for what is made."""
+    """Where the campaign takes place: a scanned shoot, a brief for it, a set of it, a folder for what is made."""
 
     where: Path
     shoot: Path

@@ -1,4 +1,4 @@
-"""Small plausible bugs, found in a module's syntax tree and put into its text: signs, limits, swaps, lost conditions."""
+"""Small plausible bugs, found in a syntax tree and put into its text: signs, limits, swaps, lost conditions."""
 
 from __future__ import annotations
 

@@ -15,6 +15,7 @@ import subprocess
 import sys
 from collections import Counter, defaultdict
 from dataclasses import asdict, dataclass
+from functools import cache
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -94,6 +95,7 @@ def tests_of(mutant: Mutant, lines: dict[str, dict[int, set[str]]], took: dict[s
         test
         for line in range(mutant.change.line, mutant.change.end_line + 1)
         for test in lines.get(mutant.file, {}).get(line, ())
+        if test in took
     }
     own = [test for test in took if test.startswith(f"{mirrored}/") and (test in touched or not touched)]
     rounds = [_quickest(own, took, _AT_MOST), _quickest(touched - set(own), took, _AT_MOST)]
@@ -104,6 +106,13 @@ def _named(project: Path, mutant: Mutant) -> list[Path]:
     """Return the files of tests that carry the name of the mutant's file."""
     folder = project / "tests" / Path(*Path(mutant.file).parts[1:-1])
     return sorted(folder.glob(f"test_{Path(mutant.file).stem}.py"))
+
+
+@cache
+def _is_there(project: Path, test: str) -> bool:
+    """Tell whether a test of the map is still there under its name."""
+    file, _, name = test.partition("::")
+    return (project / file).exists() and f"def {name.rpartition('::')[2]}(" in (project / file).read_text("utf-8")
 
 
 def _quickest(tests: list[str] | set[str], took: dict[str, float], most: float) -> list[str]:
@@ -170,7 +179,8 @@ def _tried(
     text = text or mutated((bench.copy / mutant.file).read_text(encoding="utf-8"), mutant.change)
     became, by, seconds, tried = SURVIVED, "", 0.0, 0
     named = [path.relative_to(bench.copy).as_posix() for path in _named(bench.copy, mutant)]
-    rounds = [["-m", "not slow", *first, *named], *tests_of(mutant, lines, took)]
+    there = {test: seconds for test, seconds in took.items() if _is_there(bench.copy, test)}
+    rounds = [["-m", "not slow", *first, *named], *tests_of(mutant, lines, there)]
     for tests in rounds[0 if first or named else 1 :]:
         limit = _LEAST + _TIMES * sum(took.get(test, 5.0) for test in tests)
         became, by, more = bench.tried(mutant.file, text, tests, limit)

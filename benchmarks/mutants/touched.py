@@ -54,10 +54,11 @@ class _Tracer:
 
 
 def read(folder: Path) -> tuple[dict[str, dict[int, set[str]]], dict[str, float]]:
-    """Return the sound tests that touch each line of each file, and how many seconds each test took."""
+    """Return the sound tests (all cases of each as one) that touch each line of each file, and their seconds."""
     durations: dict[str, float] = {}
     for file in folder.glob("durations.*.json"):
-        durations |= json.loads(file.read_text())
+        for test, took in json.loads(file.read_text()).items():
+            durations[plain(test)] = durations.get(plain(test), 0.0) + took
     lines: dict[str, dict[int, set[str]]] = {}
     for file in folder.glob("lines.*"):
         data = coverage.CoverageData(str(file))
@@ -68,6 +69,11 @@ def read(folder: Path) -> tuple[dict[str, dict[int, set[str]]], dict[str, float]
     return lines, durations
 
 
+def plain(test: str) -> str:
+    """Return a test without its parameters, which change more often than its name."""
+    return test.partition("[")[0]
+
+
 def _add(lines: dict[int, set[str]], data: Any, source: str, durations: dict[str, float]) -> None:
     for line, contexts in data.contexts_by_lineno(source).items():
-        lines.setdefault(line, set()).update(test for test in contexts if test in durations)
+        lines.setdefault(line, set()).update(plain(test) for test in contexts if plain(test) in durations)

@@ -43,7 +43,7 @@ def listen(port: int | None) -> socket.socket:
 
 
 def serve(board: Board, sock: socket.socket, ready: Callable[[str], None]) -> None:
-    """Serve a board until SIGINT or SIGTERM, also one that came before. ready : told the first address, once it answers."""
+    """Serve a board until SIGINT or SIGTERM, or not after one. ready : told the first address, once it answers."""
     keys = Keys(sock.getsockname()[1])
     config = uvicorn.Config(
         make_app(board, keys),

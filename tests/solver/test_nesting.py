@@ -1,5 +1,7 @@
 """Which caps nest."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from setsolver.solver.nesting import nested_chains
@@ -33,7 +35,7 @@ def test_of_many_rows_that_do_not_nest_those_that_do_still_find_their_chain():
     assert sorted(cap.tolist()) == [1, *range(2, 64)]
     longest = int(np.diff(chains).argmax())
     assert set(cap[chains[longest] : chains[longest + 1]].tolist()) >= {1, 2, 63}
-    for start, end in zip(chains[:-1], chains[1:], strict=True):
+    for start, end in pairwise(chains):
         for finer in range(start, end):
             for coarser in range(finer + 1, end):
                 held = label[finer] >= 0
