@@ -21,8 +21,9 @@ _HEAVY = (
 )  # fmt: skip
 _QUIET = "ignore::pytest.PytestAssertRewriteWarning"
 """Pytest warns of plugins that were loaded before it."""
-_FAILED, _INTERRUPTED, _NONE = 1, 2, 5
-"""Exit codes of pytest: tests failed; a module of tests could not even be read; no test was to be run."""
+_FAILED, _INTERRUPTED, _USAGE, _NONE = 1, 2, 4, 5
+"""Exit codes of pytest: tests failed; a module of tests could not even be read; a test by name was not found,
+as where its module could not be read; no test was to be run."""
 
 
 class Bench:
@@ -52,7 +53,7 @@ class Bench:
         took = time.monotonic() - start
         if code is None:
             return LATE, "", took
-        if code in {_FAILED, _INTERRUPTED} or code < 0:
+        if code in {_FAILED, _INTERRUPTED} or code < 0 or (code == _USAGE and "\nERROR tests/" in says):
             failed = next((line for line in says.splitlines() if line.startswith(("FAILED", "ERROR"))), f"exit {code}")
             return KILLED, failed.split(" - ")[0].removeprefix("FAILED ").removeprefix("ERROR "), took
         if code not in {0, _NONE}:
