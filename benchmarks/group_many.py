@@ -2,10 +2,10 @@
 
     python benchmarks/group_many.py [--frames 1000 10000 100000] [--series 0]
 
-Each index is written first, by another process: embeddings mixed from the training table, random hashes, a frame every
-twenty seconds. One frame in ten is a second camera's copy of the one before, its clock an hour ahead; one in ten is a
-copy of a frame taken up to a day earlier. ``--series`` : so many frames more, of one view from a tripod. Brute force on
-5,000 is a test (tests/catalog/test_neighbours.py).
+Each index is written first, by another process: embeddings mixed from the training table, in the place of what CLIP
+says too, random hashes, a frame every twenty seconds. One frame in ten is a second camera's copy of the one before, its
+clock an hour ahead; one in ten is a copy of a frame taken up to a day earlier. ``--series`` : so many frames more, of
+one view from a tripod. Brute force on 5,000 is a test (tests/catalog/test_neighbours.py).
 """
 
 from __future__ import annotations
@@ -29,10 +29,12 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from setsolver.catalog.records import Known, Measured
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
+from setsolver.domain.measures import CLIP_SIZE, Clip
 from setsolver.usecases.grouping import regroup
 from tests.rules.builders import make_frame
 
 BLOCK = 5000
+CLIP_PARTS = tuple(range(size) for size in (CLIP_SIZE[0], CLIP_SIZE[1], CLIP_SIZE[1]))
 VERSION = "benchmark"
 START = datetime(2031, 5, 1, 6)  # noqa: DTZ001 - cameras write local time
 
@@ -70,7 +72,8 @@ def write(file: Path, count: int, series: int) -> None:
             rows = []
             for number, (embedding, phash) in enumerate(looks, start):
                 known = Known(1, 1, "", VERSION, b"digest")
-                look = replace(measures, embedding=embedding, phash=phash)
+                spoken = Clip(*(embedding[: len(part)] for part in CLIP_PARTS))
+                look = replace(measures, embedding=embedding, phash=np.uint64(phash), clip=spoken)
                 rows.append(Measured(f"day/{number:07d}.jpg", known, 6000, 4000, shot(number), "", look))
             store.write(rows)
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections import Counter
 from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
@@ -24,13 +25,28 @@ from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import Sighting, group
 from setsolver.catalog.neighbours import near_pairs
 from setsolver.catalog.records import Pairs
+from setsolver.catalog.scenes import Look
 from setsolver.domain.frame import Frame
 from setsolver.features.likeness import SAME_DISTANCE, signatures
+from setsolver.features.places import scene_parts
 from setsolver.usecases.scan import scan
 from setsolver.usecases.sighting import sighting_of
 from setsolver.usecases.snapshot import snapshot
 
 GAPS = (timedelta(hours=1), timedelta(hours=-1), timedelta(minutes=7), timedelta(seconds=20))
+
+
+class Looked:
+    """What scenes are told of frames by."""
+
+    def __init__(self, frames: list[Frame]) -> None:
+        self._measures = [frame.measures for frame in frames]
+
+    def __getitem__(self, rows: np.ndarray) -> Look:
+        some = [self._measures[row] for row in rows.tolist()]
+        parts = scene_parts(np.stack([one.embedding for one in some]), np.stack([one.clip.places for one in some]))
+        colour = np.array([(*one.palette, one.tone.mid) for one in some], np.float32)
+        return Look(parts, colour, np.ones(len(some), bool))
 
 
 def sighting(frames: list[Frame]) -> tuple[Sighting, Pairs]:
@@ -40,18 +56,21 @@ def sighting(frames: list[Frame]) -> tuple[Sighting, Pairs]:
     return seen, near_pairs(seen.vectors, SAME_DISTANCE)
 
 
-def scenes(seen: Sighting, same: Pairs) -> np.ndarray:
-    return group(seen, same).scene
+def scenes(frames: list[Frame], seen: Sighting, same: Pairs) -> np.ndarray:
+    return group(seen, Looked(frames), same).scene
 
 
 def against_truth(frames: list[Frame], place: list[str]) -> None:
-    scene = scenes(*sighting(frames))
+    scene = scenes(frames, *sighting(frames))
     moved = np.array([a != b for a, b in pairwise(place)])
     ended = np.diff(scene) != 0
     print(
         f"changes of place {moved.sum()}, found {np.sum(moved & ended)}; "
         f"scenes ended elsewhere {np.sum(ended & ~moved)} (scenes found {len(set(scene.tolist()))})"
     )
+    for number in dict.fromkeys(scene.tolist()):
+        here = Counter(np.array(place)[scene == number].tolist())
+        print(f"  scene {number}: {', '.join(f'{count} {where}' for where, count in here.most_common())}")
 
 
 def two_bodies(frames: list[Frame], burst: list[str | None], gap: timedelta) -> None:
@@ -67,8 +86,8 @@ def two_bodies(frames: list[Frame], burst: list[str | None], gap: timedelta) -> 
     seen, same = sighting([replace(frame, shot=shot) for frame, shot in zip(frames, shots, strict=True)])
     moved, remarks = aligned(seen, same)
     found = float(np.median((seen.instant - moved.instant)[second]))
-    plain = scenes(*sighting(frames))
-    agree = adjusted_rand_score(plain, scenes(moved, same))
+    plain = scenes(frames, *sighting(frames))
+    agree = adjusted_rand_score(plain, scenes(frames, moved, same))
     said = f"{gap.total_seconds():.0f} s apart: found {found:.1f} s"
     print(f"{sum(second)} frames of a second body {said}, scenes as without it by adjusted Rand index {agree:.3f}")
     print(f"  {remarks[0] if remarks else 'no remark'}")

@@ -2,24 +2,25 @@
 
 * A *moment* is a burst (frames of one camera within seconds of each other that look alike) or one view, whenever it was
   taken (near-duplicates).
-* A *scene* ends where time stands still for long, or where a shorter pause, other content and other light together say
-  so: a wide and a close view of one place look different, too. Frames without a time are taken in order of path, and
-  content alone decides. A moment belongs to one scene, that of most of its frames, so
-  that "at most so many a moment" nests in "at most so many a scene".
+* A *scene* is what belongs together by content, place, light and time within a chapter (``scenes``): it may be left and
+  come back to. Frames without a time are told by what they show alone. A moment belongs to one scene, that of most
+  of its frames, so that "at most so many a moment" nests in "at most so many a scene".
 * A *chapter* is a run of scenes without a long break; it follows each frame's own time.
 
-Gaps in seconds and what counts as alike are common practice, no source; they are parameters with the defaults of
+Gaps in seconds and what counts as a burst are common practice, no source; they are parameters with the defaults of
 ``Habits``.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog.records import Pairs
+from setsolver.catalog.scenes import MOST_AT_ONCE, WEIGHTS, Fitted, Looks, chances, joined
 from setsolver.catalog.series import connected
 from setsolver.catalog.short_codes import Vectors
 
@@ -33,22 +34,13 @@ _DAY_S = 86_400.0
 class Habits:
     """Seconds, and distances of unit vectors (0 = the same, 1.41 = unrelated), by which frames are told apart.
 
-    burst_s, burst_distance : longest gap and distance within a burst. scene_s : a gap that ends a scene in any case.
-    pause_s, scene_distance : a gap and a change of content that are as likely within a scene as between two.
-    distance_weight, light_weight : what content, for each unit of distance, and light, for each EV, say beside each
-    doubling of the pause. scene_bar : sum from which a scene ends. chapter_s : a gap that ends a chapter.
-    untimed_distance : change of content that ends a scene where no time is known.
+    burst_s, burst_distance : longest gap and distance within a burst. scene_bar : mean chance of their pairs over which
+    groups of frames are one scene, chosen by benchmarks/features/scenes.py. chapter_s : a gap that ends a chapter.
     """
 
     burst_s: float = 2.0
     burst_distance: float = 1.18
-    pause_s: float = 300.0
-    scene_s: float = 1800.0
-    scene_distance: float = 1.3
-    distance_weight: float = 10.0
-    light_weight: float = 0.15
-    scene_bar: float = 0.36
-    untimed_distance: float = 1.25
+    scene_bar: float = 0.4
     chapter_s: float = 7200.0
 
 
@@ -87,15 +79,23 @@ class Grouping:
     chapter: NDArray[np.int64]
 
 
-def group(seen: Sighting, same: Pairs, habits: Habits | None = None) -> Grouping:
-    """Return labels of all frames; ``same`` are the pairs that a viewer would call the same picture."""
+def group(
+    seen: Sighting, looks: Looks, same: Pairs, habits: Habits | None = None, weights: Fitted = WEIGHTS
+) -> Grouping:
+    """Return labels of all frames.
+
+    Parameters
+    ----------
+    looks : what scenes are told by. same : the pairs that a viewer would call the same picture. weights : of scenes'
+        chances, other than the fitted ones.
+    """
     habits = habits or Habits()
     order = _in_time(seen)
     burst = _bursts(seen, habits)
     first, second = same.links()
     moment = connected(len(order), np.concatenate([first, burst[:, 0]]), np.concatenate([second, burst[:, 1]]))
-    scene, chapter = _runs(seen, order, habits)
-    scene = _of_most(moment, scene)
+    chapter = _chapters(seen, order, habits)
+    scene = _of_most(moment, _scenes(seen, looks, order, chapter, habits.scene_bar, weights))
     return Grouping(*(_renumbered(labels, order) for labels in (moment, scene, chapter)))
 
 
@@ -119,60 +119,53 @@ def _bursts(seen: Sighting, habits: Habits) -> NDArray[np.int64]:
     return np.column_stack([one[alike], two[alike]])
 
 
-def _runs(seen: Sighting, order: NDArray[np.int64], habits: Habits) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return scene and chapter of each frame by breaks between neighbours in time."""
+def _chapters(seen: Sighting, order: NDArray[np.int64], habits: Habits) -> NDArray[np.int64]:
+    """Return the chapter of each frame by breaks between neighbours in time."""
     if not len(order):
-        return order, order
+        return order
     time = seen.instant[order]
     gap = np.diff(time)  # NaN where either time is unknown
     exact = seen.exact[order]
     gap[~(exact[:-1] & exact[1:]) & (gap < _DAY_S)] = np.nan  # one day, but nobody knows when
-    turn = _turns(seen.vectors, order)
-    light = _change(seen.light[order][:, None]) if len(seen.light) else np.zeros(len(gap))
-    unknown = np.isnan(gap)
     ends_timed = np.isfinite(time[:-1]) & np.isnan(time[1:])
     other_folder = np.diff(seen.folder[order]) != 0
-    chapter_break = np.where(unknown, ends_timed | other_folder, gap > habits.chapter_s)
-    scene_break = np.where(
-        unknown,
-        turn > habits.untimed_distance,
-        (gap > habits.scene_s) | (_apart(gap, turn, light, habits) > habits.scene_bar),
-    )
-    return _numbered(order, scene_break | chapter_break), _numbered(order, chapter_break)
+    return _numbered(order, np.where(np.isnan(gap), ends_timed | other_folder, gap > habits.chapter_s))
 
 
-def _apart(
-    gap: NDArray[np.float64], turn: NDArray[np.float64], light: NDArray[np.float64], habits: Habits
-) -> NDArray[np.float64]:
-    """Return how much pause (seconds), change of content and change of light (EV) at each step say for a new scene."""
-    pause = np.log2(np.maximum(np.nan_to_num(gap), 1e-3) / habits.pause_s)
-    content = habits.distance_weight * (turn - habits.scene_distance)
-    return np.asarray(pause + content + habits.light_weight * np.where(np.isfinite(light), light, 0.0))
+def _scenes(
+    seen: Sighting,
+    looks: Looks,
+    order: NDArray[np.int64],
+    chapter: NDArray[np.int64],
+    bar: float,
+    weights: Fitted,
+) -> NDArray[np.int64]:
+    """Return the scene of each frame, numbered as they come."""
+    scene = np.empty(len(order), np.int64)
+    instant = np.where(seen.exact, seen.instant, np.nan)
+    count = 0
+    for rows in _together(order, chapter, instant):
+        light = seen.light[rows] if len(seen.light) else seen.light
+        found = joined(chances(looks[rows], instant[rows], light, weights), bar)
+        scene[rows] = count + found
+        count += int(found.max()) + 1
+    return scene
 
 
-def _turns(vectors: Vectors, order: NDArray[np.int64]) -> NDArray[np.float64]:
-    """Return ``_change`` of the vectors in an order, asked for block by block with the two frames around each."""
-    turns = np.empty(max(0, len(order) - 1))
-    for start in range(0, len(turns), _BLOCK):
-        stop = min(start + _BLOCK, len(turns))
-        before = min(start, 1)
-        turns[start:stop] = _change(vectors[order[start - before : stop + 2]])[before : before + stop - start]
-    return turns
-
-
-def _change(vectors: NDArray[np.floating]) -> NDArray[np.float64]:
-    """Return how far content moves at each step: the least distance between two frames before and two after it.
-
-    One odd frame (a hand before the lens, a glance aside) is then no change of scene.
-    """
-    count = len(vectors)
-    best = np.full(max(0, count - 1), np.inf)
-    for back in (0, 1):
-        for ahead in (1, 2):
-            left = np.arange(back, count - ahead)
-            apart = np.linalg.norm(vectors[left - back] - vectors[left + ahead], axis=1)
-            best[left] = np.fmin(best[left], apart)  # what is not known says nothing
-    return best
+def _together(
+    order: NDArray[np.int64], chapter: NDArray[np.int64], instant: NDArray[np.float64]
+) -> Iterator[NDArray[np.int64]]:
+    """Yield positions of frames that are compared each with each, in order of time: chapters, long ones in parts."""
+    half = MOST_AT_ONCE // 2
+    for whole in np.split(order, np.flatnonzero(np.diff(chapter[order])) + 1):
+        left = whole
+        while len(left) > MOST_AT_ONCE:
+            pause = np.nan_to_num(np.diff(instant[left[half : MOST_AT_ONCE + 1]]))
+            cut = half + int(np.flatnonzero(pause == pause.max())[-1]) + 1
+            yield left[:cut]
+            left = left[cut:]
+        if len(left):
+            yield left
 
 
 def _numbered(order: NDArray[np.int64], breaks: NDArray[np.bool_]) -> NDArray[np.int64]:

@@ -21,7 +21,7 @@ from setsolver.catalog.migrations import migrate
 from setsolver.catalog.named_time import with_named_time
 from setsolver.catalog.records import Groups, Known, Measured, RefusedRow, Retold
 from setsolver.domain.frame import Frame, Shot
-from setsolver.domain.measures import EMBEDDING_SIZE, Measures
+from setsolver.domain.measures import CLIP_SIZE, EMBEDDING_SIZE, Measures, Tone
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput, CatalogBusy, SetsolverError
 
@@ -34,6 +34,11 @@ _FRAMES = """
     WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path
 """
 _ARRAYS = "SELECT name, kind, shape, value FROM array WHERE frame = ?"
+_ARRAY_OF = "SELECT frame, kind, shape, value FROM array WHERE name = ? AND frame IN (SELECT value FROM json_each(?))"
+_COLOURS = """
+    SELECT id, facts -> '$.palette', facts -> '$.tone' FROM frame WHERE id IN (SELECT value FROM json_each(?))
+"""
+_MID = Tone._fields.index("mid")
 _READ = "WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path"
 _PATIENCE = 30.0
 """Seconds to wait for another writer's batch."""
@@ -274,6 +279,24 @@ class Store:
         for row, *parts in self._db.execute(query, ("phash", *ids)):
             phash[at[row]] = array_of(Array(*parts))
         return embedding, phash
+
+    def contents(self, ids: Sequence[int]) -> tuple[NDArray[np.float16], NDArray[np.float16], NDArray[np.float32]]:
+        """Return what scenes are told by, of some hundred frames.
+
+        Embeddings float16[n, 1280], CLIP's places float16[n, 768] (0 where it has not looked), palette and mid tone
+        float32[n, 4].
+        """
+        at = {row: number for number, row in enumerate(ids)}
+        some = json.dumps(list(ids))
+        embedding = np.zeros((len(ids), EMBEDDING_SIZE), np.float16)
+        places = np.zeros((len(ids), CLIP_SIZE[1]), np.float16)
+        for name, out in (("embedding", embedding), ("clip.places", places)):
+            for row, *parts in self._db.execute(_ARRAY_OF, (name, some)):
+                out[at[row]] = array_of(Array(*parts))
+        colour = np.zeros((len(ids), 4), np.float32)
+        for row, palette, tone in self._db.execute(_COLOURS, (some,)):
+            colour[at[row]] = (*(json.loads(palette or "null") or (0.0, 0.0, 0.0)), json.loads(tone)[_MID])
+        return embedding, places, colour
 
     @contextmanager
     def reading(self) -> Iterator[None]:

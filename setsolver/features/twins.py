@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from setsolver.features.models import weights_file
 
-__all__ = ["TWINS_FILE", "twin_signatures"]
+__all__ = ["TWINS_FILE", "centred", "twin_means", "twin_signatures"]
 
 TWINS_FILE: Final = "twins.npz"
 _SHARES: Final = (9.60, 6.59)
@@ -29,14 +29,14 @@ def twin_signatures(embeddings: NDArray[np.floating], clips: NDArray[np.floating
     BadInput
         Where the means are missing from the installation.
     """
-    parts = [_centred(embeddings, _means()[0]), _centred(clips, _means()[1])]
+    parts = [centred(embeddings, twin_means()[0]), centred(clips, twin_means()[1])]
     roots = np.sqrt(np.array(_SHARES, np.float32) / np.float32(sum(_SHARES)))
     together: NDArray[np.float32] = np.hstack([root * part for root, part in zip(roots, parts, strict=True)])
     return together
 
 
-def _centred(vectors: NDArray[np.floating], mean: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return unit vectors of what unit vectors have beyond a mean."""
+def centred(vectors: NDArray[np.floating], mean: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return unit vectors of what unit vectors, floating[n, d], have beyond a mean."""
     beyond: NDArray[np.float32] = _unit(np.asarray(vectors, np.float32)) - mean
     return _unit(beyond)
 
@@ -48,6 +48,7 @@ def _unit(vectors: NDArray[np.float32]) -> NDArray[np.float32]:
 
 
 @cache
-def _means() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+def twin_means() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    """Return the means of the unit vectors of EfficientNet-Lite0 and CLIP over many shoots; BadInput where missing."""
     with np.load(weights_file(TWINS_FILE)) as arrays:
         return arrays["embedding_mean"].astype(np.float32), arrays["clip_mean"].astype(np.float32)

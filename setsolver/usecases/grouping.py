@@ -10,10 +10,10 @@ from setsolver.domain.origin import fingerprint, origins
 
 __all__ = ["GROUPING_VERSION", "regroup"]
 
-GROUPING_VERSION = "5"
+GROUPING_VERSION = "6"
 """Goes up when grouping, or what counts as the same picture, changes; catalogs grouped by another are grouped again."""
 
-_SEEN = fingerprint(Measures, without=origins(Measures).keys() - {"embedding", "phash"})
+_SEEN = fingerprint(Measures, without=origins(Measures).keys() - {"embedding", "phash", "clip", "palette", "tone"})
 
 
 def regroup(store: Store, tell: Callable[[str, int, int], None]) -> tuple[str, ...]:

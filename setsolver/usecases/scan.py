@@ -292,7 +292,11 @@ def _of_later(count: int) -> tuple[str, ...]:
     if not count:
         return ()
     what = "1 frame was" if count == 1 else f"{count} frames were"
-    return (f"{what} measured quickly: content and appeal are left for a scan without --fast",)
+    said = (
+        f"{what} measured quickly: content and appeal are left for a scan without --fast, and scenes rest on likeness, "
+        "colour and time until then"
+    )
+    return (said,)
 
 
 def _batches(

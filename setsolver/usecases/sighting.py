@@ -16,11 +16,13 @@ from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import Sighting, group
 from setsolver.catalog.neighbours import near_pairs
 from setsolver.catalog.records import Groups
+from setsolver.catalog.scenes import Look
 from setsolver.catalog.short_codes import Vectors
 from setsolver.catalog.store import Store
 from setsolver.domain.clock import WORTHLESS
 from setsolver.domain.frame import DAY_IN_NAME, IN_NAME, Shot
 from setsolver.features.likeness import SAME_DISTANCE, SIGNATURE_SIZE, signatures
+from setsolver.features.places import scene_parts
 
 __all__ = ["groups_of", "sighting_of"]
 
@@ -34,7 +36,7 @@ def groups_of(store: Store, ids: Sequence[int], tell: Callable[[str, int, int], 
     seen = sighting_of(_counted(store.shots(), times), _Signatures(store, ids), store.clocks())
     same = near_pairs(seen.vectors, SAME_DISTANCE, lambda done, total: tell("grouping", done, total))
     seen, remarks = aligned(seen, same)
-    found = group(seen, same)
+    found = group(seen, _Looks(store, ids), same)
     return Groups(np.column_stack([found.moment, found.scene, found.chapter]), same, (*_of_names(times), *remarks))
 
 
@@ -73,6 +75,17 @@ class _Signatures:
             part = rows[start : start + _BLOCK].tolist()
             vectors[start : start + _BLOCK] = signatures(*self._store.looks([self._ids[row] for row in part]))
         return vectors
+
+
+class _Looks:
+    """What scenes are told by, by position, read when it is asked for."""
+
+    def __init__(self, store: Store, ids: Sequence[int]) -> None:
+        self._store, self._ids = store, ids
+
+    def __getitem__(self, rows: NDArray[np.int64], /) -> Look:
+        embedding, places, colour = self._store.contents([self._ids[row] for row in rows.tolist()])
+        return Look(scene_parts(embedding, places), colour, np.asarray(places.any(axis=1), np.bool_))
 
 
 def sighting_of(shots: Iterable[tuple[str, Shot]], vectors: Vectors, said: Mapping[str, str] = _NOTHING) -> Sighting:

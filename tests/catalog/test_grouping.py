@@ -10,8 +10,21 @@ from hypothesis import strategies as st
 from setsolver.catalog import grouping
 from setsolver.catalog.grouping import Habits, Sighting, group
 from setsolver.catalog.neighbours import near_pairs
+from setsolver.catalog.scenes import Look
 
 SAME = 0.5
+
+
+class Seen:
+    """What scenes are told by: a quick scan's looks, as the vectors say; all of one colour."""
+
+    def __init__(self, vectors):
+        self._vectors = vectors
+
+    def __getitem__(self, rows):
+        count = len(rows)
+        parts = self._vectors[rows], np.zeros((count, 4), np.float32)
+        return Look(parts, np.zeros((count, 4), np.float32), np.zeros(count, np.bool_))
 
 
 def sighting(themes, instants, cameras=None, folders=None, spread=0.0, seed=0):
@@ -29,7 +42,7 @@ def sighting(themes, instants, cameras=None, folders=None, spread=0.0, seed=0):
 
 
 def labels(seen, **habits):
-    found = group(seen, near_pairs(seen.vectors, SAME), Habits(**habits))
+    found = group(seen, Seen(seen.vectors), near_pairs(seen.vectors, SAME), Habits(**habits))
     return found.moment.tolist(), found.scene.tolist(), found.chapter.tolist()
 
 
@@ -58,37 +71,37 @@ def test_two_cameras_side_by_side_make_no_burst_of_what_they_see_apart():
     assert moment == [0, 1, 0, 1]
 
 
-def test_a_long_pause_ends_a_scene_and_a_longer_one_a_chapter():
-    times = [0.0, 300.0, 600.0, 600.0 + 2000, 600.0 + 2000 + 10_000]
-    _, scene, chapter = labels(sighting([1, 2, 3, 4, 5], times), scene_distance=2.0)
-    assert scene == [0, 0, 0, 1, 2]
-    assert chapter == [0, 0, 0, 0, 1]
+def test_a_long_pause_ends_a_chapter_and_with_it_a_scene():
+    _, scene, chapter = labels(sighting([1, 1, 1, 1], [0.0, 300.0, 600.0, 10_600.0], spread=0.6))
+    assert scene == chapter == [0, 0, 0, 1]
 
 
-def test_content_and_a_short_pause_end_a_scene_but_one_odd_frame_does_not():
-    themes = [1, 1, 9, 1, 1, 2, 2, 2]
-    times = [0.0, 400.0, 800.0, 1200.0, 1600.0, 2000.0, 2400.0, 2800.0]
-    _, scene, _ = labels(sighting(themes, times, spread=0.6))
-    assert scene == [0, 0, 0, 0, 0, 1, 1, 1]
+def test_a_scene_is_left_and_comes_back():
+    times = [400.0 * number for number in range(6)]
+    assert labels(sighting([1, 1, 2, 2, 1, 1], times, spread=0.6))[1] == [0, 0, 1, 1, 0, 0]
 
 
-@pytest.mark.parametrize(("pause", "light", "ends"), [(150.0, 0.0, False), (150.0, 5.0, True), (400.0, 0.0, True)])
-def test_a_quick_walk_out_of_doors_is_told_by_the_light(pause, light, ends):
-    seen = sighting([1, 1, 2, 2], [0.0, 5.0, 5.0 + pause, 10.0 + pause], spread=0.2)
-    seen = replace(seen, light=np.array([6.0, 6.0, 6.0 + light, 6.0 + light]))
-    _, scene, _ = labels(seen)
-    assert scene == ([0, 0, 1, 1] if ends else [0, 0, 0, 0])
+@pytest.mark.parametrize(("pause", "expected"), [(2.0, [0, 0, 0, 0]), (400.0, [0, 0, 1, 0])])
+def test_an_odd_frame_belongs_to_a_scene_by_time_alone_and_ends_none(pause, expected):
+    times = [0.0, 5.0, 5.0 + pause, 10.0 + pause]
+    assert labels(sighting([1, 1, 9, 1], times, spread=0.6))[1] == expected
 
 
-def test_a_closer_look_after_a_few_minutes_is_no_new_scene():
-    seen = sighting([1, 1, 1, 1], [0.0, 200.0, 450.0, 700.0], spread=1.6, seed=4)
-    assert np.linalg.norm(np.diff(seen.vectors, axis=0), axis=1).max() > 1.1
-    assert labels(seen)[1] == [0, 0, 0, 0]
+def test_different_things_within_an_hour_are_different_scenes():
+    count = 12
+    assert labels(sighting(range(count), [240.0 * n for n in range(count)]))[1] == list(range(count))
 
 
-def test_unknown_light_says_nothing():
-    seen = sighting([1, 1, 2, 2], [0.0, 5.0, 155.0, 160.0], spread=0.2)
-    assert labels(replace(seen, light=np.array([6.0, np.nan, np.nan, np.nan])))[1] == [0, 0, 0, 0]
+def test_other_light_speaks_against_one_scene_and_unknown_light_not_at_all():
+    seen = sighting([1, 1, 2, 2], [0.0, 2.0, 26.0, 28.0], spread=0.2)
+    assert labels(seen)[1] == labels(replace(seen, light=np.array([6.0, np.nan, np.nan, np.nan])))[1] == [0, 0, 0, 0]
+    assert labels(replace(seen, light=np.array([2.0, 2.0, 16.0, 16.0])))[1] == [0, 0, 1, 1]
+
+
+def test_a_long_chapter_is_cut_at_its_longest_pause(monkeypatch):
+    monkeypatch.setattr(grouping, "MOST_AT_ONCE", 4)
+    times = [0.0, 10.0, 20.0, 90.0, 100.0, 110.0]
+    assert labels(sighting([1] * 6, times, spread=0.6), burst_s=0.0)[1] == [0, 0, 0, 1, 1, 1]
 
 
 def test_without_times_content_and_order_of_path_decide():
@@ -136,7 +149,7 @@ def test_the_size_of_blocks_does_not_matter(frames, block):
 
 def test_a_series_is_one_moment():
     seen = sighting([1, 2, 1, 1, 1], [0.0, 1e4, 2e4, 3e4, 4e4])
-    found = group(seen, near_pairs(seen.vectors, SAME, most=1))
+    found = group(seen, Seen(seen.vectors), near_pairs(seen.vectors, SAME, most=1))
     assert found.moment.tolist() == [0, 1, 0, 0, 0]
 
 

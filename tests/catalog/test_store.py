@@ -396,6 +396,18 @@ def test_shots_and_looks_come_in_the_order_asked_for(store):
         assert np.array_equal(embedding, [make_frame(n).measures.embedding for n in (2, 1)][order])
 
 
+def test_what_scenes_are_told_by_comes_in_the_order_asked_for(store):
+    plain = row("a.jpg", 1)
+    spoken = Clip(*(np.full(size, 0.5, np.float16) for size in (512, 768, 768)))
+    seen = dataclasses.replace(row("b.jpg", 2), measures=dataclasses.replace(FRAME.measures, clip=spoken))
+    store.write([plain, seen])
+    embedding, places, colour = store.contents(store.ids()[::-1])
+    assert np.array_equal(embedding, [seen.measures.embedding, plain.measures.embedding])
+    assert places.any(axis=1).tolist() == [True, False]
+    for found, one in zip(colour, (seen, plain), strict=True):
+        assert found.tolist() == pytest.approx([*(one.measures.palette or (0, 0, 0)), one.measures.tone.mid])
+
+
 def test_what_is_read_stays_as_it_is_while_others_write(store):
     store.write([row("a.jpg")])
     with Store(store.file, "1") as other, store.reading():

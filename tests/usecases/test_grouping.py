@@ -11,10 +11,14 @@ from setsolver.catalog import neighbours
 from setsolver.catalog.records import Known, Measured
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
+from setsolver.domain.measures import Clip
 from setsolver.features.likeness import SAME_PICTURE, signatures
 from setsolver.usecases.grouping import GROUPING_VERSION, regroup
 from setsolver.usecases.sighting import sighting_of
 from tests.rules.builders import START, make_frame
+
+UNLIKE = (0, 2**64 - 1, 2**32 - 1, 2**64 - 2**32)
+"""Hashes that differ in half of their bits and more: such frames are no near-duplicates, whatever else is alike."""
 
 
 def seen(*shots):
@@ -62,6 +66,23 @@ def test_an_index_is_grouped_as_its_frames_are(tmp_path, monkeypatch):
     assert told[-1] == ("grouping", 300, 300)
 
 
+def test_what_clip_says_of_places_tells_scenes_where_it_has_looked(tmp_path):
+    """Four frames alike to one network, five minutes apart; of two places, as the other one says."""
+    measures = make_frame(0, place=(3, 0)).measures
+    drawn = [np.random.default_rng(1).normal(size=size).astype(np.float16) for size in (512, 768, 768)]
+    here, there = Clip(*drawn), Clip(*(-part for part in drawn))
+    scenes = {}
+    for name, clips in {"quick": (None,) * 4, "full": (here, there, here, there)}.items():
+        with Store(tmp_path / f"{name}.db", "1") as store:
+            for n, clip in enumerate(clips):
+                shot = Shot(time=START + timedelta(minutes=5 * n))
+                look = replace(measures, clip=clip, phash=np.uint64(UNLIKE[n]))
+                store.write([Measured(f"{n}.jpg", Known(1, 1, "", "1", b"x"), 60, 40, shot, "", look)])
+            regroup(store, lambda *_: None)
+            scenes[name] = [frame.scene for frame in store.frames()]
+    assert scenes == {"quick": [0, 0, 0, 0], "full": [0, 1, 0, 1]}
+
+
 def test_offsets_count_only_where_every_time_has_one():
     noon = Shot(time=START, utc_offset=60)
     later = replace(noon, utc_offset=0)
@@ -70,4 +91,4 @@ def test_offsets_count_only_where_every_time_has_one():
 
 
 def test_another_bar_for_the_same_picture_needs_another_version():
-    assert (GROUPING_VERSION, SAME_PICTURE) == ("5", 0.65)
+    assert (GROUPING_VERSION, SAME_PICTURE) == ("6", 0.65)
