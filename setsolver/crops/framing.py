@@ -17,7 +17,7 @@ from setsolver.crops.columns import FrameColumns
 from setsolver.crops.cutting import free_sides, headroom, people_whole, top_kept
 from setsolver.domain.problem import Floats, Ints
 
-__all__ = ["BORDER", "Framing", "Scenery", "judge", "scenery_of"]
+__all__ = ["BORDER", "HEAD", "Framing", "Scenery", "grown", "inside", "judge", "scenery_of"]
 
 AIR = 0.06
 """Air around the subject, as a share of the crop's side, from which the mark is full."""
@@ -127,7 +127,7 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
         subject=subject,
         along=along,
         faces=_faces_inside(scenery.faces, boxes),
-        heads=_faces_inside(_grown(scenery.faces, *HEAD), boxes),
+        heads=_faces_inside(grown(scenery.faces, *HEAD), boxes),
         figure=_faces_inside(_figures(scenery.faces[:, :1]), boxes),
         kept=kept,
         area=boxes[..., 2] * boxes[..., 3],
@@ -143,7 +143,7 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
     )
 
 
-def _inside(box: Floats, crop: Floats) -> Floats:
+def inside(box: Floats, crop: Floats) -> Floats:
     """Return the share of a box's area inside crops."""
     return _covered(box, crop, 0) * _covered(box, crop, 1)
 
@@ -166,12 +166,12 @@ def _faces_inside(faces: Floats, boxes: Floats) -> Floats:
     """Return the least share of a face inside crops, 1 where there is none."""
     least = np.ones(boxes.shape[:-1])
     some = np.flatnonzero(~np.isnan(faces[:, 0, 0]))
-    inside = _inside(faces[some, None, :, :], boxes[some, :, None, :])
+    inside = inside(faces[some, None, :, :], boxes[some, :, None, :])
     least[some] = np.where(np.isnan(inside), 1.0, inside).min(axis=2)
     return least
 
 
-def _grown(faces: Floats, side: float, above: float, below: float) -> Floats:
+def grown(faces: Floats, side: float, above: float, below: float) -> Floats:
     """Return face boxes with room about them, in widths and heights of the face, as far as the frame goes."""
     left, top = faces[..., 0] - side * faces[..., 2], faces[..., 1] - above * faces[..., 3]
     right, bottom = faces[..., 0] + (1 + side) * faces[..., 2], faces[..., 1] + (1 + below) * faces[..., 3]
@@ -181,7 +181,7 @@ def _grown(faces: Floats, side: float, above: float, below: float) -> Floats:
 
 def _figures(faces: Floats) -> Floats:
     beside, tall = FIGURE
-    figures = _grown(faces, beside, 0.0, tall - 1.0)
+    figures = grown(faces, beside, 0.0, tall - 1.0)
     return np.where(tall * faces[..., 3:] <= 1.0, figures, np.nan)
 
 

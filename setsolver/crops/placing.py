@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.crops.canvas import crops_at
+from setsolver.crops.clearing import harm
 from setsolver.crops.framing import Framing, Scenery, judge
+from setsolver.domain.cut import Cut
 from setsolver.domain.problem import Floats
 
 __all__ = ["WORTH", "place_crops", "worth"]
@@ -33,16 +35,18 @@ together: a crop that keeps them is never given up for a nicer border. Where not
 editors keep it: half of 282 crops that they placed by eye on sheets lay in the very middle (benchmarks/taste)."""
 UNSURE = {"subject": 0.0, "top": 0.0, "kept": 0.5, "air": 0.0, "shift": -5.0}
 """The same for a subject that is a mere guess, where it differs: the middle is what the photographer chose."""
+HARM = 40.0
+"""What is lost for all of a head or subject that edge or fold swallow: more than all marks together."""
 SURE = 0.6
 """Confidence from which a subject counts in full."""
 
 
 def place_crops(
-    scenery: Scenery, aspect: float, height: Floats, level: Floats, frame_aspect: Floats
+    scenery: Scenery, cut: Cut, height: Floats, level: Floats, frame_aspect: Floats
 ) -> tuple[Floats, Framing]:
     """Return the best crop [F, 4] of height [F] (fractions of the frame's) for each frame, and its marks [F]."""
     parts = [
-        _place(scenery.take(rows), aspect, height[rows], level[rows], frame_aspect[rows])
+        _place(scenery.take(rows), cut, height[rows], level[rows], frame_aspect[rows])
         for rows in np.array_split(np.arange(len(height)), max(1, -(-len(height) // CHUNK)))
     ]
     boxes = np.concatenate([box for box, _ in parts])
@@ -50,14 +54,14 @@ def place_crops(
 
 
 def _place(
-    scenery: Scenery, aspect: float, height: Floats, level: Floats, frame_aspect: Floats
+    scenery: Scenery, cut: Cut, height: Floats, level: Floats, frame_aspect: Floats
 ) -> tuple[Floats, Framing]:
     at = np.broadcast_to(_grid(COARSE), (len(height), COARSE * COARSE, 2))
     step = 2 / (COARSE - 1)
     for _ in range(2):
-        boxes = crops_at(aspect, height, level, frame_aspect, at)
+        boxes = crops_at(cut.aspect, height, level, frame_aspect, at)
         marks = judge(scenery, boxes)
-        best = np.asarray(worth(marks, scenery.sure).argmax(axis=1))
+        best = np.asarray((worth(marks, scenery.sure) - HARM * harm(scenery, boxes, cut)).argmax(axis=1))
         rows = np.arange(len(best))
         chosen = boxes[rows, best], marks.pick(best)
         at = np.clip(at[rows, best][:, None, :] + _grid(FINE) * step, -1.0, 1.0)

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import product
 
 import numpy as np
 
 from setsolver.crops.canvas import crop_height
+from setsolver.crops.clearing import harm
 from setsolver.crops.columns import FrameColumns, stack_frames
 from setsolver.crops.framing import Framing, Scenery, scenery_of
 from setsolver.crops.odds import odds_of_crops
 from setsolver.crops.placing import place_crops
 from setsolver.crops.straightening import level_angles, remaining_tilt
 from setsolver.crops.tones import tones_of_crops
+from setsolver.domain.cut import Cut
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ScaleOdds
@@ -35,6 +36,9 @@ __all__ = [
 
 LINEAR = (1.0, 0.7, 0.5)
 """Linear sizes of the crops tried, against the largest one: whole, one stop and two stops less area."""
+SHIFTED = (0.9, 0.8)
+"""Sizes in between for crops across a fold or over a trimmed edge: room to move what matters out of it."""
+HARMLESS = 1e-9
 TIGHT_SURE = 0.35
 """Confidence of the subject from which a tighter crop about it makes sense."""
 TIGHT_AIR = 0.3
@@ -61,13 +65,13 @@ photographer did."""
 class CropTable:
     """Columns of M crops.
 
-    frame : [M] row of the frame. aspect : [M] width over height on paper. linear : [M] size against the largest of the
+    frame : [M] row of the frame. cut : [M] which of the cuts asked for it is. linear : [M] size against the largest of the
     aspect. box : [M, 4]. level, tilt : [M] degrees turned and left. level_cost : [M]. pixels : [M, 2]. odds : [M, 3].
     marks : framing, [M]. keeps : [M] bool, subject kept.
     """
 
     frame: Ints
-    aspect: Floats
+    cut: Ints
     linear: Floats
     box: Floats
     level: Floats
@@ -84,42 +88,49 @@ class CropTable:
         return CropTable(**columns, marks=Framing(*(mark[rows] for mark in self.marks)))
 
 
-def cut_crops(frames: tuple[Frame, ...], aspects: Iterable[float]) -> CropTable:
-    """Return every crop tried, kept or not: for each aspect the largest of each frame first, then the tighter ones.
+def cut_crops(frames: tuple[Frame, ...], cuts: Iterable[Cut | float]) -> CropTable:
+    """Return every crop tried, kept or not: for each cut the largest of each frame first, then the tighter ones.
 
     A frame whose levelled crop would lose the subject is tried as it stands, too: a slight tilt is the lesser fault.
 
     Parameters
     ----------
-    aspects : width over height of the crops, each once, at least one.
+    cuts : each once, at least one; a number is the aspect, width over height, of a crop that is seen whole.
     """
-    return _cut_all(frames, tuple(aspects))
+    return _cut_all(frames, tuple(cut if isinstance(cut, Cut) else Cut(cut) for cut in cuts))
 
 
 @lru_cache(maxsize=1)  # half a second at 5,000 frames; a table is never changed, only taken from
-def _cut_all(frames: tuple[Frame, ...], aspects: tuple[float, ...]) -> CropTable:
+def _cut_all(frames: tuple[Frame, ...], cuts: tuple[Cut, ...]) -> CropTable:
     columns = stack_frames(frames)
     level = level_angles(columns.tilt, columns.tilt_sure, columns.odds[:, 2])
     scenery = scenery_of(columns, level)
     tables = []
-    for aspect, linear in product(aspects, LINEAR):
-        table = _cut(columns, scenery, aspect, level, linear)
+    for number, linear in ((number, size) for number, cut in enumerate(cuts) for size in _sizes(cut)):
+        cut = cuts[number]
+        table = _cut(columns, scenery, cut, level, linear)
         lost = np.flatnonzero(~table.keeps & (level != 0))
         if len(lost):
             few, flat = columns.take(lost), np.zeros(len(lost))
-            table = _with(table, lost, _cut(few, scenery_of(few, flat), aspect, flat, linear))
-        tables.append(table)
+            table = _with(table, lost, _cut(few, scenery_of(few, flat), cut, flat, linear))
+        tables.append(replace(table, cut=np.full(len(level), number)))
     return _joined(tables)
 
 
-def _cut(columns: FrameColumns, scenery: Scenery, aspect: float, level: Floats, linear: float) -> CropTable:
+def _sizes(cut: Cut) -> tuple[float, ...]:
+    """Return the linear sizes tried; a crop with a fold or an edge to mind may have to be smaller to be moved."""
+    return LINEAR if cut.whole else (LINEAR[0], *SHIFTED, *LINEAR[1:])
+
+
+def _cut(columns: FrameColumns, scenery: Scenery, cut: Cut, level: Floats, linear: float) -> CropTable:
+    aspect = cut.aspect
     largest = crop_height(aspect, level, columns.aspect)
     unlevelled = crop_height(aspect, np.zeros_like(level), columns.aspect)
-    box, marks = place_crops(scenery, aspect, largest * linear, level, columns.aspect)
+    box, marks = place_crops(scenery, cut, largest * linear, level, columns.aspect)
     pixels = np.floor(box[:, 2:] * columns.pixels + 1e-6)
     return CropTable(
         frame=np.arange(len(level)),
-        aspect=np.full(len(level), aspect),
+        cut=np.zeros(len(level), np.int64),
         linear=np.full(len(level), linear),
         box=box,
         level=level,
@@ -128,13 +139,13 @@ def _cut(columns: FrameColumns, scenery: Scenery, aspect: float, level: Floats, 
         pixels=pixels,
         odds=odds_of_crops(columns.odds, columns.inner_odds, box),
         marks=marks,
-        keeps=_keeps(columns, marks, linear),
+        keeps=_keeps(columns, marks, linear) & (harm(scenery, box[:, None, :], cut)[:, 0] <= HARMLESS),
     )
 
 
 def _keeps(columns: FrameColumns, marks: Framing, linear: float) -> np.ndarray:
     whole = keeps_subject(marks, columns)
-    if linear == 1.0:
+    if linear in (1.0, *SHIFTED):
         return whole
     return np.asarray((whole & closes_in(marks, columns.sure)) | is_detail(marks, columns))
 

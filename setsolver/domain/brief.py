@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, ConfigDict, Field, field_validator, model_validator
 
+from setsolver.domain.album_wish import AlbumWish
 from setsolver.domain.document import Part
 from setsolver.domain.geometry import parse_aspect
 from setsolver.domain.measures import SCALES
@@ -17,6 +18,7 @@ from setsolver.domain.slot import Slot
 from setsolver.domain.wall import WallWish
 
 __all__ = [
+    "AlbumWish",
     "Brief",
     "FrameWishes",
     "LayoutWish",
@@ -295,6 +297,15 @@ class Brief(Part):
     weights: Weights = Weights()
     layout: LayoutWish = LayoutWish()
     wall: WallWish | None = None
+    album: AlbumWish | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _size_of_an_album(cls, given: Any) -> Any:
+        """Ask for no size where a book's spreads say it."""
+        if isinstance(given, dict) and given.get("album") is not None and "size" not in given:
+            return given | {"size": 1}
+        return given
 
     @field_validator("aspect")
     @classmethod
@@ -312,6 +323,8 @@ class Brief(Part):
 
     @model_validator(mode="after")
     def _slots_fit(self) -> Self:
+        if self.album is not None:
+            return self._album_fits()
         if self.roles and self.slot:
             raise ValueError("roles and slots both say who plays what; keep [roles] or the [[slot]] tables")
         names = [slot.name for slot in self.slots]
@@ -326,6 +339,14 @@ class Brief(Part):
             )
         if most < self.size:
             raise ValueError(f"the {whose} allow at most {most} frames, but size is {self.size}; let one have more")
+        return self
+
+    def _album_fits(self) -> Self:
+        if self.roles or self.wall is not None:
+            other = "[roles]" if self.roles else "[wall]"
+            raise ValueError(f"{other} speaks of prints and [album] of a book; take one of them out")
+        if self.size != 1:
+            raise ValueError("the spreads of an album say how many frames there are; take size out")
         return self
 
     @property

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
+from setsolver.domain.cut import Cut
 from setsolver.domain.geometry import parse_aspect
 from setsolver.domain.units import CM_PER_INCH
 
@@ -23,7 +24,7 @@ class Slot:
     name : of the slot, unlike any other's. role : what it shows: "wide", "medium", "close", or the user's own word.
     match : "keyword:WORD" or "path:GLOB", which alone then says who may play it; None = the shot scale says.
     least, most : frames in it. aspect : "width:height" of its prints. print_cm : their long edge. min_ppi : pixels per
-    inch that each must have.
+    inch that each must have. margin, strip : what of each print is trimmed or swallowed by a fold (``Cut``).
     """
 
     name: str
@@ -34,6 +35,13 @@ class Slot:
     aspect: str
     print_cm: float
     min_ppi: float
+    margin: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    strip: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def cut(self) -> Cut:
+        """What is asked of its crops."""
+        return Cut(self.ratio, self.margin, self.strip)
 
     @property
     def ratio(self) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from setsolver.domain.brief import Brief
+from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadBrief
 from setsolver.rules.assembly import Assembly
@@ -12,7 +13,9 @@ from setsolver.rules.registry import terms, unknown_weights, weights_of
 __all__ = ["assemble"]
 
 
-def assemble(snapshot: Snapshot, brief: Brief, *, modest: bool = False) -> Assembly:
+def assemble(
+    snapshot: Snapshot, brief: Brief, *, modest: bool = False, slots: tuple[Slot, ...] | None = None
+) -> Assembly:
     """Return the problem of a brief on a catalog, with the words to speak about it.
 
     A brief that no set can satisfy is not an error: the solver finds out, and why.
@@ -21,11 +24,12 @@ def assemble(snapshot: Snapshot, brief: Brief, *, modest: bool = False) -> Assem
     ----------
     modest : ask for one frame, for none of any slot, and force none in or out, so that rules speak even where the
         catalog cannot give what is asked. What wished frames may do stays as it is.
+    slots : other ones than the brief's own, such as those of an album's spreads.
 
     Raises
     ------
     BadBrief
-        For a size above the catalog, weights that no term has, or wishes about frames that do not exist or contradict
+        For a brief of an album that says no slots itself. For a size above the catalog, weights that no term has, or wishes about frames that do not exist or contradict
         each other.
     NoSet
         ``TooFewFrames`` where the rules leave fewer frames than the set needs, ``WishClash`` where they leave no place
@@ -35,7 +39,9 @@ def assemble(snapshot: Snapshot, brief: Brief, *, modest: bool = False) -> Assem
         raise BadBrief(says)
     if not snapshot.frames:
         raise BadBrief(f"size = {brief.size}, but the catalog holds no frame; scan a folder with photographs first")
-    draft = Draft.begin(snapshot, brief, modest=modest)
+    if brief.album is not None and slots is None:
+        raise BadBrief(f"{brief.name} is the brief of an album; make it with `setsolver album FOLDER --brief`")
+    draft = Draft.begin(snapshot, brief, modest=modest, slots=slots)
     for term in terms():
         term.apply(draft)
     return _finished(draft)

@@ -90,12 +90,17 @@ class Draft:
     _rendered: tuple[Rendition, ...] | None = None
 
     @classmethod
-    def begin(cls, snapshot: Snapshot, brief: Brief, *, modest: bool = False) -> Draft:
-        """Return the draft of a brief on a catalog: every crop tried, each able to play the slots of its aspect."""
-        slots = brief.slots
-        ratios = np.array([slot.ratio for slot in slots])
-        table = cut_crops(snapshot.frames, dict.fromkeys(ratios.tolist()))
-        able = table.aspect[:, None] == ratios
+    def begin(
+        cls, snapshot: Snapshot, brief: Brief, *, modest: bool = False, slots: tuple[Slot, ...] | None = None
+    ) -> Draft:
+        """Return the draft of a brief on a catalog: every crop tried, each able to play the slots of its cut.
+
+        slots : other ones than the brief's own.
+        """
+        slots = brief.slots if slots is None else slots
+        cuts = list(dict.fromkeys(slot.cut for slot in slots))
+        table = cut_crops(snapshot.frames, cuts)
+        able = table.cut[:, None] == np.array([cuts.index(slot.cut) for slot in slots])
         return cls(snapshot, brief, table, slots, able, able.copy(), np.zeros(able.shape), modest)
 
     @property

@@ -1,0 +1,169 @@
+"""The best spread of a kind in a window of passages, while frames cost tolls: the engine as the maker of columns.
+
+A window is one passage, or two of a chapter that follow each other. A *lot* is a kind in a window, as any spread or as
+one that may open or close the book.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+import numpy as np
+
+from setsolver.domain.book import Book, Spread, kind_problem, spread_of
+from setsolver.solver.restriction import Restriction
+from setsolver.solver.search import search
+
+if TYPE_CHECKING:
+    from setsolver.domain.problem import Floats, Ints, Problem
+
+__all__ = ["Lot", "Offer", "Pricer"]
+
+End = Literal["any", "open", "close"]
+
+
+class Lot(NamedTuple):
+    """Where columns come from. first, last : passages. kind : of the book's. end : what the spread may serve as."""
+
+    first: int
+    last: int
+    kind: int
+    end: End = "any"
+
+
+class Offer(NamedTuple):
+    """The best spread of a lot, None where there is none; no spread of it is worth more than ``bound``, tolls paid.
+
+    done : it is certain that there is none, or none better.
+    """
+
+    spread: Spread | None
+    bound: float
+    done: bool
+
+
+class _Cut(NamedTuple):
+    """A lot's problem without tolls: rows of the book [m], and the frames that can be in."""
+
+    problem: Problem
+    rows: Ints
+    frames: Ints
+
+
+class Pricer:
+    """Asks the engine for spreads of one book. Problems of lots are made once."""
+
+    def __init__(self, book: Book, *, seed: int = 0) -> None:
+        self.book, self.seed = book, seed
+        self.frames = int(book.problem.frame.max(initial=-1)) + 1
+        self._rows = [np.flatnonzero(book.passage == number) for number in range(len(book.chapter))]
+        self._pairs = _pairs_by_frame(book)
+        self._cuts: dict[Lot, _Cut | None] = {}
+        self._lock = threading.Lock()
+
+    def lots(self) -> list[Lot]:
+        """Return every lot in which a spread might be."""
+        found = []
+        for first, last in self.windows():
+            for kind in range(len(self.book.kinds)):
+                found.append(Lot(first, last, kind))
+                found += [Lot(first, last, kind, end) for end in self._ends(first, kind)]
+        return found
+
+    def windows(self) -> list[tuple[int, int]]:
+        """Return passages, and neighbours within a chapter."""
+        chapter = self.book.chapter
+        single = [(number, number) for number in range(len(chapter))]
+        pairs = [(n, n + 1) for n in range(len(chapter) - 1) if chapter[n] == chapter[n + 1]]
+        return sorted(single + pairs)
+
+    def _ends(self, passage: int, kind: int) -> list[End]:
+        book, chapter = self.book, int(self.book.chapter[passage])
+        ends: list[End] = []
+        if asks_open(book) and chapter == 0 and (len(book.opens) == 0 or book.opens[kind]):
+            ends.append("open")
+        if asks_close(book) and chapter == book.chapters - 1 and (len(book.closes) == 0 or book.closes[kind]):
+            ends.append("close")
+        return ends
+
+    def frames_of(self, lot: Lot) -> Ints:
+        """Return the frames that can be in a spread of a lot."""
+        cut = self._cut(lot)
+        return np.zeros(0, dtype=np.int64) if cut is None else cut.frames
+
+    def best(
+        self, lot: Lot, toll: Floats, *, barred: frozenset[int] = frozenset(), apart: Sequence[Spread] = (),
+        deadline: float | None = None,
+    ) -> Offer:
+        """Return the best spread of a lot once each frame has paid its toll, [frames]; a toll below 0 is a reward.
+
+        barred : frames that may not be in. apart : spreads of the lot from which it must differ by a frame.
+        """
+        cut = self._cut(lot)
+        if cut is None:
+            return Offer(None, -np.inf, done=True)
+        problem = replace(cut.problem, gain=cut.problem.gain - toll[cut.problem.frame][:, None])
+        size = problem.size
+        asked = Restriction(
+            differ=tuple((frozenset(spread.frames), size - 1) for spread in apart),
+            barred=barred & frozenset(cut.frames.tolist()),
+        )
+        found = search(problem, restriction=asked, deadline=deadline, seed=self.seed, workers=1)
+        if found.choice is None:
+            return Offer(None, found.bound, found.finished)
+        rows = cut.rows[list(found.choice.chosen)]
+        spread = spread_of(self.book, lot.kind, rows.tolist(), found.choice.roles, found.choice.look)
+        return Offer(spread, max(found.bound, found.choice.score), found.finished)
+
+    def _cut(self, lot: Lot) -> _Cut | None:
+        if lot not in self._cuts:
+            made = self._made(lot)
+            with self._lock:
+                self._cuts[lot] = made
+        return self._cuts[lot]
+
+    def _made(self, lot: Lot) -> _Cut | None:
+        book, kind = self.book, self.book.kinds[lot.kind]
+        rows = np.concatenate([self._rows[number] for number in range(lot.first, lot.last + 1)])
+        rows = rows[~np.isnan(book.problem.gain[rows][:, list(kind.slots)]).all(axis=1)]
+        rows = rows[~np.isin(book.problem.frame[rows], book.problem.exclude)]
+        frames = np.unique(book.problem.frame[rows])
+        if len(frames) < kind.size:
+            return None
+        problem = kind_problem(book, kind, rows, conflict=self._conflict(frames))
+        lead = {"open": book.leads, "close": book.ends}.get(lot.end)
+        if lead is not None and len(lead):
+            gain = problem.gain.copy()
+            gain[~lead[rows], 0] = np.nan
+            problem = replace(problem, gain=gain)
+        if problem.variety_weight == 0:
+            problem = replace(problem, place=np.zeros((len(rows), 0)))
+        if np.isnan(problem.gain).all(axis=0).any():
+            return None
+        return _Cut(problem, rows, frames)
+
+    def _conflict(self, frames: Ints) -> Ints:
+        there = set(frames.tolist())
+        pairs = [(a, b) for a in there for b in self._pairs.get(a, ()) if b in there and a < b]
+        return np.array(sorted(pairs), dtype=np.int64).reshape(-1, 2)
+
+
+def asks_open(book: Book) -> bool:
+    """Return whether not every spread may open the book."""
+    return (len(book.opens) > 0 and not book.opens.all()) or (len(book.leads) > 0 and not book.leads.all())
+
+
+def asks_close(book: Book) -> bool:
+    """Return whether not every spread may close the book."""
+    return (len(book.closes) > 0 and not book.closes.all()) or (len(book.ends) > 0 and not book.ends.all())
+
+
+def _pairs_by_frame(book: Book) -> dict[int, list[int]]:
+    pairs: dict[int, list[int]] = {}
+    for a, b in book.problem.conflict.tolist():
+        pairs.setdefault(a, []).append(b)
+        pairs.setdefault(b, []).append(a)
+    return pairs
