@@ -166,8 +166,8 @@ def _faces_inside(faces: Floats, boxes: Floats) -> Floats:
     """Return the least share of a face inside crops, 1 where there is none."""
     least = np.ones(boxes.shape[:-1])
     some = np.flatnonzero(~np.isnan(faces[:, 0, 0]))
-    inside = inside(faces[some, None, :, :], boxes[some, :, None, :])
-    least[some] = np.where(np.isnan(inside), 1.0, inside).min(axis=2)
+    within = inside(faces[some, None, :, :], boxes[some, :, None, :])
+    least[some] = np.where(np.isnan(within), 1.0, within).min(axis=2)
     return least
 
 

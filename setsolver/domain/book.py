@@ -13,7 +13,7 @@ points of a picture on it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -22,7 +22,18 @@ from numpy.typing import NDArray
 from setsolver.domain.problem import Floats, Ints, Problem
 from setsolver.domain.validate import best_look, broken, score_terms
 
-__all__ = ["Book", "BookKind", "Spread", "book_score", "broken_book", "kind_problem", "pace_of", "spread_of"]
+__all__ = [
+    "Book",
+    "BookKind",
+    "Spread",
+    "book_score",
+    "broken_book",
+    "broken_sequence",
+    "kind_problem",
+    "pace_of",
+    "spread_of",
+    "uneven",
+]
 
 Rows = NDArray[np.bool_]
 
@@ -213,6 +224,12 @@ def book_score(book: Book, spreads: Sequence[Spread]) -> float:
 
 def broken_book(book: Book, spreads: Sequence[Spread]) -> list[str]:
     """Return every rule that a book breaks, by its key; empty for a valid book. Knows no solver."""
+    own = [f"spread {number}: {rule}" for number, spread in enumerate(spreads) for rule in _broken_spread(book, spread)]
+    return own + broken_sequence(book, spreads)
+
+
+def broken_sequence(book: Book, spreads: Sequence[Spread]) -> list[str]:
+    """Return every rule that spreads break together, each being right by itself."""
     found: list[str] = []
     least, most = book.spreads
     pictures = sum(len(spread.rows) for spread in spreads)
@@ -220,8 +237,6 @@ def broken_book(book: Book, spreads: Sequence[Spread]) -> list[str]:
         found.append(f"spreads: {len(spreads)}")
     if spreads and not book.density[0] - 1e-9 <= pictures / len(spreads) <= book.density[1] + 1e-9:
         found.append(f"density: {pictures / len(spreads):.3f}")
-    for number, spread in enumerate(spreads):
-        found += [f"spread {number}: {rule}" for rule in _broken_spread(book, spread)]
     found += _broken_frames(book, spreads) + _broken_order(book, spreads)
     return found
 
@@ -267,7 +282,3 @@ def _broken_order(book: Book, spreads: Sequence[Spread]) -> list[str]:
         found.append("closing")
     return found
 
-
-def with_spreads(book: Book, least: int, most: int) -> Book:
-    """Return the book with other bounds on its spreads."""
-    return replace(book, spreads=(least, most))

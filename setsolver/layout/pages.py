@@ -16,7 +16,7 @@ from setsolver.domain.plan import Placed
 from setsolver.domain.spread_kind import PlaceWish, SpreadKind
 from setsolver.errors import BadBrief
 
-__all__ = ["OnPage", "Part", "on_pages"]
+__all__ = ["OnPage", "Part", "mirrored", "on_pages"]
 
 MM = 0.1
 TOUCH = 1e-6
@@ -76,6 +76,7 @@ def _parts(kind: SpreadKind, place: PlaceWish, wish: AlbumWish) -> Iterable[Part
     found: dict[tuple[Cut, float, float], list[Placed]] = {}
     for box in place.box:
         at, cut = _on_page(kind, place, box, wish)
+        cut = _either_side(cut) if kind.mirror else cut
         key = cut, round(at.width_cm, 4), round(at.height_cm, 4)
         found.setdefault(key, []).append(at)
     for (cut, width, height), places in found.items():
@@ -143,6 +144,18 @@ def _cut(at: Placed, wish: AlbumWish) -> Cut:
     margin = tuple(round(max(0.0, side) / size, 5) if side > TOUCH else 0.0 for side, size in zip(lost, sizes, strict=True))
     aspect = round(at.width_cm, 4) / round(at.height_cm, 4)
     return Cut(aspect, margin, (round(strip[0], 5), round(strip[1], 5)))  # type: ignore[arg-type]  # four of them
+
+
+def _either_side(cut: Cut) -> Cut:
+    """Return what holds for a picture and its place on the other page alike."""
+    left, top, right, bottom = cut.margin
+    side = max(left, right)
+    return cut._replace(margin=(side, top, side, bottom))
+
+
+def mirrored(at: Placed, wish: AlbumWish) -> Placed:
+    """Return a place with left and right exchanged."""
+    return at.model_copy(update={"x_cm": 2 * wish.page_cm[0] - at.x_cm - at.width_cm})
 
 
 def _placed(left: float, top: float, right: float, bottom: float) -> Placed:
