@@ -33,7 +33,10 @@ def list_(as_json: bool) -> None:
     """List the briefs that come with setsolver."""
     briefs = [load_brief(name) for name in brief_names()]
     if as_json:
-        entries = [{"name": brief.name, "size": brief.size, "says": brief.says} for brief in briefs]
+        entries = [
+            {"name": brief.name, "size": brief.size, "says": brief.says, "album": brief.album is not None}
+            for brief in briefs
+        ]
         echo_json({"format": "setsolver/briefs", "version": 1, "briefs": entries})
         return
     click.echo(table([(brief.name, brief.says) for brief in briefs], indent=""))
@@ -79,6 +82,12 @@ def _document(brief: Brief) -> dict[str, object]:
 
 
 def _in_words(brief: Brief) -> str:
+    if brief.album is not None:
+        wish = brief.album
+        least, most = wish.spreads
+        spreads = f"{least}" if least == most else f"{least} to {most}"
+        page = f"pages of {wish.page_cm[0]:g} by {wish.page_cm[1]:g} cm"
+        return f"an album of {spreads} spreads, {wish.density[0]:g} to {wish.density[1]:g} pictures each, {page}"
     slots = brief.slots if brief.roles or brief.slot else ()
     roles = ", ".join(f"{_bounds(slot)} {slot.name}" for slot in slots)
     if brief.slot:

@@ -16,7 +16,21 @@ from setsolver.interrupts import remembered
 
 __all__ = ["VERBS", "cli", "main"]
 
-VERBS = ("scan", "frames", "suggest", "check", "compare", "why", "gaps", "finish", "board", "learn", "brief", "solve")
+VERBS = (
+    "scan",
+    "frames",
+    "suggest",
+    "check",
+    "compare",
+    "why",
+    "gaps",
+    "finish",
+    "album",
+    "board",
+    "learn",
+    "brief",
+    "solve",
+)
 """Every verb, in the order in which a person meets them; each is ``setsolver.cli.<verb>:command``."""
 
 INTERRUPTED = 130

@@ -53,9 +53,7 @@ def place_crops(
     return boxes, Framing(*(np.concatenate(marks) for marks in zip(*(marks for _, marks in parts), strict=True)))
 
 
-def _place(
-    scenery: Scenery, cut: Cut, height: Floats, level: Floats, frame_aspect: Floats
-) -> tuple[Floats, Framing]:
+def _place(scenery: Scenery, cut: Cut, height: Floats, level: Floats, frame_aspect: Floats) -> tuple[Floats, Framing]:
     at = np.broadcast_to(_grid(COARSE), (len(height), COARSE * COARSE, 2))
     step = 2 / (COARSE - 1)
     for _ in range(2):

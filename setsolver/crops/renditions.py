@@ -65,7 +65,7 @@ photographer did."""
 class CropTable:
     """Columns of M crops.
 
-    frame : [M] row of the frame. cut : [M] which of the cuts asked for it is. linear : [M] size against the largest of the
+    frame : [M] row of the frame. cut : [M] which of the cuts asked for. linear : [M] size against the largest of the
     aspect. box : [M, 4]. level, tilt : [M] degrees turned and left. level_cost : [M]. pixels : [M, 2]. odds : [M, 3].
     marks : framing, [M]. keeps : [M] bool, subject kept.
     """

@@ -31,8 +31,8 @@ class PageSize(Document):
 class AlbumFrame(Document):
     """A picture of a spread.
 
-    slot : the part that it plays there. place : on the spread, with its bleed. ppi : pixels per inch at that size. face,
-    print and tone as in an outcome.
+    slot : the part that it plays there. place : on the spread, with its bleed. ppi : pixels per inch at that size. The
+    rest is as in an outcome.
     """
 
     path: str
@@ -96,8 +96,8 @@ class Album(Document):
 
     status : "proven" (no book under the brief scores more), "open" (a book, and a gap that is left), "none" (no book
     exists), "undecided". score, bound : of the book, null where there is none. greedy : points of the book made chapter
-    by chapter, null where that comes to a dead end. columns : spreads that were proven on the way. ledger : of the book;
-    it adds up to the score. cost : what a change from an earlier album costs, in sentences.
+    by chapter, null where that comes to a dead end. columns : spreads that were proven on the way. ledger : of the
+    book; it adds up to the score. changes : what was asked of an earlier album and what it costs.
     """
 
     format: Literal["setsolver/album"] = "setsolver/album"

@@ -192,11 +192,12 @@ class Scan(Document):
 
 
 class BriefNamed(Document):
-    """A brief that comes with setsolver."""
+    """A brief that comes with setsolver. album : it asks for a book, whose spreads say how many frames there are."""
 
     name: str
     size: int
     says: str
+    album: bool = False
 
 
 class Briefs(Document):

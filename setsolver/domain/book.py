@@ -4,10 +4,10 @@ A *passage* is a stretch of a chapter in the order of time; a spread is told fro
 each other. Passages are numbered in that order, chapters too, and a book's spreads follow the passages: no spread takes
 a picture from an earlier passage than one before it. Spreads of one passage follow by the mean place of their frames.
 
-``score(book) = sum over spreads of their points - pace * (spreads that follow one of their own pace) - people * (pictures
-by which chapters show people too often or too seldom)``. Points of a spread are the engine's score of its set, each
-picture's gain counted by its share of the pictured area, and each axis by one over the number of pictures: the mean
-points of a picture on it.
+``score(book) = sum over spreads of their points - pace * (spreads that follow one of their own pace) - people *
+(pictures by which chapters show people too often or too seldom)``. Points of a spread are the engine's score of its
+set, each picture's gain counted by its share of the pictured area, and each axis by one over the number of pictures:
+the mean points of a picture on it.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,9 +63,9 @@ class Book:
     """An album's problem. M renditions (rows of ``problem``), P passages, K kinds.
 
     problem : gains for all slots of all kinds; its size and role bounds do not count, its include and exclude do.
-    passage : [M], -1 = of none. chapter : [P], from 0, none left out. rank : [M], the frame's place in time.
-    group, group_cap : labels [G, M] (-1 = in no group) of which the book holds so many frames at most. spreads : least
-    and most. density : least and most pictures a spread, on average. shows : [M], people. usual : [chapters], share of a
+    passage : [M], -1 = of none. chapter : [P], from 0, none left out. rank : [M], the frame's place in time. group,
+    group_cap : labels [G, M] (-1 = in no group) of which the book holds at most so many frames. spreads : least and
+    most. density : least and most pictures a spread, on average. shows : [M], people. usual : [chapters], share of a
     chapter's frames that show people, NaN where nothing is asked. even : by how much of it a book may differ for
     nothing. pace, people : points. opens, closes : [K] kinds that may open and close. leads, ends : [M], which rows may
     lead such a spread.
@@ -162,13 +163,14 @@ def kind_problem(book: Book, kind: BookKind, rows: Ints, **changes: object) -> P
             "variety_kind": whole.variety_kind,
             "group": group,
             "group_cap": cap,
-            "exclude": np.intersect1d(whole.exclude, whole.frame[rows]),
             **changes,
         }
     )
 
 
-def spread_of(book: Book, kind: int, rows: Sequence[int], roles: Sequence[int], look: Sequence[float] | None = None) -> Spread:
+def spread_of(
+    book: Book, kind: int, rows: Sequence[int], roles: Sequence[int], look: Sequence[float] | None = None
+) -> Spread:
     """Return a spread of rows in the kind's slots, scored by code that knows no solver; look : None = the best.
 
     Raises
@@ -188,7 +190,7 @@ def spread_of(book: Book, kind: int, rows: Sequence[int], roles: Sequence[int], 
         rows=tuple(int(row) for row in index),
         roles=tuple(int(role) for role in roles),
         look=tuple(float(value) for value in level),
-        score=score_terms(problem, chosen, roles, level).score,
+        score=score_terms(problem, chosen, roles, level.tolist()).score,
         first=int(passages.min()),
         last=int(passages.max()),
         place=float(book.rank[index].mean()),
@@ -200,7 +202,7 @@ def spread_of(book: Book, kind: int, rows: Sequence[int], roles: Sequence[int], 
 
 def pace_of(spreads: Sequence[Spread]) -> int:
     """Return how many spreads of a sequence follow one of their own pace."""
-    return sum(a.full == b.full for a, b in zip(spreads, spreads[1:], strict=False))
+    return sum(a.full == b.full for a, b in pairwise(spreads))
 
 
 def uneven(book: Book, spreads: Sequence[Spread]) -> Floats:
@@ -270,7 +272,7 @@ def _broken_order(book: Book, spreads: Sequence[Spread]) -> list[str]:
     found = []
     told = {int(book.chapter[spread.first]) for spread in spreads}
     found += [f"chapter {chapter} is not told" for chapter in range(book.chapters) if chapter not in told]
-    for number, (a, b) in enumerate(zip(spreads, spreads[1:], strict=False)):
+    for number, (a, b) in enumerate(pairwise(spreads)):
         if a.last > b.first or a.order > b.order:
             found.append(f"order: spread {number + 1} before {number}")
     for number, (a, b, c) in enumerate(zip(spreads, spreads[1:], spreads[2:], strict=False)):
@@ -281,4 +283,3 @@ def _broken_order(book: Book, spreads: Sequence[Spread]) -> list[str]:
     if spreads and not book.may_close(spreads[-1]):
         found.append("closing")
     return found
-

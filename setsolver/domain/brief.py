@@ -268,6 +268,12 @@ class LayoutWish(Part):
 Line = Annotated[str, Field(max_length=120, description="a line of at most 120 characters")]
 
 
+def _size_or_album(schema: dict[str, Any]) -> None:
+    """Let the schema, too, ask for a size only where no album says how many frames there are."""
+    schema["required"] = [key for key in schema["required"] if key != "size"]
+    schema["anyOf"] = [{"required": ["size"]}, {"required": ["album"]}]
+
+
 class Brief(Part):
     """A whole brief.
 
@@ -277,6 +283,8 @@ class Brief(Part):
     wall that nobody measured. title, client, photographer : lines on the proof sheet; without a title it takes the
     name. captions : a line for a frame, by its path in the catalog.
     """
+
+    model_config = ConfigDict(json_schema_extra=_size_or_album)
 
     name: Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[\w .-]+$", description=NAME)]
     says: Annotated[str, Field(max_length=300, description="a sentence of at most 300 characters")] = ""

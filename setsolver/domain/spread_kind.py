@@ -70,7 +70,6 @@ class SpreadKind(Part):
     says: Annotated[str, Field(max_length=200)]
     pace: Literal["full", "quiet"]
     mirror: bool = False
-    caption: Annotated[tuple[Share, Share, Share, Share], Field(strict=False)] | None = None
     place: Annotated[tuple[PlaceWish, ...], Field(strict=False, min_length=1)]
 
     @model_validator(mode="after")

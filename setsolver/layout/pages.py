@@ -66,7 +66,8 @@ def on_pages(kind: SpreadKind, wish: AlbumWish) -> tuple[Part, ...]:
         wide, high = _overlap(a, b)
         if wide > TOUCH and high > TOUCH:
             raise BadBrief(
-                f"spread kind {kind.name}: {one} and {two} overlap by {wide:.1f} by {high:.1f} cm; give them boxes apart"
+                f"spread kind {kind.name}: {one} and {two} overlap by {wide:.1f} by {high:.1f} cm; give them boxes "
+                "that lie apart"
             )
     return parts
 
@@ -106,7 +107,10 @@ def _area(place: PlaceWish, wish: AlbumWish) -> Placed:
         return _placed(left - out_left, -bleed, right + out_right, height + bleed)
     safe, inner = wish.safe_mm * MM, max(wish.safe_mm, wish.gutter_mm) * MM
     return _placed(
-        left + (inner if place.area == "right" else safe), safe, right - (inner if place.area == "left" else safe), height - safe
+        left + (inner if place.area == "right" else safe),
+        safe,
+        right - (inner if place.area == "left" else safe),
+        height - safe,
     )
 
 
@@ -141,7 +145,9 @@ def _cut(at: Placed, wish: AlbumWish) -> Cut:
     elif abs(at.x_cm - width) < fold:
         lost[0] = width + fold - at.x_cm
     sizes = (at.width_cm, at.height_cm, at.width_cm, at.height_cm)
-    margin = tuple(round(max(0.0, side) / size, 5) if side > TOUCH else 0.0 for side, size in zip(lost, sizes, strict=True))
+    margin = tuple(
+        round(max(0.0, side) / size, 5) if side > TOUCH else 0.0 for side, size in zip(lost, sizes, strict=True)
+    )
     aspect = round(at.width_cm, 4) / round(at.height_cm, 4)
     return Cut(aspect, margin, (round(strip[0], 5), round(strip[1], 5)))  # type: ignore[arg-type]  # four of them
 

@@ -29,8 +29,8 @@ def assemble(
     Raises
     ------
     BadBrief
-        For a brief of an album that says no slots itself. For a size above the catalog, weights that no term has, or wishes about frames that do not exist or contradict
-        each other.
+        For an album's brief where no slots are given. For a size above the catalog, weights that no term has, or wishes
+        about frames that do not exist or contradict each other.
     NoSet
         ``TooFewFrames`` where the rules leave fewer frames than the set needs, ``WishClash`` where they leave no place
         for frames that must be in.

@@ -99,11 +99,13 @@ def search(
     wished = replace(problem, include=forced_frames(problem, question))
     instance, item = instance_of(wished, question)
     run = _Run(problem, question, instance, item, floor, workers or cores())
-    for known in start:
-        run.know(polished(problem, known.chosen, question.boxes))
+    known = [polished(problem, one.chosen, question.boxes) for one in start]
+    for one in known:
+        run.know(one)
+    some = floor > NOTHING and any(one is not None for one in known)  # there are sets, none above the floor so far
     try:
         run.open_roots(_looks(instance, seed, start))
-        if run.best <= NOTHING and run.heap:
+        if run.best <= NOTHING and run.heap and not some:
             run.settle_whether_any(seed, deadline)
         finished = run.loop(deadline, stop, progress)
     except KeyboardInterrupt:

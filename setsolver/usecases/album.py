@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -141,7 +141,7 @@ def without_book(snapshot: Snapshot, brief: Brief, error: NoSet) -> Album:
     )
 
 
-def _head(snapshot: Snapshot, brief: Brief) -> dict[str, object]:
+def _head(snapshot: Snapshot, brief: Brief) -> dict[str, Any]:
     wish = wish_of(brief)
     return {
         "made": datetime.now().astimezone().isoformat(timespec="seconds"),
@@ -167,7 +167,7 @@ def told(event: Event, found: BookFound, locked: Sequence[Spread] = ()) -> Album
         _spread(event, found, number, spread, locked=spread in locked) for number, spread in enumerate(found.spreads)
     )
     return Album(
-        **_head(event.snapshot, event.brief),  # type: ignore[arg-type]  # each of its own type
+        **_head(event.snapshot, event.brief),
         considered=len(np.unique(book.problem.frame)),
         status=STATUS[found.status],
         score=found.score if there else None,
@@ -205,7 +205,7 @@ def _spread(event: Event, found: BookFound, number: int, spread: Spread, *, lock
 
 
 def _mirrored(event: Event, spread: Spread, number: int) -> bool:
-    """Return whether the lead stands on the right: where a face looks out of the left page, else on every other spread."""
+    """Return whether the lead stands on the right: where its face would look out of the left page, else by turns."""
     lead = event.assembly.renditions[spread.rows[int(np.argmin(spread.roles))]]
     faces = sorted(lead.frame.measures.faces, key=lambda face: -face.box.area)
     if faces and faces[0].facing != "front":
@@ -220,7 +220,9 @@ def _frames(event: Event, spread: Spread, *, mirror: bool) -> tuple[AlbumFrame, 
         rows = [row for row, own in zip(spread.rows, spread.roles, strict=True) if own == role]
         rows.sort(key=lambda row: int(event.book.rank[row]))
         stand = [(name, mirrored(at, event.wish) if mirror else at) for name, at in places]
-        stand.sort(key=lambda named: (named[1].x_cm >= event.wish.page_cm[0] - 1e-6, round(named[1].y_cm, 2), named[1].x_cm))
+        stand.sort(
+            key=lambda named: (named[1].x_cm >= event.wish.page_cm[0] - 1e-6, round(named[1].y_cm, 2), named[1].x_cm)
+        )
         taken += [_frame(event, spread, row, name, at) for row, (name, at) in zip(rows, stand, strict=True)]
     return tuple(taken)
 
@@ -267,7 +269,9 @@ def _lines(event: Event, spread: Spread) -> tuple[LedgerLine, ...]:
     }
     gains = {term.name for term in assembly.terms if isinstance(term, GainTerm)}
     return tuple(
-        line.model_copy(update={"points": line.points * (share[line.frames[0]] if line.rule in gains else 1 / kind.size)})
+        line.model_copy(
+            update={"points": line.points * (share[line.frames[0]] if line.rule in gains else 1 / kind.size)}
+        )
         for line in ledger(assembly, spread.rows, roles, spread.look)
     )
 
@@ -285,7 +289,8 @@ def _ledger(book: Book, spreads: Sequence[Spread]) -> tuple[LedgerLine, ...]:
     ]
     alike = pace_of(spreads)
     full = sum(spread.full for spread in spreads)
-    says = f"{full} full and {len(spreads) - full} quiet; {alike or 'none'} follow{'s' if alike == 1 else ''} one of the same pace"
+    after = f"{alike or 'none'} follow{'s' if alike == 1 else ''} one of the same pace"
+    says = f"{full} full and {len(spreads) - full} quiet; {after}"
     lines.append(LedgerLine(rule="pace", points=-book.pace * alike + 0.0, frames=(), says=says))
     beyond = uneven(book, spreads)
     if book.people > 0 and len(book.usual) and np.isfinite(book.usual).any():
@@ -335,7 +340,7 @@ def _others(event: Event, found: BookFound, number: int) -> tuple[OtherSpread, .
     before = spreads[number - 1].order if number else (-1,)
     after = spreads[number + 1].order if number + 1 < len(spreads) else (len(book.chapter),)
     own = spreads[number]
-    near = [s for s in found.pool if before <= s.order <= after and set(s.frames) != set(own.frames)]  # type: ignore[operator]
+    near = [s for s in found.pool if before <= s.order <= after and set(s.frames) != set(own.frames)]
     near.sort(key=lambda s: -s.score)
     score = book_score(book, spreads)
     offered: list[OtherSpread] = []
@@ -364,17 +369,30 @@ def _known(event: Event, spread: AlbumSpread) -> Spread:
     if spread.kind not in names:
         raise BadInput(f"spread {spread.number}: there is no spread kind {spread.kind!r} any more; make the album anew")
     kind = names.index(spread.kind)
-    rows, roles = [], []
+    rows: list[int] = []
+    roles: list[int] = []
     for frame in spread.frames:
         at = next((one for one in event.snapshot.frames if one.path == frame.path), None)
         if at is None:
-            raise BadInput(f"spread {spread.number}: {frame.path} is no frame of the catalog any more; make the album anew")
+            raise BadInput(
+                f"spread {spread.number}: {frame.path} is no frame of the catalog any more; make the album anew"
+            )
         mine = np.flatnonzero(book.problem.frame == at.id)
         crops = np.array([assembly.renditions[row].crop for row in mine]).reshape(-1, 4)
         near = mine[np.abs(crops - np.array(frame.crop)).max(axis=1, initial=0.0) < 1e-6]
-        role = next((r for r, places in enumerate(event.places[kind]) if frame.slot in {name for name, _ in places}
-                     and _free(event, kind, r, roles)), None)
-        able = [row for row in near.tolist() if role is not None and not np.isnan(book.problem.gain[row, book.kinds[kind].slots[role]])]
+        role = next(
+            (
+                r
+                for r, places in enumerate(event.places[kind])
+                if frame.slot in {name for name, _ in places} and _free(event, kind, r, roles)
+            ),
+            None,
+        )
+        able = [
+            row
+            for row in near.tolist()
+            if role is not None and not np.isnan(book.problem.gain[row, book.kinds[kind].slots[role]])
+        ]
         if role is None or not able:
             raise BadInput(
                 f"spread {spread.number}: {frame.path} is not cut so any more (it was measured again, or the brief "

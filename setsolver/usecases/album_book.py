@@ -1,9 +1,10 @@
-"""From a catalog and an album brief to the book's problem: chapters, passages, slots of the pages, one assembly of all."""
+"""From a catalog and an album brief to the book's problem: chapters, passages, the slots of all pages, one assembly."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -48,7 +49,8 @@ class Event:
     """An album's problem with everything needed to speak about it.
 
     assembly : all frames in all slots. book : its arrays. kinds : in the book's order. places : of each kind, for each
-    of its slots the name of the part and the places. chapters : number of frames and the first and last frame of each, by id. notes : sentences.
+    of its slots the name of the part and the places. chapters : number of frames and the first and last frame of each,
+    by id. notes : sentences.
     """
 
     snapshot: Snapshot
@@ -114,7 +116,7 @@ def make_event(snapshot: Snapshot, brief: Brief, beside: Path | None = None) -> 
             assembly.reasons,
         )
     chapters = _chapters(snapshot, rank, np.unique(frame_of), wish.most_chapters)
-    passage, chapter = _passages(snapshot, rank, chapters, wish.spreads[1])
+    passage, chapter = _passages(snapshot, chapters, wish.spreads[1])
     shows = np.array([_shows(frame) for frame in snapshot.frames])
     problem = replace(
         assembly.problem,
@@ -136,7 +138,7 @@ def make_event(snapshot: Snapshot, brief: Brief, beside: Path | None = None) -> 
         usual=_usual(shows, chapters),
         pace=wish.pace,
         people=wish.people,
-        **_ends(assembly, wish, list(kinds)),
+        **_ends(assembly, wish, list(kinds)),  # type: ignore[arg-type]  # arrays by name
     )
     places = tuple(_places(parts[name], index) for name in kinds)
     return Event(snapshot, brief, assembly, book, tuple(kinds.values()), places, chapters, notes)
@@ -155,7 +157,9 @@ def _slots(brief: Brief, parts: Mapping[str, Sequence[Part]]) -> tuple[tuple[Slo
     known = {part.name for of_kind in parts.values() for part in of_kind}
     for name in own:
         if name not in known:
-            raise BadBrief(f"slot {name}: no spread kind has a place of that name; their names are {', '.join(sorted(known))}")
+            raise BadBrief(
+                f"slot {name}: no spread kind has a place of that name; their names are {', '.join(sorted(known))}"
+            )
     slots: dict[tuple[object, ...], Slot] = {}
     index: dict[Part, int] = {}
     for part in (part for of_kind in parts.values() for part in of_kind):
@@ -196,7 +200,7 @@ def _kind(kind: SpreadKind, parts: Sequence[Part], index: Mapping[Part, int]) ->
 
 
 def _ranks(snapshot: Snapshot, wish: AlbumWish) -> tuple[Ints, tuple[str, ...]]:
-    """Return each frame's place in the book's order, by id; a frame without a time follows the one before it by name."""
+    """Return each frame's place in the book's order, by id; one without a time follows the one before it by name."""
     frames = snapshot.frames
     if wish.order == "name":
         return np.arange(len(frames)), ()
@@ -238,7 +242,7 @@ def _chapters(snapshot: Snapshot, rank: Ints, usable: Ints, most: int) -> tuple[
         else:
             runs.append([frame])
     while len(runs) > most:
-        breaks = [_apart(frames, a[-1], b[0]) for a, b in zip(runs, runs[1:], strict=False)]
+        breaks = [_apart(frames, a[-1], b[0]) for a, b in pairwise(runs)]
         at = min(range(len(breaks)), key=lambda n: (breaks[n], len(runs[n]) + len(runs[n + 1])))
         runs[at : at + 2] = [runs[at] + runs[at + 1]]
     return tuple(tuple(run) for run in runs)
@@ -249,7 +253,7 @@ def _apart(frames: Sequence[Frame], a: int, b: int) -> float:
     return 0.0 if one is None or two is None else two - one
 
 
-def _passages(snapshot: Snapshot, rank: Ints, chapters: Sequence[Sequence[int]], spreads: int) -> tuple[Ints, Ints]:
+def _passages(snapshot: Snapshot, chapters: Sequence[Sequence[int]], spreads: int) -> tuple[Ints, Ints]:
     """Return the passage of each frame, by id, -1 = none, and the chapter of each passage.
 
     A passage is a run of scenes with about as many moments as a spread's share of the book; a scene with twice as many

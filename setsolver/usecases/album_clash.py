@@ -29,7 +29,9 @@ def _clash(event: Event, rule: str) -> Clashing:
     if word == "include":
         path = event.snapshot.frames[int(number)].path
         return Clashing(
-            rule=rule, says=f"{path} must be in (include)", way_out="free it, or bar what it is a twin of, or allow more spreads"
+            rule=rule,
+            says=f"{path} must be in (include)",
+            way_out="free it, or bar what it is a twin of, or allow more spreads",
         )
     if word == "spreads":
         return Clashing(
@@ -62,8 +64,8 @@ def _of_chapter(event: Event, chapter: int) -> Clashing:
     return Clashing(
         rule=f"chapter {chapter + 1}",
         says=f"chapter {chapter + 1} ({count(len(frames), 'frame')}, {usable} of use) must be told",
-        way_out=f"join it to a neighbour with chapters = {max(1, len(event.chapters) - 1)} under [album], or allow a kind "
-        "with fewer pictures, such as quiet",
+        way_out=f"join it to a neighbour with chapters = {max(1, len(event.chapters) - 1)} under [album], or allow a "
+        "kind with fewer pictures, such as quiet",
     )
 
 

@@ -11,6 +11,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from setsolver.domain.album import Album
 from setsolver.domain.answers import ANSWERS
 from setsolver.domain.choice import ChoiceRecord
 from setsolver.domain.document import Document
@@ -19,7 +20,16 @@ from setsolver.domain.frames import Frames
 from setsolver.domain.outcome import Outcome
 from setsolver.usecases.briefs import brief_schema
 
-__all__ = ["SCHEMAS", "choice_schema", "finish_schema", "frames_schema", "outcome_schema", "schema_of", "write_schemas"]
+__all__ = [
+    "SCHEMAS",
+    "album_schema",
+    "choice_schema",
+    "finish_schema",
+    "frames_schema",
+    "outcome_schema",
+    "schema_of",
+    "write_schemas",
+]
 
 FOLDER = Path(__file__).parents[1] / "schemas"
 
@@ -27,6 +37,12 @@ FOLDER = Path(__file__).parents[1] / "schemas"
 def outcome_schema() -> dict[str, Any]:
     """Return the JSON Schema of ``setsolver/outcome`` version 2."""
     schema = Outcome.model_json_schema(mode="serialization")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+def album_schema() -> dict[str, Any]:
+    """Return the JSON Schema of ``setsolver/album`` version 1."""
+    schema = Album.model_json_schema(mode="serialization")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
@@ -55,6 +71,7 @@ def schema_of(model: type[Document]) -> dict[str, Any]:
 
 SCHEMAS: dict[str, Callable[[], dict[str, Any]]] = {
     **{f"{name}.schema.json": partial(schema_of, model) for name, model in ANSWERS.items()},
+    "album.schema.json": album_schema,
     "brief.schema.json": brief_schema,
     "choice.schema.json": choice_schema,
     "finish.schema.json": finish_schema,

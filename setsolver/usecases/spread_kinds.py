@@ -40,7 +40,9 @@ def spread_kinds(folder: Path | None = None) -> dict[str, SpreadKind]:
         return kinds
     paths = sorted(folder.glob(f"*{SUFFIX}")) if folder.is_dir() else []
     if not paths:
-        raise BadBrief(f"album.templates = {str(folder)!r}: no spread kinds (*.toml) there; name a folder that has some")
+        raise BadBrief(
+            f"album.templates = {str(folder)!r}: no spread kinds (*.toml) there; name a folder that has some"
+        )
     for path in paths:
         try:
             text = read_within(path, _MOST_BYTES).decode("utf-8")
@@ -64,7 +66,9 @@ def parse_kind(text: str, source: str) -> SpreadKind:
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(part) for part in first["loc"])
-        raise BadBrief(f"{source}: {where + ': ' if where else ''}{first['msg'].removeprefix('Value error, ')}") from error
+        raise BadBrief(
+            f"{source}: {where + ': ' if where else ''}{first['msg'].removeprefix('Value error, ')}"
+        ) from error
     except (ValueError, RecursionError) as error:
         raise BadBrief(f"{source}: not TOML: {error}; a line reads key = value") from error
 
@@ -88,7 +92,10 @@ def kinds_for(wish: AlbumWish, beside: Path | None = None) -> Mapping[str, Sprea
     for name in named:
         if name not in known:
             near = nearest(name, known)
-            raise BadBrief(f'album: there is no spread kind "{name}"{near}{" The" if near else "; the"} kinds are {in_a_row(list(known))}')
+            raise BadBrief(
+                f'album: there is no spread kind "{name}"{near}{" The" if near else "; the"} kinds are '
+                f"{in_a_row(list(known))}"
+            )
     wanted = [name for name in known if not wish.kinds or name in named]
     found = {}
     for name in wanted:

@@ -1,4 +1,4 @@
-"""Briefs by name and file: the six that come along, errors with lines, new ones, and the schema."""
+"""Briefs by name and file: those that come along, errors with lines, new ones, and the schema."""
 
 import json
 import tomllib
@@ -40,8 +40,13 @@ def complaint(text):
     return str(caught.value)
 
 
-def test_the_six_are_there():
-    assert brief_names() == ("lead-and-four", "mono-pair", "spread", "story-eight", "wall-nine", "wall-three")
+FOR_PRINTS = ("lead-and-four", "mono-pair", "spread", "story-eight", "wall-nine", "wall-three")
+FOR_BOOKS = ("event-album", "place-album", "story-album")
+
+
+def test_six_for_prints_and_three_for_books_are_there():
+    assert brief_names() == tuple(sorted(FOR_PRINTS + FOR_BOOKS))
+    assert [name for name in brief_names() if load_brief(name).album is not None] == list(FOR_BOOKS)
 
 
 @pytest.mark.parametrize("name", brief_names())
@@ -52,7 +57,7 @@ def test_each_that_comes_along_is_named_like_its_file_and_says_what_it_is_for(na
     assert len(brief.says) > 40
 
 
-@pytest.mark.parametrize("name", brief_names())
+@pytest.mark.parametrize("name", FOR_PRINTS)
 def test_each_that_comes_along_works_on_a_plain_shoot(name):
     brief = load_brief(name)
     problem = assemble(make_shoot(24), brief).problem
@@ -60,7 +65,7 @@ def test_each_that_comes_along_works_on_a_plain_shoot(name):
 
 
 def test_kinds_that_they_stand_for():
-    kinds = {name: load_brief(name).layout.kind for name in brief_names()}
+    kinds = {name: load_brief(name).layout.kind for name in FOR_PRINTS}
     assert kinds == {
         "lead-and-four": "cluster",
         "mono-pair": "row",
@@ -107,7 +112,8 @@ def test_roles_against_the_size_are_told_with_the_way_out():
 
 def test_an_unknown_name_is_told_with_the_nearest_and_all_names():
     with pytest.raises(
-        BadBrief, match=r'"wal-tree" is neither .* did you mean "wall-three"\? The briefs are lead-and-four'
+        BadBrief,
+        match=r'"wal-tree" is neither .* did you mean "wall-three"\? The briefs are event-album, lead-and-four',
     ):
         load_brief("wal-tree")
 

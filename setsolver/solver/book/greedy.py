@@ -6,77 +6,104 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from setsolver.domain.book import broken_book
-from setsolver.solver.book.pricing import Lot, Pricer
+from setsolver.domain.book import book_score, broken_book
+from setsolver.solver.book.pricing import End, Lot, Pricer
 
 if TYPE_CHECKING:
     from setsolver.domain.book import Book, Spread
 
 __all__ = ["greedy_book"]
 
+SPARE = 1.5
+"""Pictures by which a book that is being made may be off its density."""
 
-def greedy_book(book: Book, pricer: Pricer | None = None, *, deadline: float | None = None) -> tuple[Spread, ...] | None:
+
+def greedy_book(
+    book: Book, pricer: Pricer | None = None, *, deadline: float | None = None
+) -> tuple[Spread, ...] | None:
     """Return a book that keeps every rule, made front to back without ever going back; None where that ends in a clash.
 
-    Spreads are shared among the chapters by their frames, and among the passages of a chapter. For each share the kinds
-    are tried in which the number of pictures, the pace and the rule of three allow it, and the best by points is taken.
+    Spreads are shared among chapters and passages by their frames; what a passage cannot give is asked of the next.
+    Each is the best, by points and pace, of the kinds that density and the rule of three leave. The most spreads are
+    tried, then fewer.
     """
     pricer = pricer or Pricer(book)
-    toll = np.zeros(pricer.frames)
-    barred: set[int] = set()
-    spreads: list[Spread] = []
-    mates = _mates(book)
-    wanted = sorted(_shares(book))
-    for number, passage in enumerate(wanted):
-        best = _best(book, pricer, passage, toll, spreads, frozenset(barred), len(wanted) - number, deadline)
-        if best is None:
-            continue
-        spreads.append(best)
-        for frame in best.frames:
-            barred |= {frame, *mates(frame)}
-    return tuple(spreads) if not broken_book(book, spreads) else None
+    least, most = book.spreads
+    for wanted in dict.fromkeys((most, (least + most) // 2, least)):
+        spreads = _Front(book, pricer, deadline).made(_shares(book, wanted))
+        if not broken_book(book, spreads):
+            return tuple(spreads)
+    return None
 
 
-def _best(
-    book: Book, pricer: Pricer, passage: int, toll: np.ndarray, so_far: list[Spread], barred: frozenset[int], left: int,
-    deadline: float | None,
-) -> Spread | None:
-    pictures = sum(len(spread.rows) for spread in so_far)
-    low, high = (bound * (len(so_far) + 1) - pictures for bound in book.density)
-    found: list[Spread] = []
-    order = lambda spread: (-spread.score + (book.pace if so_far and so_far[-1].full == spread.full else 0.0))  # noqa: E731
-    for number, kind in enumerate(book.kinds):
-        thrice = len(so_far) > 1 and so_far[-1].kind == so_far[-2].kind == number
-        if thrice or not low - 1.5 <= kind.size <= high + 1.5:
-            continue
-        end = "open" if not so_far else "close" if left == 1 else "any"
-        offer = pricer.best(Lot(passage, passage, number, end), toll, barred=barred, deadline=deadline)  # type: ignore[arg-type]
-        if offer.spread is not None and (not so_far or so_far[-1].order <= offer.spread.order):
-            found.append(offer.spread)
-    ends = [s for s in found if (so_far or book.may_open(s)) and (left > 1 or book.may_close(s))]
-    return min(ends or found, key=order, default=None)
+class _Front:
+    """A book that is being made front to back."""
+
+    def __init__(self, book: Book, pricer: Pricer, deadline: float | None) -> None:
+        self.book, self.pricer, self.deadline = book, pricer, deadline
+        self.toll = np.zeros(pricer.frames)
+        self.mates = _mates(book)
+        self.barred: set[int] = set()
+        self.spreads: list[Spread] = []
+
+    def made(self, shares: list[int]) -> list[Spread]:
+        """Return spreads: so many of each passage, or of the next one where it has no more."""
+        owed, left = 0, sum(shares)
+        for passage, share in enumerate(shares):
+            owed += share
+            while owed:
+                spread = self._best(passage, last=left == 1)
+                if spread is None:
+                    break
+                self._take(spread)
+                owed, left = owed - 1, left - 1
+        return self.spreads
+
+    def _take(self, spread: Spread) -> None:
+        self.spreads.append(spread)
+        for frame in spread.frames:
+            self.barred |= {frame} | self.mates.get(frame, set())
+
+    def _best(self, passage: int, *, last: bool) -> Spread | None:
+        book, spreads = self.book, self.spreads
+        pictures = sum(len(spread.rows) for spread in spreads)
+        low, high = (bound * (len(spreads) + 1) - pictures for bound in book.density)
+        end: End = "open" if not spreads else "close" if last else "any"
+        found = []
+        for number, kind in enumerate(book.kinds):
+            thrice = len(spreads) > 1 and spreads[-1].kind == spreads[-2].kind == number
+            if not thrice and low - SPARE <= kind.size <= high + SPARE:
+                found += self._offers(passage, number, end)
+        return max(found, key=lambda spread: book_score(book, [*spreads[-1:], spread]), default=None)
+
+    def _offers(self, passage: int, kind: int, end: End) -> list[Spread]:
+        lot = Lot(passage, passage, kind, end)
+        offer = self.pricer.best(lot, self.toll, barred=frozenset(self.barred), deadline=self.deadline)
+        spread = offer.spread
+        if spread is None or (self.spreads and self.spreads[-1].order > spread.order):
+            return []
+        fits = {"open": self.book.may_open, "close": self.book.may_close}.get(end, lambda _: True)
+        return [spread] if fits(spread) else []
 
 
-def _shares(book: Book) -> list[int]:
-    """Return the passage of each spread: one a chapter, the rest by frames not yet told."""
+def _shares(book: Book, wanted: int) -> list[int]:
+    """Return how many spreads each passage is to give: one a chapter, the rest by frames not yet told."""
     frames = np.array([len(np.unique(book.problem.frame[book.passage == p])) for p in range(len(book.chapter))], float)
-    told = np.zeros(len(frames))
-    wanted: list[int] = []
+    told = np.zeros(len(frames), dtype=np.int64)
     for chapter in range(book.chapters):
         own = np.flatnonzero(book.chapter == chapter)
-        wanted.append(int(own[frames[own].argmax()]))
-        told[wanted[-1]] += 1
-    while len(wanted) < book.spreads[0]:
-        wanted.append(int((frames / (told + 1)).argmax()))
-        told[wanted[-1]] += 1
-    return wanted
+        told[own[frames[own].argmax()]] += 1
+    while told.sum() < wanted:
+        told[(frames / (told + 1)).argmax()] += 1
+    return [int(share) for share in told]
 
 
-def _mates(book: Book):  # type: ignore[no-untyped-def]
-    pairs: dict[int, set[int]] = {}
+def _mates(book: Book) -> dict[int, set[int]]:
+    """Return to each frame those that may not be in the same book."""
+    mates: dict[int, set[int]] = {}
     for a, b in book.problem.conflict.tolist():
-        pairs.setdefault(a, set()).add(b)
-        pairs.setdefault(b, set()).add(a)
+        mates.setdefault(a, set()).add(b)
+        mates.setdefault(b, set()).add(a)
     for number in np.flatnonzero(book.group_cap == 1):
         members: dict[int, set[int]] = {}
         for frame, label in zip(book.problem.frame.tolist(), book.group[number].tolist(), strict=True):
@@ -84,5 +111,5 @@ def _mates(book: Book):  # type: ignore[no-untyped-def]
                 members.setdefault(label, set()).add(frame)
         for own in members.values():
             for frame in own:
-                pairs.setdefault(frame, set()).update(own)
-    return lambda frame: pairs.get(frame, set())
+                mates.setdefault(frame, set()).update(own)
+    return mates

@@ -10,8 +10,10 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import ceil
 from typing import Any
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from setsolver.domain.book import Book, Spread
@@ -41,25 +43,27 @@ def choose(
     *,
     locked: frozenset[Spread] = frozenset(),
     hint: Sequence[Spread] = (),
+    bound: float = np.inf,
     deadline: float | None = None,
     seed: int = 0,
-    workers: int = 1,
     stop: Callable[[], bool] | None = None,
 ) -> Chosen:
     """Return the best book of some spreads.
 
     Parameters
     ----------
-    locked : spreads that must be in. hint : a book to start from. deadline : moment of ``time.perf_counter()``.
+    locked : spreads that must be in. hint : a book to start from. bound : points
+    that no book has more of, as is known already. deadline : moment of ``time.perf_counter()``.
     """
     pool = sorted(dict.fromkeys(spreads), key=lambda spread: spread.order)
     model = _Model(book, pool, locked)
     model.hint(hint)
+    model.at_most(bound)
     while True:
         left = None if deadline is None else deadline - time.perf_counter()
         if left is not None and left <= 0.05:
             return Chosen((), float("inf"), "unknown")
-        found = model.solve(left, seed, workers, stop)
+        found = model.solve(left, seed, stop)
         runs = _runs(found.spreads)
         if not runs:
             return found
@@ -69,9 +73,7 @@ def choose(
 
 
 def _runs(chosen: tuple[Spread, ...]) -> list[tuple[Spread, Spread, Spread]]:
-    return [
-        (a, b, c) for a, b, c in zip(chosen, chosen[1:], chosen[2:], strict=False) if a.kind == b.kind == c.kind
-    ]
+    return [(a, b, c) for a, b, c in zip(chosen, chosen[1:], chosen[2:], strict=False) if a.kind == b.kind == c.kind]
 
 
 class _Model:
@@ -89,7 +91,8 @@ class _Model:
         self._places()
         cost = [*self._people(), *self._pace()]
         points = sum(round(SCALE * s.score) * on for s, on in zip(pool, self.on, strict=True))
-        self.model.maximize(points - sum(cost))
+        self.points = points - sum(cost)
+        self.model.maximize(self.points)
 
     def _frames(self) -> None:
         users: dict[int, list[Any]] = {}
@@ -206,11 +209,17 @@ class _Model:
             for n, spread in enumerate(self.pool):
                 self.model.add_hint(self.on[n], spread in there)
 
-    def solve(self, left: float | None, seed: int, workers: int, stop: Callable[[], bool] | None) -> Chosen:
+    def at_most(self, bound: float) -> None:
+        """Let no book have more points: what the linear program has proven of all spreads there are."""
+        if np.isfinite(bound):
+            self.model.add(self.points <= ceil(SCALE * bound) + len(self.pool))
+
+    def solve(self, left: float | None, seed: int, stop: Callable[[], bool] | None) -> Chosen:
         """Return the best book without the runs forbidden so far."""
         solver = cp_model.CpSolver()
         solver.parameters.random_seed = seed
-        solver.parameters.num_workers = workers
+        solver.parameters.num_workers = 1
+        solver.parameters.linearization_level = 2  # two workers would share the rest out and leave the bound to none
         if left is not None:
             solver.parameters.max_time_in_seconds = left
         watch = _Watch(stop, solver)
@@ -222,7 +231,7 @@ class _Model:
         return Chosen(chosen, solver.best_objective_bound / SCALE, name)
 
 
-class _Watch(cp_model.CpSolverSolutionCallback):
+class _Watch(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]  # OR-Tools has no types
     """Ends the search, at the next book found, where somebody asks for it."""
 
     def __init__(self, stop: Callable[[], bool] | None, solver: cp_model.CpSolver) -> None:

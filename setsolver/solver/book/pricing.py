@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from setsolver.domain.book import Book, Spread, kind_problem, spread_of
+from setsolver.domain.solution import Choice
 from setsolver.solver.restriction import Restriction
 from setsolver.solver.search import search
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints, Problem
 
-__all__ = ["Lot", "Offer", "Pricer"]
+__all__ = ["End", "Lot", "Offer", "Pricer", "asks_close", "asks_open"]
 
 End = Literal["any", "open", "close"]
 
@@ -95,12 +96,20 @@ class Pricer:
         return np.zeros(0, dtype=np.int64) if cut is None else cut.frames
 
     def best(
-        self, lot: Lot, toll: Floats, *, barred: frozenset[int] = frozenset(), apart: Sequence[Spread] = (),
+        self,
+        lot: Lot,
+        toll: Floats,
+        *,
+        barred: frozenset[int] = frozenset(),
+        apart: Sequence[Spread] = (),
+        floor: float = -np.inf,
+        start: Sequence[Spread] = (),
         deadline: float | None = None,
     ) -> Offer:
         """Return the best spread of a lot once each frame has paid its toll, [frames]; a toll below 0 is a reward.
 
-        barred : frames that may not be in. apart : spreads of the lot from which it must differ by a frame.
+        barred : frames that may not be in. apart : spreads of the lot from which it must differ by a frame. floor :
+        worth that it must exceed. start : spreads of the lot known from earlier.
         """
         cut = self._cut(lot)
         if cut is None:
@@ -111,12 +120,25 @@ class Pricer:
             differ=tuple((frozenset(spread.frames), size - 1) for spread in apart),
             barred=barred & frozenset(cut.frames.tolist()),
         )
-        found = search(problem, restriction=asked, deadline=deadline, seed=self.seed, workers=1)
+        found = search(
+            problem,
+            floor=floor,
+            restriction=asked,
+            deadline=deadline,
+            seed=self.seed,
+            workers=1,
+            start=[self._choice(cut, spread) for spread in start],
+        )
         if found.choice is None:
             return Offer(None, found.bound, found.finished)
         rows = cut.rows[list(found.choice.chosen)]
         spread = spread_of(self.book, lot.kind, rows.tolist(), found.choice.roles, found.choice.look)
         return Offer(spread, max(found.bound, found.choice.score), found.finished)
+
+    @staticmethod
+    def _choice(cut: _Cut, spread: Spread) -> Choice:
+        at = {row: number for number, row in enumerate(cut.rows.tolist())}
+        return Choice(tuple(at[row] for row in spread.rows), spread.roles, spread.look, spread.score, np.inf)
 
     def _cut(self, lot: Lot) -> _Cut | None:
         if lot not in self._cuts:

@@ -1,16 +1,15 @@
-"""The book as a linear program over the spreads known so far: its value, and what frames and places are worth in it.
+"""The book as a linear program over the spreads known so far: its value, and what frames and places are worth.
 
 Rules that speak of the order of spreads enter by what they imply for counts: of F full and Q quiet spreads at least
-|F - Q| - 1 follow one of their own pace, and of a kind there are at most twice as many as of all others, and two. So the
-value is never below that of the best book of these spreads. Rules that no book may break are bought off at a price that
-no points pay, so that a program always has a solution; what is bought off in the end names the clash.
+|F - Q| - 1 follow one of their own pace, and of a kind there are at most twice as many as of all others, and two. So
+the value is never below that of the best book of these spreads. Rules that no book may break are bought off at a price
+that no points pay, so that a program always has a solution; what is bought off in the end names the clash.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +17,7 @@ from scipy.optimize import linprog
 from scipy.sparse import coo_matrix
 
 from setsolver.domain.book import Book, Spread
-from setsolver.domain.problem import Floats
+from setsolver.domain.problem import Floats, Ints
 from setsolver.solver.book.pricing import Lot, asks_close, asks_open
 
 __all__ = ["Duals", "Relaxed", "relax"]
@@ -29,7 +28,11 @@ RANSOM = 20_000.0
 
 @dataclass(frozen=True, eq=False)
 class Duals:
-    """What a frame costs, [frames], and what else a spread of a lot costs (``cost``)."""
+    """What a frame costs, [frames], and what else a spread of a lot costs (``cost``).
+
+    value : of the program's dual. No book has more points than that and the most spreads times what one is worth more
+    than its cost. gap : [passages], for reaching over to the next. chapter : [chapters, kinds]. kind : [kinds].
+    """
 
     toll: Floats
     gap: Floats
@@ -38,7 +41,8 @@ class Duals:
     kind: Floats
     opening: float
     closing: float
-    of_chapter: Any
+    value: float
+    of_chapter: Ints
 
     def cost(self, lot: Lot) -> float:
         """Return what a spread of a lot costs beside its frames."""
@@ -58,148 +62,216 @@ class Relaxed:
     bought: tuple[str, ...]
 
 
-@dataclass
-class _Program:
-    """Rows of the form sum <= right, in the order of their making."""
-
-    columns: int
-    row: list[int] = field(default_factory=list)
-    at: list[int] = field(default_factory=list)
-    value: list[float] = field(default_factory=list)
-    right: list[float] = field(default_factory=list)
-    price: list[float] = field(default_factory=list)
-    bought: dict[int, str] = field(default_factory=dict)
-
-    def add(self, at: Sequence[int], value: Sequence[float], right: float, *, ransom: str = "") -> int:
-        number = len(self.right)
-        self.row += [number] * len(at)
-        self.at += list(at)
-        self.value += [float(one) for one in value]
-        self.right.append(right)
-        if ransom:
-            extra = self.more(RANSOM)
-            self.row.append(number)
-            self.at.append(extra)
-            self.value.append(-1.0)
-            self.bought[extra] = ransom
-        return number
-
-    def more(self, price: float) -> int:
-        """Add a variable of its own, >= 0, that costs so many points."""
-        self.price.append(price)
-        return self.columns + len(self.price) - 1
-
-
-def relax(book: Book, spreads: Sequence[Spread], pairs: Sequence[tuple[int, int]], locked: Sequence[int] = ()) -> Relaxed:
+def relax(
+    book: Book, spreads: Sequence[Spread], pairs: Sequence[tuple[int, int]], locked: Sequence[int] = ()
+) -> Relaxed:
     """Return the linear program's answer.
 
     Parameters
     ----------
     pairs : of frames that may not both be in and that the program should mind. locked : columns that must be in.
     """
-    count = len(spreads)
-    program = _Program(count)
-    users = _users(spreads)
-    groups = _group_rows(book, spreads, program)
-    alone = _alone(book)
-    singles = {frame: program.add(at, [1.0] * len(at), 1.0) for frame, at in users.items() if alone[frame]}
-    twins = {
-        pair: program.add([*users.get(pair[0], []), *users.get(pair[1], [])], [1.0] * (len(users.get(pair[0], [])) + len(users.get(pair[1], []))), 1.0)
-        for pair in pairs
-    }
-    pins = {
-        frame: program.add(users.get(frame, []), [-1.0] * len(users.get(frame, [])), -1.0, ransom=f"include {frame}")
-        for frame in book.problem.include.tolist()
-    }
-    gaps = _gap_rows(book, spreads, program)
-    chapters = _chapter_rows(book, spreads, program)
-    people = _people_rows(book, spreads, program)
-    every = list(range(count))
-    sizes = np.array([len(spread.rows) for spread in spreads], dtype=float)
-    least, most = book.spreads
-    counts = [
-        program.add(every, [1.0] * count, most),
-        program.add(every, [-1.0] * count, -least, ransom="spreads"),
-    ]
-    density = [
-        program.add(every, list(book.density[0] - sizes), 0.0, ransom="density, least"),
-        program.add(every, list(sizes - book.density[1]), 0.0, ransom="density, most"),
-    ]
-    signs = [1.0 if spread.full else -1.0 for spread in spreads]
-    paces = []
-    if book.pace > 0:
-        alike = program.more(book.pace)
-        paces = [program.add([*every, alike], [*(way * sign for sign in signs), -1.0], 1.0) for way in (1.0, -1.0)]
-    runs = [
-        program.add(every, [1.0 if spread.kind == kind else -2.0 for spread in spreads], 2.0)
-        for kind in range(len(book.kinds))
-    ]
-    ends = []
-    for asks, may, name in ((asks_open, book.may_open, "opening"), (asks_close, book.may_close, "closing")):
-        chapter = 0 if name == "opening" else book.chapters - 1
-        able = [n for n, s in enumerate(spreads) if may(s) and book.chapter[s.first] == chapter]
-        ends.append(program.add(able, [-1.0] * len(able), -1.0, ransom=name) if asks(book) else -1)
-    answer, dual = _solved(program, spreads, locked)
-    frames = int(book.problem.frame.max(initial=-1)) + 1
-    toll = np.zeros(frames)
-    for frame, row in singles.items():
-        toll[frame] += dual[row]
-    for (a, b), row in twins.items():
-        toll[a] += dual[row]
-        toll[b] += dual[row]
-    for frame, row in pins.items():
-        toll[frame] -= dual[row]
-    for number, rows in enumerate(groups):
-        first = np.unique(book.problem.frame, return_index=True)[1]
-        for label, row in rows.items():
-            members = book.problem.frame[first[book.group[number, first] == label]]
-            toll[members] += dual[row]
-    sizes_of = np.array([kind.size for kind in book.kinds], dtype=float)
-    full = np.array([1.0 if kind.full else -1.0 for kind in book.kinds])
-    kind = dual[density[0]] * (book.density[0] - sizes_of) + dual[density[1]] * (sizes_of - book.density[1])
-    if paces:
-        kind = kind + full * (dual[paces[0]] - dual[paces[1]])
-    kind = kind + 3.0 * dual[runs] - 2.0 * dual[runs].sum()
-    chapter = np.zeros((book.chapters, len(book.kinds)))
-    for number, row in chapters.items():
-        chapter[number] -= dual[row]
-    for number, (over, under) in people.items():
-        usual = book.usual[number]
-        chapter[number] += dual[over] * -(usual + book.even) * sizes_of + dual[under] * (usual - book.even) * sizes_of
-        first = np.unique(book.problem.frame, return_index=True)[1]
-        inside = (book.passage[first] >= 0) & book.shows[first]
-        inside[inside] = book.chapter[book.passage[first[inside]]] == number
-        toll[book.problem.frame[first[inside]]] += dual[over] - dual[under]
-    gap = np.zeros(max(1, len(book.chapter)))
-    for passage, row in gaps.items():
-        gap[passage] = dual[row]
-    duals = Duals(
-        toll,
-        gap,
-        chapter,
-        float(dual[counts[0]] - dual[counts[1]]),
-        kind,
-        float(dual[ends[0]]) if ends[0] >= 0 else 0.0,
-        float(dual[ends[1]]) if ends[1] >= 0 else 0.0,
-        book.chapter,
-    )
-    bought = tuple(name for extra, name in program.bought.items() if answer[extra] > 1e-6)
-    paid = RANSOM * sum(answer[extra] for extra in program.bought)
-    points = sum(s.score * w for s, w in zip(spreads, answer, strict=False))
-    costs = sum(price * w for price, w in zip(program.price, answer[count:], strict=True)) - paid
-    return Relaxed(float(points - costs), answer[:count], duals, bought)
+    program = _Program(book, spreads)
+    program.mind_frames(pairs)
+    program.mind_places()
+    program.mind_counts()
+    return program.solved(locked)
 
 
-def _solved(program: _Program, spreads: Sequence[Spread], locked: Sequence[int]) -> tuple[Floats, Floats]:
-    total = program.columns + len(program.price)
-    cost = np.concatenate([[-spread.score for spread in spreads], program.price])
-    matrix = coo_matrix((program.value, (program.row, program.at)), shape=(len(program.right), total)).tocsr()
-    bounds = np.array([(0.0, np.inf)] * total)
-    bounds[list(locked), 0] = 1.0
-    found = linprog(cost, A_ub=matrix, b_ub=program.right, bounds=bounds, method="highs")
-    if found.x is None:
-        raise RuntimeError(f"the linear program of a book has no solution: {found.message}")
-    return np.asarray(found.x), -np.asarray(found.ineqlin.marginals)
+@dataclass
+class _Program:
+    """Rows of the form sum <= right, in the order of their making, and by what they are about.
+
+    at, value : of each row, columns and their factors. price : of variables beyond the spreads. bought : rule by
+    variable.
+    """
+
+    book: Book
+    spreads: Sequence[Spread]
+    at: list[Sequence[int]] = field(default_factory=list)
+    value: list[Sequence[float]] = field(default_factory=list)
+    right: list[float] = field(default_factory=list)
+    price: list[float] = field(default_factory=list)
+    bought: dict[int, str] = field(default_factory=dict)
+    frame_rows: dict[int, list[int]] = field(default_factory=dict)
+    rewards: dict[int, int] = field(default_factory=dict)
+    group_rows: list[dict[int, int]] = field(default_factory=list)
+    gap_rows: dict[int, int] = field(default_factory=dict)
+    chapter_rows: dict[int, int] = field(default_factory=dict)
+    people_rows: dict[int, tuple[int, int]] = field(default_factory=dict)
+    end_rows: dict[str, int] = field(default_factory=dict)
+    run_rows: list[int] = field(default_factory=list)
+    pace_rows: tuple[int, ...] = ()
+    count_rows: tuple[int, ...] = ()
+    density_rows: tuple[int, ...] = ()
+
+    def add(self, at: Sequence[int], value: Sequence[float] | float, right: float, ransom: str = "") -> int:
+        """Add a row and return its number; ransom : what it is called where it may be bought off."""
+        values = [value] * len(at) if isinstance(value, float) else list(value)
+        columns = list(at)
+        if ransom:
+            extra = self.more(RANSOM)
+            columns.append(extra)
+            values.append(-1.0)
+            self.bought[extra] = ransom
+        self.at.append(columns)
+        self.value.append(values)
+        self.right.append(right)
+        return len(self.right) - 1
+
+    def more(self, price: float) -> int:
+        """Add a variable of its own, >= 0, that costs so many points."""
+        self.price.append(price)
+        return len(self.spreads) + len(self.price) - 1
+
+    def mind_frames(self, pairs: Sequence[tuple[int, int]]) -> None:
+        """No frame twice, no group over its cap, no twins; pinned frames in."""
+        users = _users(self.spreads)
+        alone = _alone(self.book)
+        for frame, at in users.items():
+            if alone[frame]:
+                self.frame_rows.setdefault(frame, []).append(self.add(at, 1.0, 1.0))
+        for pair in pairs:
+            row = self.add([n for frame in pair for n in users.get(frame, [])], 1.0, 1.0)
+            for frame in pair:
+                self.frame_rows.setdefault(frame, []).append(row)
+        for frame in self.book.problem.include.tolist():
+            self.rewards[frame] = self.add(users.get(frame, []), -1.0, -1.0, f"include {frame}")
+        for number, cap in enumerate(self.book.group_cap.tolist()):
+            labels: dict[int, dict[int, float]] = {}
+            for n, spread in enumerate(self.spreads):
+                for label in self.book.group[number, list(spread.rows)].tolist():
+                    if label >= 0:
+                        own = labels.setdefault(label, {})
+                        own[n] = own.get(n, 0.0) + 1.0
+            self.group_rows.append({name: self.add(list(own), list(own.values()), cap) for name, own in labels.items()})
+
+    def mind_places(self) -> None:
+        """One spread across a gap, every chapter told, people shown evenly, a first and a last spread that may be."""
+        for passage in range(len(self.book.chapter) - 1):
+            at = [n for n, spread in enumerate(self.spreads) if spread.first == passage < spread.last]
+            if at:
+                self.gap_rows[passage] = self.add(at, 1.0, 1.0)
+        for chapter in range(self.book.chapters):
+            own = self._of(chapter)
+            self.chapter_rows[chapter] = self.add(own, -1.0, -1.0, f"chapter {chapter}")
+            usual = self.book.usual[chapter] if len(self.book.usual) else np.nan
+            if self.book.people > 0 and not np.isnan(usual):
+                self.people_rows[chapter] = self._people(own, float(usual))
+        for name, asks, may, chapter in (
+            ("opening", asks_open, self.book.may_open, 0),
+            ("closing", asks_close, self.book.may_close, self.book.chapters - 1),
+        ):
+            if asks(self.book):
+                able = [n for n in self._of(chapter) if may(self.spreads[n])]
+                self.end_rows[name] = self.add(able, -1.0, -1.0, name)
+
+    def _people(self, own: list[int], usual: float) -> tuple[int, int]:
+        beyond = self.more(self.book.people)
+        sizes = [len(self.spreads[n].rows) for n in own]
+        shown = [self.spreads[n].people for n in own]
+        over = [p - (usual + self.book.even) * size for p, size in zip(shown, sizes, strict=True)]
+        under = [(usual - self.book.even) * size - p for p, size in zip(shown, sizes, strict=True)]
+        at = [*own, beyond]
+        return self.add(at, [*over, -1.0], 0.0), self.add(at, [*under, -1.0], 0.0)
+
+    def mind_counts(self) -> None:
+        """How many spreads and pictures, and what pace and the rule of three imply."""
+        every = list(range(len(self.spreads)))
+        sizes = np.array([len(spread.rows) for spread in self.spreads], dtype=float)
+        (least, most), (low, high) = self.book.spreads, self.book.density
+        self.count_rows = self.add(every, 1.0, most), self.add(every, -1.0, -least, "spreads")
+        self.density_rows = (
+            self.add(every, (low - sizes).tolist(), 0.0, "density, least"),
+            self.add(every, (sizes - high).tolist(), 0.0, "density, most"),
+        )
+        if self.book.pace > 0:
+            alike = self.more(self.book.pace)
+            signs = np.array([1.0 if spread.full else -1.0 for spread in self.spreads])
+            self.pace_rows = tuple(
+                self.add([*every, alike], [*(way * signs).tolist(), -1.0], 1.0) for way in (1.0, -1.0)
+            )
+        kinds = np.array([spread.kind for spread in self.spreads])
+        for kind in range(len(self.book.kinds)):
+            self.run_rows.append(self.add(every, np.where(kinds == kind, 1.0, -2.0).tolist(), 2.0))
+
+    def _of(self, chapter: int) -> list[int]:
+        return [n for n, spread in enumerate(self.spreads) if self.book.chapter[spread.first] == chapter]
+
+    def solved(self, locked: Sequence[int]) -> Relaxed:
+        """Return the answer of the program with its prices."""
+        count, extra = len(self.spreads), len(self.price)
+        row = np.repeat(np.arange(len(self.at)), [len(at) for at in self.at])
+        columns, values = (np.concatenate([*map(np.asarray, parts)]) for parts in (self.at, self.value))
+        matrix = coo_matrix((values, (row, columns.astype(np.int64))), shape=(len(self.at), count + extra)).tocsr()
+        cost = np.concatenate([[-spread.score for spread in self.spreads], self.price])
+        bounds = np.array([(0.0, np.inf)] * (count + extra))
+        bounds[list(locked), 0] = 1.0
+        found = linprog(cost, A_ub=matrix, b_ub=self.right, bounds=bounds, method="highs")
+        if found.x is None:
+            raise RuntimeError(f"the linear program of a book has no solution: {found.message}; please report this")
+        dual = -np.asarray(found.ineqlin.marginals)
+        forced = -float(np.asarray(found.lower.marginals)[list(locked)].sum())
+        paid = RANSOM * sum(found.x[n] for n in self.bought)
+        bought = tuple(name for n, name in self.bought.items() if found.x[n] > 1e-6)
+        duals = self._duals(dual, float(dual @ np.array(self.right) + forced))
+        return Relaxed(float(-found.fun + paid), np.asarray(found.x[:count]), duals, bought)
+
+    def _duals(self, dual: Floats, value: float) -> Duals:
+        book = self.book
+        kinds = len(book.kinds)
+        sizes = np.array([kind.size for kind in book.kinds], dtype=float)
+        low, high = self.density_rows
+        kind = dual[low] * (book.density[0] - sizes) + dual[high] * (sizes - book.density[1])
+        if self.pace_rows:
+            full = np.array([1.0 if one.full else -1.0 for one in book.kinds])
+            kind = kind + full * (dual[self.pace_rows[0]] - dual[self.pace_rows[1]])
+        kind = kind + 3.0 * dual[self.run_rows] - 2.0 * dual[self.run_rows].sum()
+        chapter = np.zeros((book.chapters, kinds))
+        for number, row in self.chapter_rows.items():
+            chapter[number] -= dual[row]
+        for number, (over, under) in self.people_rows.items():
+            usual = book.usual[number]
+            chapter[number] += (dual[under] * (usual - book.even) - dual[over] * (usual + book.even)) * sizes
+        gap = np.zeros(max(1, len(book.chapter)))
+        gap[list(self.gap_rows)] = dual[list(self.gap_rows.values())]
+        return Duals(
+            toll=self._tolls(dual),
+            gap=gap,
+            chapter=chapter,
+            each=float(dual[self.count_rows[0]] - dual[self.count_rows[1]]),
+            kind=kind,
+            opening=_of_row(dual, self.end_rows, "opening"),
+            closing=_of_row(dual, self.end_rows, "closing"),
+            value=value,
+            of_chapter=book.chapter,
+        )
+
+    def _tolls(self, dual: Floats) -> Floats:
+        """Return what each frame costs by the rows that speak of it."""
+        book = self.book
+        frames, first = np.unique(book.problem.frame, return_index=True)
+        toll = np.zeros(int(frames.max(initial=-1)) + 1)
+        for frame, rows in self.frame_rows.items():
+            toll[frame] += dual[rows].sum()
+        for frame, row in self.rewards.items():
+            toll[frame] -= dual[row]
+        for labels, rows_of in zip(book.group[:, first], self.group_rows, strict=True):
+            if rows_of:
+                price = np.zeros(int(max(labels.max(initial=0), *rows_of)) + 1)
+                price[list(rows_of)] = dual[list(rows_of.values())]
+                inside = labels >= 0
+                toll[frames[inside]] += price[labels[inside]]
+        if self.people_rows:
+            shown = (book.passage[first] >= 0) & book.shows[first]
+            chapter = book.chapter[book.passage[first]]
+            for number, (over, under) in self.people_rows.items():
+                toll[frames[shown & (chapter == number)]] += dual[over] - dual[under]
+        return toll
+
+
+def _of_row(dual: Floats, rows: Mapping[str, int], name: str) -> float:
+    return float(dual[rows[name]]) if name in rows else 0.0
 
 
 def _alone(book: Book) -> NDArray[np.bool_]:
@@ -211,56 +283,9 @@ def _alone(book: Book) -> NDArray[np.bool_]:
 
 
 def _users(spreads: Sequence[Spread]) -> dict[int, list[int]]:
+    """Return the columns that each frame is in."""
     users: dict[int, list[int]] = {}
     for number, spread in enumerate(spreads):
         for frame in spread.frames:
             users.setdefault(frame, []).append(number)
     return users
-
-
-def _group_rows(book: Book, spreads: Sequence[Spread], program: _Program) -> list[dict[int, int]]:
-    made = []
-    for number, cap in enumerate(book.group_cap.tolist()):
-        inside: dict[int, dict[int, float]] = {}
-        for at, spread in enumerate(spreads):
-            for label in book.group[number, list(spread.rows)].tolist():
-                if label >= 0:
-                    own = inside.setdefault(label, {})
-                    own[at] = own.get(at, 0.0) + 1.0
-        made.append(
-            {label: program.add(list(own), list(own.values()), cap) for label, own in inside.items()}
-        )
-    return made
-
-
-def _gap_rows(book: Book, spreads: Sequence[Spread], program: _Program) -> dict[int, int]:
-    rows = {}
-    for passage in range(len(book.chapter) - 1):
-        at = [n for n, spread in enumerate(spreads) if spread.first == passage and spread.last > passage]
-        if at:
-            rows[passage] = program.add(at, [1.0] * len(at), 1.0)
-    return rows
-
-
-def _chapter_rows(book: Book, spreads: Sequence[Spread], program: _Program) -> dict[int, int]:
-    rows = {}
-    for chapter in range(book.chapters):
-        at = [n for n, spread in enumerate(spreads) if book.chapter[spread.first] == chapter]
-        rows[chapter] = program.add(at, [-1.0] * len(at), -1.0, ransom=f"chapter {chapter}")
-    return rows
-
-
-def _people_rows(book: Book, spreads: Sequence[Spread], program: _Program) -> dict[int, tuple[int, int]]:
-    rows: dict[int, tuple[int, int]] = {}
-    if book.people <= 0:
-        return rows
-    for chapter, usual in enumerate(book.usual):
-        if np.isnan(usual):
-            continue
-        own = [(n, s) for n, s in enumerate(spreads) if book.chapter[s.first] == chapter]
-        beyond = program.more(book.people)
-        at = [*(n for n, _ in own), beyond]
-        over = [*(s.people - (usual + book.even) * len(s.rows) for _, s in own), -1.0]
-        under = [*((usual - book.even) * len(s.rows) - s.people for _, s in own), -1.0]
-        rows[chapter] = program.add(at, over, 0.0), program.add(at, under, 0.0)
-    return rows

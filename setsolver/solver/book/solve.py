@@ -33,6 +33,8 @@ MOST_COLUMNS = 4000
 """Columns in one whole-number problem."""
 SHARES = (0.55, 0.75)
 """Of the time: until when columns are priced, and until when the first sequence is looked for."""
+STARTS = 3
+"""Spreads of a lot that its next search begins with."""
 LISTED = 60
 """Spreads of one lot that are listed to prove a book."""
 
@@ -87,7 +89,7 @@ def solve_book(
 
 
 class _Run:
-    def __init__(  # noqa: PLR0913 - what ``solve_book`` was given
+    def __init__(
         self,
         book: Book,
         time_limit: float | None,
@@ -106,11 +108,12 @@ class _Run:
         self.pool: dict[Spread, None] = dict.fromkeys([*locked, *known])
         self.pairs: set[tuple[int, int]] = set()
         self.best: tuple[Spread, ...] = ()
-        self.score, self.bound = -np.inf, np.inf
+        self.score, self.bound = -np.inf, _no_better(book)
         self.greedy: float | None = None
         self.value: float | None = None
         self.dead: set[Lot] = set()
         self.last: dict[Lot, tuple[Floats, float]] = {}
+        self.starts: dict[Lot, list[Spread]] = {}
 
     def until(self, share: float) -> float | None:
         """Return the moment at which a share of the time is over."""
@@ -122,6 +125,10 @@ class _Run:
         return self.stop() or (moment is not None and time.perf_counter() > moment)
 
     def solve(self) -> BookFound:
+        """Return the answer."""
+        ends = _without_ends(self.book)
+        if ends:
+            return BookFound((), -np.inf, -np.inf, "infeasible", time.perf_counter() - self.begun, ends)
         lots = self.pricer.lots()
         toll = np.zeros(self.pricer.frames)
         with ThreadPoolExecutor(self.workers) as pool:
@@ -145,20 +152,22 @@ class _Run:
         for lot, offer in zip(single, pool.map(lambda lot: self._ask(lot, toll), single), strict=True):
             self._note(lot, offer, toll)
 
-    def _ask(self, lot: Lot, toll: Floats) -> Offer | None:
+    def _ask(self, lot: Lot, toll: Floats, floor: float = -np.inf) -> Offer | None:
         if self.late(SHARES[0]):
             return None
-        return self.pricer.best(lot, toll, deadline=self.until(SHARES[0]))
+        start = self.starts.get(lot, ())
+        return self.pricer.best(lot, toll, floor=floor, start=start, deadline=self.until(SHARES[0]))
 
     def _note(self, lot: Lot, offer: Offer | None, toll: Floats) -> float:
         """Keep what was found; return a bound on what a spread of the lot is worth, tolls paid."""
         if offer is None:
             return np.inf
-        if offer.spread is None and offer.done:
+        if offer.spread is None and offer.bound == -np.inf:
             self.dead.add(lot)
             return -np.inf
         if offer.spread is not None:
             self.pool[offer.spread] = None
+            self.starts[lot] = [offer.spread, *self.starts.get(lot, [])[: STARTS - 1]]
         self.last[lot] = toll, offer.bound
         return offer.bound
 
@@ -173,23 +182,27 @@ class _Run:
 
     def _priced(self, pool: ThreadPoolExecutor, lots: list[Lot]) -> Relaxed:
         """Add columns until none is worth more than its tolls, or time is up; bounds the book."""
-        most = self.book.spreads[1]
         while True:
             relaxed = self._relaxed()
-            duals = relaxed.duals
-            alive = [lot for lot in lots if lot not in self.dead]
-            due = [lot for lot in alive if self._still(lot, duals.toll) - duals.cost(lot) > TOLERANCE]
-            offers = list(pool.map(lambda lot: self._ask(lot, duals.toll), due))
-            worst, before = 0.0, len(self.pool)
-            for lot, offer in zip(due, offers, strict=True):
-                worst = max(worst, self._note(lot, offer, duals.toll) - duals.cost(lot))
-            if not relaxed.bought:
-                self._bounded(relaxed.value + most * max(0.0, worst))
-            if worst <= TOLERANCE or (len(self.pool) == before and np.isfinite(worst) and worst < CLOSED):
+            before = len(self.pool)
+            bound, whole = self._round(pool, lots, relaxed.duals)
+            if whole:
+                self._bounded(bound)
+            if len(self.pool) == before and whole:
                 self.value = relaxed.value
                 return relaxed
-            if self.late(SHARES[0]) or (len(self.pool) == before):
+            if self.late(SHARES[0]):
                 return relaxed
+
+    def _round(self, pool: ThreadPoolExecutor, lots: list[Lot], duals: Duals) -> tuple[float, bool]:
+        """Price all lots that might be worth it; return a bound on the book, and whether each lot was answered."""
+        alive = [lot for lot in lots if lot not in self.dead]
+        due = [lot for lot in alive if self._still(lot, duals.toll) - duals.cost(lot) > TOLERANCE]
+        asks = [(lot, duals.toll, duals.cost(lot) + TOLERANCE) for lot in due]
+        worst = 0.0
+        for lot, offer in zip(due, pool.map(lambda ask: self._ask(*ask), asks), strict=True):
+            worst = max(worst, self._note(lot, offer, duals.toll) - duals.cost(lot))
+        return duals.value + self.book.spreads[1] * worst, bool(np.isfinite(worst))
 
     def _relaxed(self) -> Relaxed:
         """Return the linear program's answer, with every pair of twins in it that it would break."""
@@ -237,9 +250,9 @@ class _Run:
             list(self.pool) if pool is None else pool,
             locked=frozenset(self.locked),
             hint=self.best,
+            bound=self.bound,
             deadline=self.until(share),
             seed=self.seed,
-            workers=self.workers,
             stop=self.stop,
         )
         if found.spreads:
@@ -284,20 +297,46 @@ class _Run:
 
     def _none(self, relaxed: Relaxed) -> BookFound:
         return BookFound(
-            (), -np.inf, -np.inf, "infeasible", time.perf_counter() - self.begun, relaxed.bought, len(self.pool),
-            tuple(self.pool), self.greedy,
+            (),
+            -np.inf,
+            -np.inf,
+            "infeasible",
+            time.perf_counter() - self.begun,
+            relaxed.bought,
+            len(self.pool),
+            tuple(self.pool),
+            self.greedy,
         )
 
     def _found(self, relaxed: Relaxed) -> BookFound:
         seconds = time.perf_counter() - self.begun
         pool = tuple(self.pool)
         if not self.best:
-            clash = relaxed.bought if relaxed.bought else ("sequence",)
-            return BookFound((), -np.inf, self.bound, "unknown", seconds, clash, len(pool), pool, self.greedy, self.value)
+            clash = relaxed.bought or ("sequence",)
+            return BookFound(
+                (), -np.inf, self.bound, "unknown", seconds, clash, len(pool), pool, self.greedy, self.value
+            )
         bound = max(self.bound, self.score)
         status = "optimal" if bound - self.score <= CLOSED else "feasible"
-        return BookFound(
-            self.best, self.score, bound, status, seconds, (), len(pool), pool, self.greedy, self.value
-        )
+        return BookFound(self.best, self.score, bound, status, seconds, (), len(pool), pool, self.greedy, self.value)
 
 
+def _no_better(book: Book) -> float:
+    """Return points that no book has more of, without any search: a spread has at most the most that a frame gains.
+
+    Its pictures count by their share, and what axes cost is no gain; variety, where it counts, is left open.
+    """
+    if book.problem.variety_weight > 0:
+        return np.inf
+    most = float(np.nanmax(book.problem.gain, initial=0.0))
+    return book.spreads[1] * max(0.0, most)
+
+
+def _without_ends(book: Book) -> tuple[str, ...]:
+    """Return which end of the book no rendition of its chapter may lead, known before any search."""
+    chapter = np.where(book.passage >= 0, book.chapter[book.passage], -1)
+    found = []
+    for name, rows, number in (("opening", book.leads, 0), ("closing", book.ends, book.chapters - 1)):
+        if len(rows) and not (rows & (chapter == number)).any():
+            found.append(name)
+    return tuple(found)

@@ -1,0 +1,179 @@
+"""An album opened again: frames pinned or barred, spreads locked or exchanged, fewer spreads, and what that costs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pydantic import ValidationError
+
+from setsolver.catalog.paths import to_file
+from setsolver.catalog.place import has_index
+from setsolver.domain.book import book_score, broken_sequence
+from setsolver.domain.brief import Brief
+from setsolver.errors import BadInput, NoSet
+from setsolver.rules.words import count, in_a_row, number
+from setsolver.solver.book import BookFound
+from setsolver.usecases.album import AlbumSession, told, without_book
+from setsolver.usecases.effort import Effort
+
+if TYPE_CHECKING:
+    from setsolver.domain.album import Album
+    from setsolver.domain.book import Spread
+    from setsolver.domain.snapshot import Snapshot
+
+__all__ = ["Change", "brief_of_album", "catalog_of_album", "change_album", "make_album"]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is asked of an album. lock : numbers of spreads. swap : two numbers. spreads : least and most."""
+
+    pin: tuple[str, ...] = ()
+    bar: tuple[str, ...] = ()
+    lock: tuple[int, ...] = ()
+    swap: tuple[int, int] | None = None
+    spreads: tuple[int, int] | None = None
+
+    def __bool__(self) -> bool:
+        """Return whether anything is asked."""
+        return bool(self.pin or self.bar or self.lock or self.swap or self.spreads)
+
+
+def brief_of_album(album: Album) -> Brief:
+    """Return the brief that an album was made for.
+
+    Raises
+    ------
+    BadInput
+        Where the document holds one that this version does not read.
+    """
+    try:
+        return Brief.model_validate(album.brief)
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(map(str, first["loc"])) or "the whole"
+        raise BadInput(
+            f"the album's brief is none that this version reads ({where}: {first['msg']}); make it again"
+        ) from error
+
+
+def catalog_of_album(album: Album) -> Path:
+    """Return the folder that an album was made from, where it is a catalog still; nothing is measured there.
+
+    Raises
+    ------
+    BadInput
+        Where it has no index.
+    """
+    folder = to_file(Path(), album.catalog)
+    if not has_index(folder):
+        raise BadInput(f"{album.catalog}, which the album names, is no catalog here; name it with --catalog")
+    return folder
+
+
+def make_album(
+    snapshot: Snapshot, brief: Brief, effort: Effort = Effort(), change: Change = Change(), beside: Path | None = None
+) -> Album:
+    """Return a new album's document; where none can be, why."""
+    if change.lock or change.swap:
+        raise BadInput("--lock and --swap speak of an album that is there; name its folder or its album.json")
+    try:
+        session = AlbumSession(snapshot, _asked(brief, change), effort, beside)
+    except NoSet as error:
+        return without_book(snapshot, brief, error)
+    return session.document()
+
+
+def change_album(
+    album: Album, snapshot: Snapshot, change: Change, effort: Effort = Effort(), beside: Path | None = None
+) -> Album:
+    """Return an album changed as asked, and in its ``changes`` what that costs.
+
+    Locked spreads stay as they are, the rest is chosen again from a warm start. Two spreads that are exchanged are, and
+    nothing else.
+
+    Raises
+    ------
+    BadInput
+        Where there is no spread of a number, or the catalog is not as it was.
+    """
+    if not album.spreads:
+        raise BadInput("this album holds no book; make one from its catalog")
+    for one in (*change.lock, *(change.swap or ())):
+        if not 1 <= one <= len(album.spreads):
+            raise BadInput(f"there is no spread {one}; the album has {len(album.spreads)}, the first is 1")
+    brief = _asked(brief_of_album(album), change)
+    try:
+        session = AlbumSession(snapshot, brief, effort, beside)
+    except NoSet as error:
+        return without_book(snapshot, brief, error)
+    before = session.spreads_of(album)
+    if change.swap:
+        return _swapped(album, session, before, change.swap)
+    held = [before[n - 1] for n in change.lock] + [b for b, s in zip(before, album.spreads, strict=True) if s.locked]
+    session.lock(held)
+    found = session.solve(known=before)
+    after = session.document(found)
+    return after.model_copy(update={"changes": (*album.changes, *_costs(session, album, before, found))})
+
+
+def _asked(brief: Brief, change: Change) -> Brief:
+    frames = brief.frames.model_copy(
+        update={
+            "include": (*(path for path in brief.frames.include if path not in change.bar), *change.pin),
+            "exclude": (*(path for path in brief.frames.exclude if path not in change.pin), *change.bar),
+        }
+    )
+    update: dict[str, object] = {"frames": frames}
+    if change.spreads and brief.album is not None:
+        update["album"] = type(brief.album).model_validate({**brief.album.model_dump(), "spreads": change.spreads})
+    return brief.model_copy(update=update)
+
+
+def _costs(session: AlbumSession, album: Album, before: Sequence[Spread], found: BookFound) -> tuple[str, ...]:
+    if not found.spreads or album.score is None:
+        return ()
+    score = book_score(session.event.book, before)
+    gained = found.score - score
+    paths = session.snapshot.frames
+    was, is_ = ({frame for spread in book for frame in spread.frames} for book in (before, found.spreads))
+    same = len(set(before) & set(found.spreads))
+    what = f"{'gains' if gained >= 0 else 'costs'} {abs(gained):.1f}"
+    stay = f"{same} of {count(len(before), 'spread')} stay as they were"
+    says = [f"{number(score)} points before, {number(found.score)} now: {what}; {stay}"]
+    for word, frames in (("out", was - is_), ("in", is_ - was)):
+        if frames:
+            names = sorted(paths[frame].path for frame in frames)
+            more = f" and {len(names) - 8} more" if len(names) > 8 else ""
+            says.append(f"{word}: {', '.join(names[:8])}{more}")
+    return tuple(says)
+
+
+def _swapped(album: Album, session: AlbumSession, before: tuple[Spread, ...], swap: tuple[int, int]) -> Album:
+    """Return the album with two spreads exchanged, as wished, whatever order that makes."""
+    one, two = (n - 1 for n in swap)
+    after = list(before)
+    after[one], after[two] = after[two], after[one]
+    book = session.event.book
+    old, new = book_score(book, before), book_score(book, after)
+    broken = [rule for rule in broken_sequence(book, after) if rule not in broken_sequence(book, before)]
+    bound = album.bound if album.bound is not None else float("inf")
+    found = BookFound(tuple(after), new, max(bound, new), "feasible", 0.0, pool=before, greedy=album.greedy)
+    what = f"{'gains' if new >= old else 'costs'} {abs(new - old):.1f} points"
+    says = f"spreads {swap[0]} and {swap[1]} exchanged at your wish: {what}"
+    rules = {
+        "order": "the order of time",
+        "kind": "no kind thrice running",
+        "opening": "the opening",
+        "closing": "the closing",
+    }
+    kept = dict.fromkeys(rules.get(rule.split(":")[0].split()[0], rule) for rule in broken)
+    if kept:
+        says += f"; gives up {in_a_row(list(kept))}"
+    document = told(session.event, found)
+    return document.model_copy(
+        update={"changes": (*album.changes, says), "columns": album.columns, "seconds": album.seconds}
+    )

@@ -1,0 +1,158 @@
+"""The folder of an album: the book for the printer and for a screen, the overview, and the document, written last."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, Final
+
+from pydantic import ValidationError
+
+from setsolver.catalog.digest import whole_digest
+from setsolver.domain.album import Album
+from setsolver.domain.brief import Brief
+from setsolver.domain.finish import FileMade
+from setsolver.errors import BadInput
+from setsolver.output.album import About, Picture, album_pdf, album_sheets, captions_left_out, overview_sheets
+from setsolver.output.album.pdf import Drawn
+from setsolver.reading import read_within
+from setsolver.render.save import load_profile, srgb_profile
+from setsolver.usecases.album_pictures import Made, make_pictures, smaller
+from setsolver.writing import aside, claim, refuse_taken_folder, write_new
+
+if TYPE_CHECKING:
+    from setsolver.output.album import Sheet
+
+__all__ = ["ALBUM_FILE", "load_album", "write_album"]
+
+ALBUM_FILE: Final = "album.json"
+BOOK, SCREEN, OVERVIEW = "album.pdf", "screen.pdf", "overview.pdf"
+SCREEN_PPI: Final = 110.0
+THUMB_PPI: Final = 200.0
+_MOST_BYTES: Final = 100_000_000
+Told = Callable[[str, int, int], None]
+
+
+def load_album(path: Path) -> Album:
+    """Read an album from its folder or file.
+
+    Raises
+    ------
+    BadInput
+        Where there is none, or the document is not of this format and version.
+    """
+    file = path / ALBUM_FILE if path.is_dir() else path
+    try:
+        return Album.model_validate_json(read_within(file, _MOST_BYTES))
+    except OSError as error:
+        raise BadInput(
+            f"{path}: no album can be read here: {error.strerror}; name a folder made by `setsolver album`"
+        ) from error
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(part) for part in first["loc"]) or "the document"
+        raise BadInput(
+            f"{file}: no album that this version reads ({where}: {first['msg']}); make it again with `setsolver album`"
+        ) from error
+
+
+def write_album(  # noqa: PLR0913 - of what, where, how
+    album: Album,
+    catalog: Path,
+    out: Path,
+    *,
+    ppi: float = 300.0,
+    profile: Path | None = None,
+    pictures: bool = True,
+    workers: int | None = None,
+    progress: Told = lambda *_: None,
+) -> Album:
+    """Write an album's folder and return its document with what lies beside it.
+
+    Parameters
+    ----------
+    catalog : where the originals are. out : new or empty. profile : ICC profile of the printing condition.
+    pictures : False writes the document alone.
+
+    Raises
+    ------
+    BadInput
+        Where the folder cannot be used. FrameRefused : where a picture cannot be made.
+    """
+    refuse_taken_folder(out)
+    outside(out, catalog)
+    condition = load_profile(profile) if profile else None
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput(f"cannot make the folder {out}: {error.strerror}; name another with --out") from error
+    if pictures and album.spreads:
+        with TemporaryDirectory(prefix=".setsolver-", dir=out) as folder:
+            made = make_pictures(album, catalog, Path(folder), ppi, progress, workers)
+            about = _about(album, condition.name if condition else "sRGB", profile)
+            files = _pdfs(album, made, about, out, progress)
+        said = tuple(f"{r.source}: {w}" for m in made.values() for r in (m.record,) for w in r.warnings)
+        left = tuple(f"{path}: its caption finds no white under the picture" for path in captions_left_out(album))
+        album = album.model_copy(update={"files": files, "notes": (*album.notes, *said, *left)})
+    write_new(out / ALBUM_FILE, as_json(album))
+    return album
+
+
+def outside(out: Path, catalog: Path) -> None:
+    """Refuse a folder inside the catalog, where its pictures would be taken for frames."""
+    if out.resolve().is_relative_to(catalog.resolve()):
+        raise BadInput(f"{out} lies in the catalog {catalog}; name a folder elsewhere with --out")
+
+
+def as_json(album: Album) -> bytes:
+    """Return the document's bytes."""
+    return json.dumps(album.model_dump(mode="json"), indent=1, ensure_ascii=True, allow_nan=False).encode()
+
+
+def _about(album: Album, condition: str, profile: Path | None) -> About:
+    brief = Brief.model_validate(album.brief)
+    return About(
+        title=brief.title or brief.name,
+        tool=album.tool,
+        made=datetime.fromisoformat(album.made),
+        srgb=srgb_profile(),
+        author=brief.photographer,
+        intent=None if profile is None else profile.read_bytes(),
+        condition=condition,
+    )
+
+
+def _pdfs(
+    album: Album, made: dict[tuple[int, int], Made], about: About, out: Path, progress: Told
+) -> tuple[FileMade, ...]:
+    brief = Brief.model_validate(album.brief)
+    sheets = album_sheets(album, brief.title, brief.photographer)
+
+    def whole(picture: Picture) -> Drawn:
+        return made[picture.key].drawn()
+
+    def screen(picture: Picture) -> Drawn:
+        return smaller(made[picture.key], picture.at.width_cm, SCREEN_PPI)
+
+    def thumb(picture: Picture) -> Drawn:
+        return smaller(made[picture.key], picture.at.width_cm, THUMB_PPI)
+
+    plain = About(**{**{name: getattr(about, name) for name in about.__slots__}, "intent": None, "condition": "sRGB"})
+    jobs: list[tuple[str, tuple[Sheet, ...], Callable[[Picture], Drawn], About, bool]] = [
+        (BOOK, sheets, whole, about, True),
+        (SCREEN, sheets, screen, plain, False),
+        (OVERVIEW, overview_sheets(album, brief.title or brief.name), thumb, plain, False),
+    ]
+    files = []
+    for number, (name, pages, draw, said, marks) in enumerate(jobs):
+        progress("pages", number, len(jobs))
+        with aside(out / name) as part:
+            album_pdf(part, pages, draw, said, marks=marks)
+            claim(part, out / name)
+        with (out / name).open("rb") as stream:
+            files.append(FileMade(file=name, digest=whole_digest(stream).hex()))
+    progress("pages", len(jobs), len(jobs))
+    return tuple(files)

@@ -1,0 +1,111 @@
+"""``setsolver album``: files, text, JSON, exit codes, and an album opened again."""
+
+import json
+
+import jsonschema
+import pikepdf
+import pytest
+
+from setsolver.errors import BadBrief, BadInput
+from setsolver.usecases.schemas import FOLDER
+from tests.cli.conftest import run
+
+BRIEF = """
+name = "small-book"
+title = "A day of pots"
+min_ppi = 40
+[album]
+page_cm = [15, 12]
+spreads = [2, 3]
+density = [1, 2.5]
+kinds = ["single", "quiet", "page", "lead-two"]
+[tone]
+reach = { black = 60, mid = 60, white = 60, cast = 60 }
+[repeats]
+twins = 1
+"""
+
+
+@pytest.fixture(scope="module")
+def brief(tmp_path_factory):
+    file = tmp_path_factory.mktemp("album-brief") / "small-book.toml"
+    file.write_text(BRIEF, encoding="utf-8")
+    return file
+
+
+@pytest.fixture(scope="module")
+def book(scanned, brief, tmp_path_factory):
+    """The folder of an album and the document that was printed; not to be changed."""
+    out = tmp_path_factory.mktemp("books") / "book"
+    code, text, _ = run("album", scanned, "--brief", brief, "--out", out, "--json")
+    assert code == 0
+    return out, json.loads(text)
+
+
+def test_a_book_is_written_with_its_document(book):
+    out, document = book
+    assert sorted(file.name for file in out.iterdir()) == ["album.json", "album.pdf", "overview.pdf", "screen.pdf"]
+    assert json.loads((out / "album.json").read_text()) == document
+    jsonschema.validate(document, json.loads((FOLDER / "album.schema.json").read_text()))
+    with pikepdf.open(out / "album.pdf") as pdf, pikepdf.open(out / "screen.pdf") as screen:
+        assert len(pdf.pages) == len(screen.pages) == len(document["spreads"])
+
+
+def test_pictures_are_never_above_need_nor_above_what_the_crop_has(book):
+    out, document = book
+    with pikepdf.open(out / "album.pdf") as pdf:
+        for page, spread in zip(pdf.pages, document["spreads"], strict=True):
+            images = list(page.Resources.XObject.values())
+            assert len(images) == len(spread["frames"])
+            for image, frame in zip(images, spread["frames"], strict=True):
+                need = frame["place"]["width_cm"] / 2.54 * min(300, frame["ppi"])
+                assert int(image.Width) == pytest.approx(need, abs=1.5)
+                assert int(image.Width) <= frame["crop_width"] + 1
+
+
+def test_an_album_is_opened_again_and_changed(book, tmp_path):
+    out, document = book
+    gone = document["spreads"][-1]["frames"][0]["path"]
+    code, text, _ = run("album", out, "--bar", gone, "--lock", 1, "--no-pages", "--out", tmp_path / "again")
+    assert code == 0
+    assert "points before" in text
+    after = json.loads((tmp_path / "again" / "album.json").read_text())
+    paths = [frame["path"] for spread in after["spreads"] for frame in spread["frames"]]
+    assert gone not in paths
+    assert after["spreads"][0]["locked"]
+    assert sorted(file.name for file in (tmp_path / "again").iterdir()) == ["album.json"]
+
+
+def test_no_book_is_exit_code_1_with_a_way_out(scanned, tmp_path):
+    code, text, _ = run("album", scanned, "--brief", "event-album", "--out", tmp_path / "book")
+    assert code == 1
+    assert "8 frames for at least 20 spreads; ask for 8 spreads or fewer under [album], or add frames" in text
+    assert not (tmp_path / "book").exists()
+
+
+def test_a_folder_in_the_catalog_is_refused(scanned, brief):
+    with pytest.raises(BadInput, match="lies in the catalog"):
+        run("album", scanned, "--brief", brief, "--out", scanned / "book")
+
+
+def test_a_brief_for_prints_is_refused(scanned, tmp_path):
+    with pytest.raises(BadBrief, match="wall-three is a brief for prints"):
+        run("album", scanned, "--brief", "wall-three", "--out", tmp_path / "book")
+
+
+def test_an_album_brief_makes_no_set(scanned, brief, tmp_path):
+    with pytest.raises(BadBrief, match="make it with `setsolver album"):
+        run("suggest", scanned, "--brief", brief, "--out", tmp_path / "set", "--no-open")
+
+
+@pytest.mark.parametrize("asked", ["0", "9-3", "many"])
+def test_numbers_of_spreads_that_are_none(scanned, brief, tmp_path, asked):
+    with pytest.raises(BadInput, match="write a number from 1 to 200"):
+        run("album", scanned, "--brief", brief, "--spreads", asked, "--out", tmp_path / "book")
+
+
+def test_a_change_needs_an_album_and_an_album_a_change(scanned, book, brief, tmp_path):
+    with pytest.raises(BadInput, match="speak of an album that is there"):
+        run("album", scanned, "--brief", brief, "--lock", 1, "--out", tmp_path / "book")
+    with pytest.raises(BadInput, match="nothing to change"):
+        run("album", book[0], "--out", tmp_path / "book")

@@ -1,0 +1,185 @@
+"""Albums of made-up events: documents that keep the rules, change as asked, and say why there is none."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from setsolver.domain.book import broken_book
+from setsolver.errors import BadBrief, BadInput, NoSet
+from setsolver.rules import assemble
+from setsolver.usecases.album import AlbumSession
+from setsolver.usecases.album_book import make_event
+from setsolver.usecases.album_change import Change, change_album, make_album
+from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
+from setsolver.usecases.effort import Effort
+from setsolver.usecases.schemas import FOLDER
+from tests.usecases.albums import brief, shoot
+
+EFFORT = Effort(time_limit=None)
+
+
+@pytest.fixture(scope="module")
+def session():
+    session = AlbumSession(shoot(), brief(opening={"role": "wide"}, captions="keywords", chapters=3), EFFORT)
+    session.solve()
+    return session
+
+
+@pytest.fixture(scope="module")
+def album(session):
+    return session.document()
+
+
+def frames_of(album):
+    return [frame.path for spread in album.spreads for frame in spread.frames]
+
+
+def test_a_book_keeps_every_rule_and_its_ledgers_add_up(session, album):
+    assert broken_book(session.event.book, session.found.spreads) == []
+    assert album.status in ("proven", "open")
+    assert album.bound >= album.score - 1e-6
+    assert sum(line.points for line in album.ledger) == pytest.approx(album.score)
+    for spread in album.spreads:
+        assert sum(line.points for line in spread.ledger) == pytest.approx(spread.score)
+    assert len(set(frames_of(album))) == len(frames_of(album))
+
+
+def test_chapters_are_told_in_order_and_named_by_their_folder(album):
+    told = [spread.chapter for spread in album.spreads]
+    assert told == sorted(told)
+    assert [chapter.title for chapter in album.chapters] == ["Part 0", "Part 1", "Part 2"]
+    assert set(told) == {1, 2, 3}
+
+
+def test_pictures_have_the_shape_of_their_place_and_pixels_for_it(album):
+    for frame in (frame for spread in album.spreads for frame in spread.frames):
+        shape = frame.place.width_cm / frame.place.height_cm
+        assert frame.crop[2] * frame.width / (frame.crop[3] * frame.height) == pytest.approx(shape, rel=2e-3)
+        assert frame.ppi >= 99.5
+
+
+def test_captions_come_from_keywords_without_those_that_steer(album):
+    captions = {frame.caption for spread in album.spreads for frame in spread.frames}
+    assert captions <= {"", "pottery"}
+    assert "pottery" in captions
+
+
+def test_the_document_keeps_to_its_schema_and_reads_back(album):
+    document = json.loads(album.model_dump_json())
+    jsonschema.validate(document, json.loads((FOLDER / "album.schema.json").read_text()))
+    assert type(album).model_validate_json(album.model_dump_json()) == album
+
+
+def test_other_spreads_are_worth_what_they_say(album):
+    offered = [other for spread in album.spreads for other in spread.others]
+    assert offered
+    assert all(other.points <= (album.gap or 0) + 1e-6 for other in offered)
+
+
+def test_a_locked_spread_stays_while_a_frame_is_barred_elsewhere(session, album):
+    gone = album.spreads[0].frames[0].path
+    after = change_album(album, session.snapshot, Change(lock=(3,), bar=(gone,)), EFFORT)
+    assert gone not in frames_of(after)
+    (kept,) = [spread for spread in after.spreads if spread.locked]
+    assert {frame.path for frame in kept.frames} == {frame.path for frame in album.spreads[2].frames}
+    assert "points before" in after.changes[0]
+    assert f"out: {gone}" in " ".join(after.changes)
+
+
+def test_a_pinned_frame_comes_in(session, album):
+    wish = next(frame.path for frame in session.snapshot.frames if frame.path not in frames_of(album))
+    after = change_album(album, session.snapshot, Change(pin=(wish,)), EFFORT)
+    assert wish in frames_of(after)
+    assert after.score <= album.bound + 1e-6
+
+
+def test_a_shorter_book_is_the_same_document_with_fewer_spreads(session, album):
+    after = change_album(album, session.snapshot, Change(spreads=(3, 3)), EFFORT)
+    assert len(after.spreads) == 3
+    assert after.brief["album"]["spreads"] == [3, 3]
+
+
+def test_two_spreads_are_exchanged_and_what_that_gives_up_is_said(session, album):
+    after = change_album(album, session.snapshot, Change(swap=(1, 3)), EFFORT)
+    assert [f.path for f in after.spreads[0].frames] == [f.path for f in album.spreads[2].frames]
+    assert "gives up the order of time" in after.changes[0]
+    assert sum(line.points for line in after.ledger) == pytest.approx(after.score)
+
+
+def test_a_spread_that_is_not_there_cannot_be_locked(session, album):
+    with pytest.raises(BadInput, match="there is no spread 40; the album has"):
+        change_album(album, session.snapshot, Change(lock=(40,)), EFFORT)
+
+
+# Bad input: each says what is wrong and the way out.
+
+
+def test_fewer_frames_than_spreads():
+    album = make_album(shoot(3, 1), brief(), EFFORT)
+    assert (album.status, album.spreads) == ("none", ())
+    assert "3 frames for at least 4 spreads; ask for 3 spreads or fewer" in album.conflict[0].says
+
+
+def test_a_first_chapter_without_a_wide_frame():
+    snapshot = shoot()
+    close = tuple(replace(frame, said="close") if frame.chapter == 0 else frame for frame in snapshot.frames)
+    album = make_album(replace(snapshot, frames=close), brief(opening={"role": "wide"}, chapters=3), EFFORT)
+    assert album.status == "none"
+    (clash,) = album.conflict
+    assert "the opening shows a wide frame, and the first chapter has none that fits" in clash.says
+    assert "take role, match or kinds out of opening" in clash.way_out
+
+
+def test_too_few_pixels_for_any_page():
+    with pytest.raises(NoSet, match="too few pixels"):
+        make_event(shoot(size=(300, 200)), brief())
+
+
+def test_an_event_without_times():
+    with pytest.raises(NoSet, match='30 frames of 30 have no time.*write order = "name" under'):
+        make_event(shoot(timed=False), brief())
+    assert make_event(shoot(timed=False), brief(order="name")).book.chapters >= 1
+
+
+def test_a_brief_for_prints():
+    with pytest.raises(BadBrief, match=r"wall-three is a brief for prints: it has no \[album\]"):
+        make_event(shoot(), load_brief("wall-three"))
+
+
+def test_a_brief_of_an_album_makes_no_set():
+    with pytest.raises(BadBrief, match="make it with `setsolver album"):
+        assemble(shoot(), brief())
+
+
+def test_a_page_smaller_than_its_margins_is_told_with_its_line():
+    with pytest.raises(BadBrief, match=r"line 2: album = .*leaves 0\.0 by 4\.0 cm"):
+        parse_brief('name = "x"\n[album]\npage_cm = [6, 10]\nsafe_mm = 30\ngutter_mm = 40\n')
+
+
+def test_roles_of_prints_have_no_place_in_an_album():
+    with pytest.raises(BadBrief, match="take one of them out"):
+        parse_brief('name = "x"\n[album]\nspreads = 5\n[roles]\nwide = [1, 2]\n')
+
+
+def test_a_slot_that_no_kind_has():
+    with pytest.raises(BadBrief, match="slot hero: no spread kind has a place of that name; their names are"):
+        make_event(shoot(), brief().model_copy(update={"slot": parse_slot("hero")}))
+
+
+def test_a_slot_says_who_may_lead():
+    event = make_event(shoot(), brief().model_copy(update={"slot": parse_slot("lead")}))
+    leads = [n for n, slot in enumerate(event.assembly.slots) if slot.name.startswith("lead")]
+    assert leads
+    assert all(event.assembly.slots[n].role == "wide" for n in leads)
+
+
+def parse_slot(name):
+    return parse_brief(f'name = "x"\nsize = 1\n[[slot]]\nrole = "wide"\nname = "{name}"\n').slot
+
+
+@pytest.mark.parametrize("name", [name for name in brief_names() if name.endswith("album")])
+def test_album_briefs_that_come_with_it_make_events(name):
+    assert make_event(shoot(60, 4), load_brief(name), Path()).book.chapters >= 2
