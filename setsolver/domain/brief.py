@@ -271,7 +271,7 @@ Line = Annotated[str, Field(max_length=120, description="a line of at most 120 c
 def _size_or_album(schema: dict[str, Any]) -> None:
     """Let the schema, too, ask for a size only where no album says how many frames there are."""
     schema["required"] = [key for key in schema["required"] if key != "size"]
-    schema["anyOf"] = [{"required": ["size"]}, {"required": ["album"]}]
+    schema["allOf"] = [{"anyOf": [{"required": ["size"]}, {"required": ["album"]}]}]
 
 
 class Brief(Part):

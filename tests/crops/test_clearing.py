@@ -29,7 +29,7 @@ def test_a_face_in_the_fold_does_harm_and_beside_it_none():
 
 
 def test_a_face_over_the_edge_does_harm():
-    """By hand: the page keeps 0.05 to 0.95 of the crop; of a face that ends at 0.99, hair and chin aside, some is lost."""
+    """By hand: the page keeps 0.05 to 0.95 of the crop; the head, a tenth wider at either side, ends at 0.99."""
     frame = make_frame(0, faces=(make_face(0.93, 0.5, 0.1),))
     assert harm_of(frame, (0, 0, 1, 1), PAGE) > 0.3
     assert harm_of(frame, (0, 0, 1, 1), Cut(1.0)) == 0

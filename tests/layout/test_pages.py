@@ -15,8 +15,8 @@ KINDS = spread_kinds()
 
 
 def kind(boxes, reach="page", area="left"):
-    text = f'name = "own"\nsays = "x"\npace = "full"\n[[place]]\nname = "lead"\narea = "{area}"\nreach = "{reach}"\nbox = {boxes}\n'
-    return parse_kind(text, "own.toml")
+    place = f'[[place]]\nname = "lead"\narea = "{area}"\nreach = "{reach}"\nbox = {boxes}\n'
+    return parse_kind(f'name = "own"\nsays = "x"\npace = "full"\n{place}', "own.toml")
 
 
 pages = st.builds(
@@ -87,7 +87,8 @@ def test_a_kind_that_nobody_knows_is_told_with_the_nearest():
 
 def test_a_folder_brings_kinds_of_ones_own(tmp_path):
     (tmp_path / "wide.toml").write_text(
-        'name = "wide"\nsays = "x"\npace = "quiet"\n[[place]]\nname = "lead"\narea = "spread"\nbox = [[0, 0.2, 1, 0.6]]\n'
+        'name = "wide"\nsays = "x"\npace = "quiet"\n'
+        '[[place]]\nname = "lead"\narea = "spread"\nbox = [[0, 0.2, 1, 0.6]]\n'
     )
     found = kinds_for(AlbumWish(templates=tmp_path.name), tmp_path.parent)
     assert {"wide", "quiet", "single"} <= set(found)

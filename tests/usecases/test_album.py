@@ -139,7 +139,7 @@ def test_too_few_pixels_for_any_page():
 
 
 def test_an_event_without_times():
-    with pytest.raises(NoSet, match='30 frames of 30 have no time.*write order = "name" under'):
+    with pytest.raises(NoSet, match=r'30 frames of 30 have no time.*write order = "name" under'):
         make_event(shoot(timed=False), brief())
     assert make_event(shoot(timed=False), brief(order="name")).book.chapters >= 1
 
