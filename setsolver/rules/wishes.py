@@ -87,9 +87,10 @@ def matching(pattern: str, paths: list[str]) -> list[int]:
 def frames_named(key: str, patterns: tuple[str, ...], snapshot: Snapshot) -> Ints:
     """Return the ids of the frames that the paths or globs under a key of the brief name."""
     paths = [frame.path for frame in snapshot.frames]
+    at = {path: index for index, path in enumerate(paths)}
     found: set[int] = set()
     for pattern in patterns:
-        hits = matching(pattern, paths)
+        hits = [at[pattern]] if pattern in at else matching(pattern, paths)  # thousands may be named one by one
         if not hits:
             raise BadBrief(f'frames.{key}: no frame of the catalog has the path "{pattern}"{nearest(pattern, paths)}')
         found.update(hits)

@@ -40,12 +40,12 @@ def pick(
 
 
 def _sample(rules: Ruleset, items: Ints) -> Ints:
-    """Return wished renditions and, role by role, some of the others spread evenly over ``items``."""
+    """Return wished renditions, for each role some who can play it, and some of all where strangers may play one."""
     keep = [items[np.isin(rules.frame[items], rules.include)]]
-    for role in range(len(rules.role_min)):
-        able = items if rules.strangers[role] else items[rules.playable[items, role]]
-        wanted = min(len(able), SAMPLE + 4 * min(rules.size_min, len(items)))
-        keep.append(able[np.linspace(0, len(able) - 1, wanted).astype(np.int64)])
+    teams = [items[able] for able in rules.playable[items].T] + [items] * bool(rules.strangers.any())
+    for team in teams:
+        wanted = min(len(team), SAMPLE + 4 * rules.size_min)
+        keep.append(team[np.linspace(0, len(team) - 1, wanted).astype(np.int64)])
     return np.unique(np.concatenate(keep))
 
 
