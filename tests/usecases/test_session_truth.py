@@ -1,5 +1,6 @@
 """Sessions against the truth: every set is tried, under slots, wishes, kinship axes and weights in random order."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -114,6 +115,17 @@ def test_after_any_changes_a_session_finds_what_trying_all_sets_finds(changes):
         paths = {frame.path for frame in found.frames}
         assert set(session.brief.frames.include) <= paths
         assert not paths & set(session.brief.frames.exclude)
+
+
+@pytest.mark.parametrize("path_", [PATHS[0], PATHS[5]])
+def test_a_wish_that_fits_ill_opens_no_more_nodes_than_there_are_sets(path_):
+    session = Session(SHOOT, BRIEF)
+    session.reweigh(tone=1.0)
+    session.pin(path_)
+    solution = session.solution_of(session.assembly)
+    assert solution.best.proven
+    assert solution.best.score == pytest.approx(truth(session.brief), abs=1e-6)
+    assert solution.nodes < math.comb(session.assembly.problem.renditions, BRIEF.size)
 
 
 def test_swaps_in_slots_are_the_best_that_keep_all_others_and_the_best_around_each():
