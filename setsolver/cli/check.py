@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -34,8 +35,8 @@ def command(
 
     Each frame takes the crop, role and correction that serve the set best. Every rule that is broken is said with a way
     out, and the best swap of one frame. FILES are paths on the disk, or in the catalog that you name with --catalog;
-    without it their catalog is the nearest folder above them that was scanned. Exit code 1: a rule of the brief is
-    broken.
+    without it their catalog is the nearest folder above them that was scanned; where there is none, you are asked on a
+    terminal before theirs is measured. Exit code 1: a rule of the brief is broken.
 
     \b
     Example:
@@ -47,7 +48,7 @@ def command(
     from setsolver.usecases.home import home_of, paths_in
 
     wanted = load_brief(brief_name)
-    home = catalog or home_of(files)
+    home = catalog or home_of(files, _may_measure if sys.stdin.isatty() else None)
     shoot = measured(home, workers)
     with solving(time_limit, seed, workers) as effort, shoot.session(wanted, effort=effort) as session:
         known = {frame.path for frame in session.snapshot.frames} | {out.path for out in session.snapshot.refused}
@@ -57,6 +58,14 @@ def command(
     else:
         _echo(document)
     return 0 if document["holds"] else 1
+
+
+def _may_measure(folder: Path) -> bool:
+    """Ask on the terminal whether a folder that was not named may be measured with all that lies in it."""
+    return click.confirm(
+        f"No folder above these files was scanned yet. Measure {printable(str(folder))} and all photographs in it?",
+        err=True,
+    )
 
 
 def _echo(document: dict[str, Any]) -> None:

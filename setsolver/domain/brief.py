@@ -26,6 +26,7 @@ __all__ = [
     "Points",
     "Repeats",
     "RoleWish",
+    "Rules",
     "SlotWish",
     "ToneWish",
     "Weights",
@@ -250,6 +251,31 @@ class Weights(Part):
         return float(getattr(self, name, 0.0))
 
 
+def _plain(value: Any) -> Any:
+    if isinstance(value, bool | int | float | str) and len(str(value)) <= MOST_PLAIN and value == value:  # noqa: PLR0124 - nan
+        return value
+    raise ValueError("neither a number nor a text, true or false")
+
+
+MOST_PLAIN = 300
+Plain = Annotated[Any, BeforeValidator(_plain), Field(description=f"a number, a text of at most {MOST_PLAIN}, or true")]
+
+
+class Rules(Part):
+    """Keys of hard rules that other packages bring: a number, a text, true or false each.
+
+    Which there are, and what each may be, is told where the brief is loaded, for the model knows no terms.
+    """
+
+    model_config = ConfigDict(extra="allow")
+    __pydantic_extra__: dict[str, Plain] = Field(init=False)
+
+    @property
+    def given(self) -> dict[str, bool | float | str]:
+        """The keys that the brief gives, with their values."""
+        return dict(self.__pydantic_extra__)
+
+
 class LayoutWish(Part):
     """How the set hangs or stands.
 
@@ -280,8 +306,8 @@ class Brief(Part):
     size : frames in the set. aspect : crop, "width:height". print_cm : long edge of each print. min_ppi : pixels per
     inch that a print must have at least; all three hold for every slot that does not say otherwise. roles : slots that
     share them, or slot : slots one by one; not both. wall : where the set will hang, None = a
-    wall that nobody measured. title, client, photographer : lines on the proof sheet; without a title it takes the
-    name. captions : a line for a frame, by its path in the catalog.
+    wall that nobody measured. rules : keys of rules that other packages bring. title, client, photographer : lines on
+    the proof sheet; without a title it takes the name. captions : a line for a frame, by its path in the catalog.
     """
 
     model_config = ConfigDict(json_schema_extra=_size_or_album)
@@ -303,6 +329,7 @@ class Brief(Part):
     frames: FrameWishes = FrameWishes()
     taste: Annotated[str, Field(min_length=1, description="the name of a taste, or a TOML file of one")] = "default"
     weights: Weights = Weights()
+    rules: Rules = Rules()
     layout: LayoutWish = LayoutWish()
     wall: WallWish | None = None
     album: AlbumWish | None = None

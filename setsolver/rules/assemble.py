@@ -8,7 +8,7 @@ from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadBrief
 from setsolver.rules.assembly import Assembly
 from setsolver.rules.draft import Draft
-from setsolver.rules.registry import terms, unknown_weights, weights_of
+from setsolver.rules.registry import faults_of, terms, weights_of
 
 __all__ = ["assemble"]
 
@@ -29,13 +29,13 @@ def assemble(
     Raises
     ------
     BadBrief
-        For an album's brief where no slots are given. For a size above the catalog, weights that no term has, or wishes
-        about frames that do not exist or contradict each other.
+        For an album's brief where no slots are given. For a size above the catalog, weights and rules that no term has,
+        or wishes about frames that do not exist or contradict each other.
     NoSet
         ``TooFewFrames`` where the rules leave fewer frames than the set needs, ``WishClash`` where they leave no place
         for frames that must be in.
     """
-    for says in unknown_weights(brief.weights).values():
+    for says in faults_of(brief).values():
         raise BadBrief(says)
     if not snapshot.frames:
         raise BadBrief(f"size = {brief.size}, but the catalog holds no frame; scan a folder with photographs first")

@@ -6,6 +6,7 @@ A package brings a term by an entry point in the group ``setsolver.terms`` that 
 from __future__ import annotations
 
 import inspect
+import json
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from importlib import import_module
@@ -15,15 +16,15 @@ from typing import Any
 
 from pluggy import PluginManager
 
-from setsolver.domain.brief import Weights
+from setsolver.domain.brief import Brief, Weights
 from setsolver.errors import BadTerm
 from setsolver.rules.term import Term
 from setsolver.rules.words import in_a_row, nearest
 
-__all__ = ["GROUP", "terms", "unknown_weights", "weight_names", "weights_of"]
+__all__ = ["GROUP", "faults_of", "rule_names", "terms", "weight_names", "weights_of"]
 
 GROUP = "setsolver.terms"
-_WEIGHTS = "weights."
+_WEIGHTS, _RULES = "weights.", "rules."
 
 
 @cache
@@ -89,12 +90,31 @@ def weights_of(found: Iterable[Term], weights: Weights) -> Mapping[str, float]:
     return {term.name: weights.of(term.key.removeprefix(_WEIGHTS)) for term in found if _pays(term)}
 
 
-def unknown_weights(weights: Weights) -> dict[str, str]:
-    """Return a sentence for each weight of a brief that no term has, by its key."""
-    known = weight_names()
-    return {name: _unknown(name, known) for name in weights.further if name not in known}
+def _ruling() -> dict[str, Term]:
+    return {term.key.removeprefix(_RULES): term for term in terms() if term.key.startswith(_RULES)}
 
 
-def _unknown(name: str, known: tuple[str, ...]) -> str:
-    near = nearest(name, known)
-    return f'"{name}" is no key of [weights]{near}{" Its" if near else "; its"} keys are {in_a_row(known)}'
+def rule_names() -> tuple[str, ...]:
+    """Return the keys of a brief's [rules] that some term has."""
+    return tuple(_ruling())
+
+
+def faults_of(brief: Brief) -> dict[tuple[str, str], str]:
+    """Return a sentence for each weight and each rule of a brief that no term has or takes, by table and key."""
+    weights, ruling = weight_names(), _ruling()
+    found = {
+        ("weights", name): _unknown(name, "weights", weights) for name in brief.weights.further if name not in weights
+    }
+    for name, value in brief.rules.given.items():
+        if name not in ruling:
+            found["rules", name] = _unknown(name, "rules", tuple(ruling))
+        elif allowed := ruling[name].check(value):
+            found["rules", name] = f"rules.{name} = {json.dumps(value)}; allowed: {allowed}"
+    return found
+
+
+def _unknown(name: str, table: str, known: tuple[str, ...]) -> str:
+    says, near = f'"{name}" is no key of [{table}]', nearest(name, known)
+    if not known:
+        return f"{says}: no installed package brings a rule; take it out, or install the package that brings it"
+    return f"{says}{near}{' Its' if near else '; its'} keys are {in_a_row(known)}"

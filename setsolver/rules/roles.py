@@ -15,7 +15,9 @@ from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count, in_a_row
 
-__all__ = ["LEAST_ODDS", "Roles", "matches"]
+__all__ = ["LEAST_ODDS", "NOBODY", "Roles", "matches"]
+
+NOBODY = "no frame can"
 
 LEAST_ODDS = 0.05
 """A rendition plays wide, medium or close only where its shot scale is that with at least this probability.
@@ -105,6 +107,6 @@ def _wanted(slots: tuple[Slot, ...]) -> str:
 
 def _nobody(slot: Slot) -> str:
     if slot.match is None:
-        return "no frame can"
+        return NOBODY
     kind, _, wanted = slot.match.partition(":")
     return f'no frame carries the keyword "{wanted}"' if kind == "keyword" else f'no path fits "{wanted}"'

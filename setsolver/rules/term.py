@@ -8,7 +8,7 @@ can be computed from the set alone.
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
@@ -29,7 +29,8 @@ class Term(ABC):
     Attributes
     ----------
     name : in the ledger, in ``phi`` and in what was ruled out; no two terms share one.
-    key : of its weight in the brief ("weights.quality"), or of the rule that it reads ("repeats.scene").
+    key : of its weight in the brief ("weights.quality"), or of the rule that it reads ("repeats.scene"; "rules.odd" for
+        a rule that another package brings, which reads its value by ``given``).
     rank : when it speaks, and where its lines stand in the ledger: 0 to 9 wishes, 10 to 29 what takes frames out, 30
         the size, 40 and more what pays, costs or limits.
     waived : True where a wish for a frame (include) is stronger than this rule; the answer then says so.
@@ -43,6 +44,16 @@ class Term(ABC):
     waived: ClassVar[bool] = False
     way_out: ClassVar[str] = "change that rule, or do not include it"
     loosening: ClassVar[str] = ""
+
+    @classmethod
+    def check(cls, value: bool | float | str) -> str:  # noqa: FBT001 - a value of a brief
+        """Return what is allowed in words where a value of the key "rules.…" is not, "" where it is."""
+        return "" if isinstance(value, bool) else "true or false"
+
+    @classmethod
+    def given(cls, draft: Draft) -> Any:
+        """Return the value that the brief gives for the key "rules.…", None where it gives none."""
+        return draft.brief.rules.given.get(cls.key.partition(".")[2])
 
     @abstractmethod
     def apply(self, draft: Draft) -> None:

@@ -58,7 +58,7 @@ def rule_in_words(problem: Problem, rule: Rule, names: Names) -> str:
         return f"at {'least' if key == 'role_min' else 'most'} {getattr(problem, key)[at]} of {names.role(at)}"
     if key == "gain":
         count = frames_able(problem, at)
-        return f"{count} frame{'' if count == 1 else 's'} can be {names.role(at)}"
+        return f"{count or 'no'} frame{'s' if count > 1 else ''} can be {names.role(at)}"
     if key == "tone_reach":
         return f"reach of {names.axis(at)} {problem.tone_reach[at]:g}"
     if key == "group_cap":

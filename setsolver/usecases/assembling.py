@@ -14,7 +14,7 @@ import numpy as np
 from setsolver.errors import BadBrief, NoSet
 from setsolver.rules import Assembly, assemble
 from setsolver.rules.granting import crowds
-from setsolver.rules.registry import unknown_weights, weights_of
+from setsolver.rules.registry import faults_of, weights_of
 from setsolver.rules.wishes import frames_named, wishes_in_words
 
 if TYPE_CHECKING:
@@ -36,8 +36,8 @@ class Assembler:
 
     @staticmethod
     def check(brief: Brief) -> None:
-        """Raise ``BadBrief`` for a weight that no term has."""
-        for says in unknown_weights(brief.weights).values():
+        """Raise ``BadBrief`` for a weight or a rule that no term has."""
+        for says in faults_of(brief).values():
             raise BadBrief(says)
 
     def assembly(self, brief: Brief) -> Assembly:

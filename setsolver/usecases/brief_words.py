@@ -11,7 +11,7 @@ from pydantic_core import ErrorDetails
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
 from setsolver.layout import kinds
-from setsolver.rules.registry import weight_names
+from setsolver.rules.registry import rule_names, weight_names
 from setsolver.rules.words import in_a_row, nearest
 
 __all__ = ["allowed", "dotted", "fault", "known_keys", "model_schema", "undefined_role"]
@@ -59,8 +59,10 @@ def _unknown_key(where: Where) -> str:
 
 
 def known_keys(where: Where) -> tuple[str, ...]:
-    """Return the keys of a table of the brief; of weights, those of all terms that there are."""
-    return weight_names() if where == ("weights",) else tuple(_node(where).get("properties", {}))
+    """Return the keys of a table of the brief; of weights and rules, those of all terms that there are."""
+    if where in (("weights",), ("rules",)):
+        return weight_names() if where == ("weights",) else rule_names()
+    return tuple(_node(where).get("properties", {}))
 
 
 def allowed(where: Where) -> str:

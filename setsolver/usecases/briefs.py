@@ -16,7 +16,7 @@ from setsolver.domain.measures import SCALES
 from setsolver.errors import BadBrief, BadInput, BadTaste
 from setsolver.layout import check_wall
 from setsolver.reading import read_within
-from setsolver.rules.registry import unknown_weights
+from setsolver.rules.registry import faults_of
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
 from setsolver.usecases.brief_words import fault, model_schema, undefined_role
@@ -90,7 +90,7 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     faults: list[tuple[tuple[str | int, ...], str]] = []
     try:
         brief = Brief.model_validate(_tasted(given, Path(source).parent))
-        faults += [(("weights", name), says) for name, says in unknown_weights(brief.weights).items()]
+        faults += faults_of(brief).items()
         check_wall(brief)
     except ValidationError as error:
         faults += _faults(error, given)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from os.path import commonpath
 from pathlib import Path
 
@@ -15,15 +15,20 @@ from setsolver.rules.words import nearest
 __all__ = ["home_of", "own_path", "paths_in"]
 
 
-def home_of(files: Sequence[Path]) -> Path:
-    """Return the nearest folder above all files that was scanned before.
+def home_of(files: Sequence[Path], ask: Callable[[Path], bool] | None = None) -> Path:
+    """Return the nearest folder above all files that was scanned before, or else theirs, where that may be measured.
 
     Nothing is measured in a folder that nobody named: what else lies beside the files may be a stranger's.
+
+    Parameters
+    ----------
+    ask : told the folder that all files lie in where none above them was scanned, returns whether to measure it; None =
+        there is nobody to be asked.
 
     Raises
     ------
     BadInput
-        Where a file does not exist, or no folder above them was scanned.
+        Where a file does not exist, or no folder above them was scanned and theirs is not to be.
     """
     for file in files:
         if not file.is_file():
@@ -33,6 +38,8 @@ def home_of(files: Sequence[Path]) -> Path:
             )
     common = Path(commonpath([str(file.resolve().parent) for file in files]))
     home = next((folder for folder in (common, *common.parents) if has_index(folder)), None)
+    if home is None and ask is not None and ask(common):
+        return common
     if home is None:
         raise BadInput(
             f"no folder above these files was scanned yet, and {common} holds other files, too; say with "

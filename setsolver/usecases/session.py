@@ -173,34 +173,29 @@ class Session:
             Where the catalog has no frame of this path. BadInput : where what is said is nothing that can be said, or
             the session has no folder to keep it in. Nothing changes then.
         """
-        from setsolver.usecases.index import open_index  # noqa: PLC0415 - a session without a folder needs no database
-
-        with open_index(self._home()) as store:
-            known = store.corrections()
-        kept = self._write(said)
-        unsaid = {path: {name: known.get(path, {}).get(name) for name in names} for path, names in kept.items()}
+        unsaid, kept = self._write(said)
         self._done(_Step(self.brief, self.brief, unsaid, kept))
 
     def undo(self) -> bool:
-        """Take back the last change; False where there is none."""
+        """Take back the last change; False where there is none. Raises as ``correct``, and changes nothing then."""
         if not self._undo:
             return False
-        step = self._undo.pop()
-        self._redo.append(step)
-        self.brief = step.before
+        step = self._undo[-1]
         if step.unsaid:
-            self._write(step.unsaid)
+            self._write(step.unsaid)  # which may fail: nothing has changed then
+        self._redo.append(self._undo.pop())
+        self.brief = step.before
         return True
 
     def redo(self) -> bool:
-        """Make the change again that was taken back last; False where there is none."""
+        """Make the change again that was taken back last; False where there is none. Raises as ``undo``."""
         if not self._redo:
             return False
-        step = self._redo.pop()
-        self._undo.append(step)
-        self.brief = step.after
+        step = self._redo[-1]
         if step.said:
             self._write(step.said)
+        self._undo.append(self._redo.pop())
+        self.brief = step.after
         return True
 
     @property
@@ -390,21 +385,32 @@ class Session:
             raise BadInput("this session has no folder to keep corrections in; open it with Catalog.open(...).session")
         return self.folder
 
-    def _write(self, said: Said) -> dict[str, dict[str, str | None]]:
-        """Keep corrections in the index and look at the catalog anew; what was known of sets stays known."""
-        from setsolver.usecases.frames import correct  # noqa: PLC0415 - see ``correct``
+    def _write(self, said: Said) -> tuple[Said, Said]:
+        """Keep corrections in the index and look at the catalog anew; what was known of sets stays known.
+
+        Returns what was said before and what is said now. Where what follows the write fails, it is taken back.
+        """
+        from setsolver.usecases.frames import correct  # noqa: PLC0415 - a session without a folder needs no database
+        from setsolver.usecases.index import open_index  # noqa: PLC0415
         from setsolver.usecases.scan import scan  # noqa: PLC0415
         from setsolver.usecases.snapshot import snapshot  # noqa: PLC0415
 
         folder = self._home()
+        with open_index(folder) as store:
+            known = store.corrections()
         kept = correct(folder, said)
-        if any("turn" in names for names in kept.values()):
-            scan(folder)
-        self.snapshot = snapshot(folder)
+        unsaid = {path: {name: known.get(path, {}).get(name) for name in names} for path, names in kept.items()}
+        try:
+            if any("turn" in names for names in kept.values()):
+                scan(folder)
+            self.snapshot = snapshot(folder)
+        except BaseException:
+            correct(folder, unsaid)
+            raise
         warm, rows = self._warm, self._rows
         self._open()
         self._warm, self._rows = warm, rows
-        return kept
+        return unsaid, kept
 
 
 def checked_brief(brief: Brief, keys: Mapping[str, Any]) -> Brief:

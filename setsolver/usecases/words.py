@@ -6,12 +6,13 @@ import re
 from typing import TYPE_CHECKING
 
 from setsolver.domain.outcome import Clashing
+from setsolver.rules.roles import NOBODY
 from setsolver.rules.words import count
 from setsolver.solver.ruleset import Rule
 from setsolver.solver.wording import Names, frames_able, rule_in_words, way_out
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Container, Iterable
 
     from setsolver.domain.solution import Clash
     from setsolver.rules import Assembly
@@ -31,24 +32,33 @@ def names_of(assembly: Assembly) -> Names:
 
 def clashes_in_words(assembly: Assembly, clashes: Iterable[Clash]) -> tuple[Clashing, ...]:
     """Return each clashing rule as the brief would say it, with the smallest loosening that alone is enough."""
-    names = names_of(assembly)
-    return tuple(_clashing(assembly, names, clash) for clash in clashes)
+    names, told = names_of(assembly), tuple(clashes)
+    counted = {_rule(clash.rule).at for clash in told if _rule(clash.rule).key == "gain"}
+    return tuple(_clashing(assembly, names, clash, counted) for clash in told)
 
 
-def _clashing(assembly: Assembly, names: Names, clash: Clash) -> Clashing:
-    out = way_out(assembly.problem, _rule(clash.rule), clash.loosened, names)
+def _clashing(assembly: Assembly, names: Names, clash: Clash, counted: Container[int | None]) -> Clashing:
+    """Return one rule in words; how many can play a role is left to the rule that counts them, where it clashes too."""
+    rule = _rule(clash.rule)
+    out = way_out(assembly.problem, rule, clash.loosened, names)
     says = rule_said(assembly, clash.rule, names)
+    if rule.key == "role_min" and rule.at in counted:
+        says = assembly.words.get(f"least[{rule.at}]", says)
     return Clashing(rule=clash.rule, says=says, loosened=clash.loosened, way_out=out)
 
 
 def rule_said(assembly: Assembly, key: str, names: Names) -> str:
     """Return a rule as the brief says it, or else as the solver words it."""
     says, rule = assembly.says(key), _rule(key)
-    least = assembly.words.get(f"least[{rule.at}]")
-    if rule.key == "role_min" and least is not None:  # counted as the clash counts: who is out, or came in by a wish
-        able = frames_able(assembly.problem, rule.at or 0)
-        return f"{least} ({count(able, 'frame')} can)" if able else f"{least} ({assembly.words[f'nobody[{rule.at}]']})"
-    return rule_in_words(assembly.problem, _rule(key), names) if says == key else says
+    least, nobody = (assembly.words.get(f"{word}[{rule.at}]") for word in ("least", "nobody"))
+    if least is None or nobody is None or rule.key not in ("role_min", "gain"):
+        return rule_in_words(assembly.problem, rule, names) if says == key else says
+    able = frames_able(assembly.problem, rule.at or 0)  # as the clash counts: who is out, or came in by a wish
+    if rule.key == "role_min":
+        return f"{least} ({count(able, 'frame')} can)" if able else f"{least} ({nobody})"
+    if able or not nobody.startswith(NOBODY):
+        return rule_in_words(assembly.problem, rule, names) if able else nobody
+    return f"{NOBODY} be {names.role(rule.at or 0)}{nobody.removeprefix(NOBODY)}"
 
 
 def _rule(text: str) -> Rule:

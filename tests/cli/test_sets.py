@@ -1,10 +1,14 @@
 """``compare``, ``why``, ``check`` and ``gaps``: text, JSON and exit codes on a real catalog."""
 
 import json
+import os
+import subprocess
+import sys
 
 import pytest
 
 from setsolver.errors import BadInput, NoSuchFrame
+from setsolver.usecases.home import home_of
 from tests.cli.conftest import run
 
 
@@ -99,6 +103,25 @@ def test_check_measures_no_folder_that_nobody_named(scanned, brief_file, tmp_pat
     with pytest.raises(BadInput, match="no folder above these files was scanned yet"):
         run("check", stray, "--brief", brief_file)
     assert not (tmp_path / ".setsolver").exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the pseudo-terminal of the test is POSIX's")
+def test_check_asks_on_a_terminal_before_it_measures_a_folder_that_nobody_named(scanned, brief_file, tmp_path):
+    import pty  # noqa: PLC0415 - there is none on Windows
+
+    stray = tmp_path / "stray.jpg"
+    stray.write_bytes(next(scanned.glob("*/*.jpg")).read_bytes())
+    ours, theirs = pty.openpty()
+    os.write(ours, b"n\n")
+    command = [sys.executable, "-m", "setsolver", "check", str(stray), "--brief", str(brief_file)]
+    done = subprocess.run(command, stdin=theirs, capture_output=True, text=True, check=False)
+    os.close(ours)
+    os.close(theirs)
+    assert done.returncode == 2
+    assert f"Measure {tmp_path.resolve()} and all photographs in it? [y/N]" in done.stderr
+    assert "no folder above these files was scanned yet" in done.stderr
+    assert not (tmp_path / ".setsolver").exists()
+    assert home_of([stray], lambda folder: folder == tmp_path.resolve()) == tmp_path.resolve()
 
 
 def test_check_takes_paths_in_the_catalog(suggested, scanned, brief_file):

@@ -89,5 +89,18 @@ def test_a_clash_counts_frames_of_a_role_alike_in_all_its_sentences():
     brief = make_brief(roles={"wide": [0, 3], "close": [2, 3]}, frames={"exclude": ["frame-0006.jpg"]})
     outcome = suggest(make_snapshot(*frames), brief)
     says = {clash.rule: clash.says for clash in outcome.conflict}
-    assert says["role_min[1]"] == "at least 2 close frames (1 frame can)"
+    assert says["role_min[1]"] == "at least 2 close frames"
     assert says["gain[:,1]"] == "1 frame can be close"
+
+
+def test_a_clash_says_once_that_nobody_can_play_a_role():
+    frames = [make_frame(n, "wide") for n in range(8)]
+    outcome = suggest(make_snapshot(*frames), make_brief(roles={"wide": [0, 3], "close": [1, 3]}))
+    says = {clash.rule: clash.says for clash in outcome.conflict}
+    assert says["role_min[1]"] == "at least 1 close frame"
+    assert says["gain[:,1]"].startswith("no frame can be close; nearest is frame-0000.jpg, close by 2 %")
+    keyword = {"wide": [0, 3], "kiln": {"count": [1, 3], "match": "keyword:kiln"}}
+    outcome = suggest(make_snapshot(*frames), make_brief(roles=keyword))
+    assert [clash.says for clash in outcome.conflict if clash.rule == "gain[:,1]"] == [
+        'no frame carries the keyword "kiln"'
+    ]

@@ -8,11 +8,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from setsolver.api import Catalog
+from setsolver.catalog.store import Store
 from setsolver.domain.outcome import STATUS
 from setsolver.errors import BadBrief, BadInput, NoSet, NoSuchFrame
 from setsolver.rules import assemble
 from setsolver.usecases.assembling import Assembler
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.index import open_index
 from setsolver.usecases.outcome import without_set
 from setsolver.usecases.session import Session, _moved
 from setsolver.usecases.solve import solve
@@ -123,6 +125,17 @@ def test_an_assembly_from_parts_is_the_assembly_from_scratch(include, exclude, q
     assert made.ruled_out == truth.ruled_out
     assert made.notes == truth.notes
     assert made.brief == truth.brief
+
+
+def test_more_wished_than_the_set_holds_is_told_as_from_scratch_though_a_base_is_warm():
+    brief, wished = make_brief(min_ppi=1), [frame.path for frame in SHOOT.frames]
+    assembler = Assembler(SHOOT)
+    usable = [wished[frame] for frame in np.unique(assembler.assembly(brief).problem.frame)]
+    roomy = brief.model_copy(update={"frames": brief.frames.model_copy(update={"include": tuple(usable[:4])})})
+    assert brief.size < 4
+    assert sum(slot.most for slot in brief.slots) >= 4
+    with pytest.raises(BadBrief, match=rf"frames.include: 4 frames for a set of {brief.size}; include fewer, or raise"):
+        assembler.assembly(roomy)
 
 
 def test_a_pin_is_in_and_a_bar_is_out():
@@ -293,6 +306,45 @@ def test_a_correction_is_kept_in_the_index_and_undone_there(tmp_path):
     with pytest.raises(BadInput, match="broad"):
         session.rescale(first, "broad")
     assert kept() == "wide"
+
+
+@pytest.fixture
+def corrected(tmp_path):
+    """Return a session on a scanned folder in which a frame was said to be wide, then close."""
+    run(shoot(tmp_path / "day", 6))
+    session = Catalog.open(tmp_path / "day").session(make_brief(min_ppi=1))
+    session.rescale("frame-000.png", "wide")
+    session.rescale("frame-000.png", "close")
+    return session
+
+
+def full(*_):
+    raise BadInput("the disk is full")
+
+
+@pytest.mark.parametrize("step", ["undo", "redo"])
+def test_an_undo_that_cannot_be_written_changes_nothing(step, corrected, monkeypatch):
+    session = corrected
+    session.undo()
+    before = session.undoable, session.redoable, session.brief, session.snapshot.by_path("frame-000.png").said
+    with monkeypatch.context() as shut:
+        shut.setattr(Store, "correct", full)
+        with pytest.raises(BadInput, match="full"):
+            getattr(session, step)()
+    assert (session.undoable, session.redoable, session.brief, session.snapshot.by_path("frame-000.png").said) == before
+    assert getattr(session, step)()
+    assert session.snapshot.by_path("frame-000.png").said == {"undo": None, "redo": "close"}[step]
+
+
+def test_a_turn_that_cannot_be_measured_is_taken_back_from_the_index(corrected, monkeypatch):
+    session = corrected
+    with monkeypatch.context() as shut:
+        shut.setattr("setsolver.usecases.scan.scan", full)
+        with pytest.raises(BadInput, match="full"):
+            session.turn("frame-000.png", 90)
+    assert session.undoable == 2
+    with open_index(session.folder) as store:
+        assert store.corrections() == {"frame-000.png": {"scale": "close"}}
 
 
 def test_what_is_known_of_sets_is_carried_to_other_rows():
