@@ -1,11 +1,13 @@
 """How soon the board answers its page: every act and question, from the call to the document that is sent.
 
-usage: python benchmarks/board.py FOLDER [--frames F] [--brief NAME] [--rounds R]
+usage: python benchmarks/board.py FOLDER [--frames F] [--brief NAME] [--rounds R] [--page]
 
 FOLDER is a scanned catalog, which is copied first: nothing in it changes. With --frames the board's session gets that
 many made-up frames instead (measures drawn at random by the builders of the tests, which look like a shoot's), and what
-needs files (pictures, stars, turns) is left out. Each act is taken back before the next. Prints median, 95th percentile
-and worst in milliseconds of the wall clock, and the bytes of what a page loads first.
+needs files (pictures, stars, turns, prints) is left out. Each act is taken back before the next. Prints median, 95th
+percentile and worst in milliseconds of the wall clock, the processor's own milliseconds (median), and the bytes of what
+a page loads first. With --page, Chromium opens it: how soon the first picture stands, and how many frames a second the
+tray draws while it scrolls.
 """
 
 from __future__ import annotations
@@ -25,11 +27,16 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from board_page import look_at
+
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.board import Board
-from setsolver.usecases.board_acts import read_act
+from setsolver.usecases.board.acts import read_act
 from setsolver.usecases.session import Session
 from tests.rules.builders import make_random_snapshot
+
+UNDO = read_act(b'{"do":"undo"}')
+Times = dict[str, list[tuple[float, float]]]
 
 
 def main() -> None:
@@ -38,22 +45,21 @@ def main() -> None:
     make_ready()
     with tempfile.TemporaryDirectory() as home:
         folder = shutil.copytree(given.folder, Path(home) / "catalog")
-        board = Board(folder, given.brief)
+        board = Board(folder, given.brief, out=Path(home) / "prints")
         if given.frames:
             board.session = Session(make_random_snapshot(given.frames, seed=1), board.session.brief)
-            board._look_up()  # noqa: SLF001 - made-up frames have no folder to be opened from
-            board._outcome = board.session.solve()  # noqa: SLF001
-        times: dict[str, list[float]] = {}
+            board.state.session = board.session
+            board.state.answer()
+        times: Times = {}
         for _ in range(given.rounds):
             ask_all(board, times, files=not given.frames)
         first = {"board": board.view(), "frames": board.frames()}
-    print(f"{len(board.session.snapshot.frames):,} frames, brief {given.brief}, load {os.getloadavg()[0]:.1f}")
-    print("| asked | median ms | 95 % ms | worst ms |\n| --- | --- | --- | --- |")
-    for kind, taken in times.items():
-        median, high, worst = 1000 * np.percentile(taken, [50, 95, 100])
-        print(f"| {kind} | {median:.0f} | {high:.0f} | {worst:.0f} |")
-    for name, document in first.items():
-        print(f"{name}: {len(json.dumps(document, separators=(',', ':'))):,} bytes")
+        print(f"{len(board.session.snapshot.frames):,} frames, brief {given.brief}, load {os.getloadavg()[0]:.1f}")
+        print_table(times)
+        for name, document in first.items():
+            print(f"{name}: {len(json.dumps(document, separators=(',', ':'))):,} bytes")
+        if given.page:
+            look_at(board)
 
 
 def arguments() -> argparse.Namespace:
@@ -63,45 +69,69 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--frames", type=int, default=0)
     parser.add_argument("--brief", default="wall-three")
     parser.add_argument("--rounds", type=int, default=8)
+    parser.add_argument("--page", action="store_true")
     return parser.parse_args()
 
 
-def ask_all(board: Board, times: dict[str, list[float]], *, files: bool) -> None:
+def print_table(times: Times) -> None:
+    """Print what was asked, with its times."""
+    print("| asked | median ms | 95 % ms | worst ms | processor ms |\n| --- | --- | --- | --- | --- |")
+    for kind, taken in times.items():
+        walls, own = zip(*taken, strict=True)
+        median, high, worst = 1000 * np.percentile(walls, [50, 95, 100])
+        print(f"| {kind} | {median:.0f} | {high:.0f} | {worst:.0f} | {1000 * np.median(own):.0f} |")
+
+
+def ask_all(board: Board, times: Times, *, files: bool) -> None:
     """Ask and do one of each kind."""
 
     def timed(kind: str, ask: Callable[[], Any]) -> Any:
-        start = time.perf_counter()
+        start, own = time.perf_counter(), time.process_time()
         answer = ask()
-        times.setdefault(kind, []).append(time.perf_counter() - start)
+        times.setdefault(kind, []).append((time.perf_counter() - start, time.process_time() - own))
         return answer
 
     def done(kind: str, **what: Any) -> None:
         revision = board.revision
         timed(kind, lambda: board.do(read_act(json.dumps(what).encode())))
         if board.revision != revision:
-            timed("undo" if kind not in ("stars", "turn") else f"undo {kind}", lambda: board.do(undo))
+            timed("undo" if kind not in ("stars", "turn", "scale") else f"undo {kind}", lambda: board.do(UNDO))
 
-    undo = read_act(b'{"do":"undo"}')
-    at = len(times.get("view", []))
-    view = timed("view", board.view)
+    at = len(times.get("the board", []))
+    view = timed("the board", board.view)
     prints = view["set"]["prints"]
     key = prints[at % len(prints)]["frame"]
     weight = view["weights"][0]
-    done("weigh", do="weigh", term=weight["term"], points=weight["points"] + 1 + at)
+    done("another weight", do="weigh", term=weight["term"], points=weight["points"] + 1 + at)
+    done("another reach", do="change", key="tone.reach.mid", value=25 - at)
+    done("another layout", do="change", key="layout.gap_cm", value=7 + at)
     swaps = timed("ten swaps, exact", lambda: board.swaps(key, proven=False))["swaps"]
-    timed("ten swaps, proven", lambda: board.swaps(key, proven=True))
-    done("put", do="put", frame=swaps[at % len(swaps)]["frame"], instead=key, others="stay")
+    timed("ten swaps, each with the best set around it, proven", lambda: board.swaps(key, proven=True))
+    done("put a swap in", do="put", frame=swaps[at % len(swaps)]["frame"], instead=key, others="stay")
     done("pin", do="pin", frame=swaps[at % len(swaps)]["frame"])
+    done("pin to a slot", do="pin", frame=key, slot=prints[at % len(prints)]["slot"])
     done("bar", do="bar", frame=key)
+    done("crop", do="crop", frame=key, x=0.5, y=0.5, share=0.97 - at / 400, level=0)
+    timed("what a crop would be", lambda: board.framing(key, read_wish(at)))
     timed("why", lambda: board.why(swaps[at % len(swaps)]["frame"]))
     timed("next best sets", board.alternates)
-    timed("frames", board.frames)
+    timed("what all frames would earn", board.earnings)
+    timed("what every weight costs", board.prices)
+    timed("all frames", board.frames)
     if files:
         done("stars", do="rate", frame=key, stars=1 + at % 5)
-        timed("print picture", lambda: board.print_jpeg(swaps[at % len(swaps)]["picture"], 640, corrected=True))
-        timed("frame picture", lambda: board.frame_jpeg(swaps[at % len(swaps)]["frame"], 240))
+        done("scale", do="rescale", frame=key, scale=("wide", "medium", "close")[at % 3])
+        timed("a print, 640 pixels", lambda: board.print_jpeg(swaps[at % len(swaps)]["picture"], 640, corrected=True))
+        timed("a frame, 240 pixels", lambda: board.frame_jpeg(swaps[at % len(swaps)]["frame"], 240))
     if files and at == 0:
         done("turn", do="turn", frame=key)
+
+
+def read_wish(at: int) -> Any:
+    """Return a crop to ask about."""
+    from setsolver.domain.brief import CropWish
+
+    return CropWish(x=0.5, y=0.5, share=0.9 - at / 100, level=0.5)
 
 
 if __name__ == "__main__":

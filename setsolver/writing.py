@@ -24,7 +24,16 @@ try:
 except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["aside", "claim", "refuse_taken", "refuse_taken_folder", "write_folder", "write_new", "write_own"]
+__all__ = [
+    "alone_in",
+    "aside",
+    "claim",
+    "refuse_taken",
+    "refuse_taken_folder",
+    "write_folder",
+    "write_new",
+    "write_own",
+]
 
 _PART = re.compile(r"\.setsolver-[0-9a-f]{16}\.part")
 _FRESH_SECONDS = 2.0
@@ -92,6 +101,28 @@ def aside(path: Path) -> Iterator[Path]:
     finally:
         _unlock(lock)
         part.unlink(missing_ok=True)
+
+
+@contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """Wait until no other process is in this block with the same folder; where nothing can be locked, go on.
+
+    For what is read, changed and written back: each write is whole by itself already.
+
+    Raises
+    ------
+    BadInput
+        Where there is no such folder.
+    """
+    with _sentences(folder):
+        handle = os.open(folder, os.O_RDONLY) if fcntl is not None else None
+    try:
+        if handle is not None and fcntl is not None:
+            with suppress(OSError):  # some network disks have no locks
+                fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        _unlock(handle)
 
 
 def claim(part: Path, path: Path, ours: Ours | None = None) -> None:

@@ -5,11 +5,15 @@ from __future__ import annotations
 import sys
 from contextlib import closing, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from setsolver.cli import options
 from setsolver.cli.said import echo_json
+
+if TYPE_CHECKING:
+    from setsolver.web.guard import Keys
 
 __all__ = ["command"]
 
@@ -19,6 +23,13 @@ __all__ = ["command"]
 @options.brief
 @click.option("--port", type=click.IntRange(1, 65535), help="Port on this machine.  [default: any that is free]")
 @click.option("--open/--no-open", "open_it", default=None, help="Open the page in a browser.  [default: on a terminal]")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("prints"),
+    show_default=True,
+    help="Folder for prints made from the page, each time in a new one.",
+)
 @click.option("--seed", default=0, type=click.IntRange(0, 2**31 - 1), show_default=True, help="Of every search.")
 @click.option("--workers", type=click.IntRange(1), help="Processes and threads.  [default: all cores]")
 @options.as_json
@@ -27,6 +38,7 @@ def command(
     brief_name: str,
     port: int | None,
     open_it: bool | None,
+    out: Path,
     seed: int,
     workers: int | None,
     as_json: bool,
@@ -49,16 +61,16 @@ def command(
     load_brief(brief_name)  # a mistake in it is said before an hour of measuring
     with closing(listen(port)) as sock:
         measured(folder, workers)
-        board = Board(folder, brief_name, effort=Effort(TIME_LIMIT, seed, workers))
+        board = Board(folder, brief_name, effort=Effort(TIME_LIMIT, seed, workers), out=out)
 
-        def ready(address: str) -> None:
+        def ready(keys: Keys) -> None:
             if as_json:
-                echo_json({"format": "setsolver/board-address", "version": 1, "address": address})
+                echo_json({"format": "setsolver/board-address", "version": 1, "address": keys.address})
             else:
-                click.echo(f"the board: {address}\nkept in {board.kept.brief_file.parent}; Ctrl-C ends it")
+                click.echo(f"the board: {keys.address}\nkept in {board.kept.brief_file.parent}; Ctrl-C ends it")
             sys.stdout.flush()
             if open_it or (open_it is None and sys.stdout.isatty() and not as_json):
-                click.launch(address)
+                click.launch(keys.address_once())  # others here may read the arguments of programs
 
         with suppress(KeyboardInterrupt):  # the usual way to end it; the server may also take it and end by itself
             serve(board, sock, ready)

@@ -28,6 +28,12 @@ __all__ = ["command"]
 @click.option(
     "--differ", type=click.IntRange(1), help="Least number of frames in which two sets differ.  [default: half the set]"
 )
+@click.option(
+    "--ticks",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="A file that a client sent back; what all of them ticked is wished in. May be given several times.",
+)
 @click.option("--prices", is_flag=True, help="Also say what each hard rule costs, in points.")
 @options.effort_options
 @click.option("--save-problem", type=click.Path(path_type=Path), help="Also write the bare problem (.npz) here.")
@@ -45,6 +51,7 @@ def command(
     out: Path | None,
     alternates: int,
     differ: int | None,
+    ticks: tuple[Path, ...],
     prices: bool,
     time_limit: float,
     seed: int,
@@ -68,6 +75,7 @@ def command(
     from setsolver.usecases.briefs import load_brief
     from setsolver.usecases.problem_file import is_problem
     from setsolver.usecases.proof import write_outcome
+    from setsolver.usecases.ticks import read_answers, with_ticks
     from setsolver.writing import refuse_taken, refuse_taken_folder
 
     wanted = load_brief(brief_name)
@@ -77,12 +85,15 @@ def command(
         refuse_taken(save_problem, is_problem)
     if save_brief_to is not None:
         refuse_taken(save_brief_to)
+    answers = read_answers(ticks)
     catalog = measured(folder, workers)
+    wanted, ticked = with_ticks(wanted, answers, {frame.path for frame in catalog.frames()} if answers else ())
     with solving(time_limit, seed, workers) as effort, catalog.session(wanted, effort=effort) as session:
         if save_problem is not None:
             with suppress(NoSet):  # known before any search: there is no problem, and the outcome says why
                 _save(save_problem, session.assembly.problem)
         outcome = session.outcome(alternates=alternates, differ=differ, prices=prices)
+        outcome = outcome.model_copy(update={"notes": (*ticked, *outcome.notes)})
         near = session.nearest() if outcome.status == "none" else None
         outcome = outcome.model_copy(update={"near": (near.miss,)}) if near else outcome
     if near is not None and save_brief_to is not None:

@@ -10,7 +10,7 @@ import numpy as np
 
 from setsolver.domain.problem import Floats
 
-__all__ = ["crop_height", "crops_at", "turn_attention", "turn_boxes"]
+__all__ = ["at_of", "crop_height", "crops_at", "turn_attention", "turn_boxes"]
 
 
 def crop_height(aspect: float, level: Floats, frame_aspect: Floats) -> Floats:
@@ -47,6 +47,22 @@ def crops_at(aspect: float, height: Floats, level: Floats, frame_aspect: Floats,
     x, y = x * back, y * back
     wide, high = np.broadcast_to(w / a, x.shape), np.broadcast_to(h, x.shape)
     return np.stack([(x - w / 2) / a + 0.5, y - h / 2 + 0.5, wide, high], axis=-1)
+
+
+def at_of(aspect: float, height: Floats, level: Floats, frame_aspect: Floats, middle: Floats) -> Floats:
+    """Return the places, as ``crops_at`` takes them, of crops about points of the levelled frame, or the nearest.
+
+    Parameters
+    ----------
+    height : [F] of the crop. middle : [F, P, 2], fractions of the frame.
+    """
+    c, s = np.cos(np.radians(level))[:, None], np.sin(np.radians(level))[:, None]
+    h, a = height[:, None], frame_aspect[:, None]
+    x, y = (middle[..., 0] - 0.5) * a, middle[..., 1] - 0.5
+    u, v = x * c - y * s, x * s + y * c
+    rooms = (a - aspect * h * c - h * np.abs(s)) / 2, (1.0 - aspect * h * np.abs(s) - h * c) / 2
+    sides = [np.clip(value / np.maximum(room, 1e-12), -1.0, 1.0) for value, room in zip((u, v), rooms, strict=True)]
+    return np.stack(sides, axis=-1)
 
 
 def _ray(value: Floats, room: Floats) -> Floats:

@@ -30,6 +30,8 @@ __all__ = [
     "TIGHT_SURE",
     "CropTable",
     "cut_crops",
+    "join_tables",
+    "keeps_after",
     "keeps_subject",
     "to_renditions",
 ]
@@ -114,7 +116,7 @@ def _cut_all(frames: tuple[Frame, ...], cuts: tuple[Cut, ...]) -> CropTable:
             few, flat = columns.take(lost), np.zeros(len(lost))
             table = _with(table, lost, _cut(few, scenery_of(few, flat), cut, flat, linear))
         tables.append(replace(table, cut=np.full(len(level), number)))
-    return _joined(tables)
+    return join_tables(tables)
 
 
 def _sizes(cut: Cut) -> tuple[float, ...]:
@@ -139,11 +141,12 @@ def _cut(columns: FrameColumns, scenery: Scenery, cut: Cut, level: Floats, linea
         pixels=pixels,
         odds=odds_of_crops(columns.odds, columns.inner_odds, box),
         marks=marks,
-        keeps=_keeps(columns, marks, linear) & (harm(scenery, box[:, None, :], cut)[:, 0] <= HARMLESS),
+        keeps=keeps_after(columns, marks, linear) & (harm(scenery, box[:, None, :], cut)[:, 0] <= HARMLESS),
     )
 
 
-def _keeps(columns: FrameColumns, marks: Framing, linear: float) -> np.ndarray:
+def keeps_after(columns: FrameColumns, marks: Framing, linear: float) -> np.ndarray:
+    """Return which crops [F] of a size against the largest keep what must be kept."""
     whole = keeps_subject(marks, columns)
     if linear in (1.0, *SHIFTED):
         return whole
@@ -180,12 +183,13 @@ def _with(table: CropTable, rows: Ints, other: CropTable) -> CropTable:
     """Return the table with the rows of another one put in where that one keeps the subject."""
     order = np.arange(len(table.frame))
     order[rows[other.keeps]] = len(order) + np.flatnonzero(other.keeps)
-    both = _joined([table, other])
+    both = join_tables([table, other])
     taken = both.take(order)
     return CropTable(**{**vars(taken), "frame": table.frame})
 
 
-def _joined(tables: list[CropTable]) -> CropTable:
+def join_tables(tables: list[CropTable]) -> CropTable:
+    """Return the crops of several tables in one, in this order."""
     names = [name for name in CropTable.__dataclass_fields__ if name != "marks"]
     columns = {name: np.concatenate([getattr(table, name) for table in tables]) for name in names}
     marks = Framing(*(np.concatenate(column) for column in zip(*(table.marks for table in tables), strict=True)))

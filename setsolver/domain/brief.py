@@ -20,6 +20,7 @@ from setsolver.domain.wall import WallWish
 __all__ = [
     "AlbumWish",
     "Brief",
+    "CropWish",
     "FrameWishes",
     "LayoutWish",
     "Part",
@@ -201,10 +202,42 @@ class Repeats(Part):
 
 
 class FrameWishes(Part):
-    """Frames that must be in or must be out, by path in the catalog or a glob of paths."""
+    """Frames that must be in or must be out, by path in the catalog or a glob of paths.
+
+    slots : the only slot that a frame may play, by its path and the slot's name.
+    """
 
     include: Paths = ()
     exclude: Paths = ()
+    slots: dict[str, Annotated[str, Field(min_length=1, max_length=40)]] = Field(default_factory=dict)
+
+
+Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
+
+
+class CropWish(Part):
+    """A print framed by hand.
+
+    x, y : the middle of the crop, in fractions of the levelled frame, both or neither; without them measures place it.
+    share : its sides against those of the largest crop; without it, what serves best of those that are tried.
+    level : degrees counter-clockwise by which the frame is levelled; without it as measured.
+    """
+
+    x: Share | None = None
+    y: Share | None = None
+    share: Annotated[float, Field(ge=0.1, le=1, allow_inf_nan=False)] | None = None
+    level: Annotated[float, Field(ge=-45, le=45, allow_inf_nan=False)] | None = None
+
+    @model_validator(mode="after")
+    def _says_where(self) -> Self:
+        if (self.x is None) != (self.y is None):
+            raise ValueError("a crop has x and y, or neither")
+        return self
+
+    @property
+    def framed(self) -> bool:
+        """True where the user says what the crop holds, and not only how it is levelled."""
+        return self.x is not None or self.share is not None
 
 
 class Weights(Part):
@@ -307,7 +340,8 @@ class Brief(Part):
     inch that a print must have at least; all three hold for every slot that does not say otherwise. roles : slots that
     share them, or slot : slots one by one; not both. wall : where the set will hang, None = a
     wall that nobody measured. rules : keys of rules that other packages bring. title, client, photographer : lines on
-    the proof sheet; without a title it takes the name. captions : a line for a frame, by its path in the catalog.
+    the proof sheet; without a title it takes the name. captions : a line for a frame, crops : prints framed by hand;
+    both by the frame's path in the catalog.
     """
 
     model_config = ConfigDict(json_schema_extra=_size_or_album)
@@ -327,6 +361,7 @@ class Brief(Part):
     tone: ToneWish = ToneWish()
     repeats: Repeats = Repeats()
     frames: FrameWishes = FrameWishes()
+    crops: dict[str, CropWish] = Field(default_factory=dict)
     taste: Annotated[str, Field(min_length=1, description="the name of a taste, or a TOML file of one")] = "default"
     weights: Weights = Weights()
     rules: Rules = Rules()

@@ -12,8 +12,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.crops.by_hand import framed_by_hand
 from setsolver.crops.renditions import CropTable, cut_crops, to_renditions
-from setsolver.domain.brief import Brief
+from setsolver.domain.brief import Brief, CropWish
 from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import Clashing, RuledOut
 from setsolver.domain.problem import Floats, Ints
@@ -21,9 +22,11 @@ from setsolver.domain.rendition import Rendition
 from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Place, Unweighted
+from setsolver.errors import BadBrief
 from setsolver.rules.term import Term
+from setsolver.rules.words import nearest
 
-__all__ = ["Barred", "Cap", "Draft"]
+__all__ = ["Barred", "Cap", "Draft", "crops_of"]
 
 EXAMPLES = 5
 
@@ -99,7 +102,7 @@ class Draft:
         """
         slots = brief.slots if slots is None else slots
         cuts = list(dict.fromkeys(slot.cut for slot in slots))
-        table = cut_crops(snapshot.frames, cuts)
+        table = framed_by_hand(cut_crops(snapshot.frames, cuts), snapshot.frames, cuts, crops_of(brief, snapshot))
         able = table.cut[:, None] == np.array([cuts.index(slot.cut) for slot in slots])
         return cls(snapshot, brief, table, slots, able, able.copy(), np.zeros(able.shape), modest)
 
@@ -224,3 +227,20 @@ class Draft:
         self.places = [place._replace(at=place.at[rows]) for place in self.places]
         self.caps = [cap._replace(labels=cap.labels[rows]) for cap in self.caps]
         self._rendered = None if self._rendered is None else tuple(self._rendered[row] for row in rows)
+
+
+def crops_of(brief: Brief, snapshot: Snapshot) -> dict[int, CropWish]:
+    """Return the crops that the brief frames by hand, by the frame's id.
+
+    Raises
+    ------
+    BadBrief
+        For a path that no frame has.
+    """
+    if not brief.crops:
+        return {}
+    ids = {frame.path: frame.id for frame in snapshot.frames}
+    for path in brief.crops:
+        if path not in ids:
+            raise BadBrief(f'crops: no frame of the catalog has the path "{path}"{nearest(path, ids)}')
+    return {ids[path]: wish for path, wish in brief.crops.items()}

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from setsolver.domain.problem import Floats, Ints, Problem
 
-__all__ = ["Swap", "swaps"]
+__all__ = ["Swap", "gains", "swaps"]
 
 
 @dataclass(frozen=True)
@@ -58,9 +58,7 @@ def swaps(problem: Problem, choice: Choice, place: int, most: int = 10) -> list[
     rows = np.flatnonzero(fit)
     if len(rows) == 0:
         return []
-    effort, reached = _least_effort(problem, others, rows)
-    worth = problem.gain[rows, role] - effort + _variety(problem, others, rows)
-    worth = np.where(reached, worth, NOTHING)
+    worth = _worth(problem, others, rows, role)
     found: list[Swap] = []
     seen: set[int] = set()
     for at in np.lexsort((rows, -worth)):
@@ -74,6 +72,29 @@ def swaps(problem: Problem, choice: Choice, place: int, most: int = 10) -> list[
             seen.add(frame)
             found.append(Swap(int(rows[at]), swapped.score - choice.score, swapped))
     return sorted(found, key=lambda swap: -swap.points)
+
+
+def gains(problem: Problem, choice: Choice) -> tuple[Ints, Floats]:
+    """Return the frames that could take a place of a set, all others kept, and what the best place gains for each.
+
+    The same points as those of ``swaps``, for every frame at once.
+    """
+    best: Floats = np.full(int(problem.frame.max(initial=-1)) + 1, NOTHING)
+    for place, (leaving, role) in enumerate(zip(choice.chosen, choice.roles, strict=True)):
+        others = np.array([row for at, row in enumerate(choice.chosen) if at != place], dtype=np.int64)
+        rows = np.flatnonzero(_fitting(problem, others, leaving, role))
+        if len(rows):
+            worth = _worth(problem, others, np.append(rows, leaving), role)
+            np.maximum.at(best, problem.frame[rows], worth[:-1] - worth[-1])
+    frames = np.flatnonzero(best > NOTHING / 2)
+    return frames, best[frames]
+
+
+def _worth(problem: Problem, others: Ints, rows: Ints, role: int) -> Floats:
+    """Return the points [m] that each newcomer brings in a role, less everybody's effort; ``NOTHING`` out of reach."""
+    effort, reached = _least_effort(problem, others, rows)
+    worth = problem.gain[rows, role] - effort + _variety(problem, others, rows)
+    return np.where(reached, worth, NOTHING)
 
 
 def _fitting(problem: Problem, others: Ints, leaving: int, role: int) -> NDArray[np.bool_]:

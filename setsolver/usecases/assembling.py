@@ -15,6 +15,7 @@ from setsolver.errors import BadBrief, NoSet
 from setsolver.rules import Assembly, assemble
 from setsolver.rules.granting import crowds
 from setsolver.rules.registry import faults_of, weights_of
+from setsolver.rules.seats import seats_of
 from setsolver.rules.wishes import frames_named, wishes_in_words
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 __all__ = ["Assembler"]
 
 KEPT = 6
+NO_ARRAYS = {"weights", "name", "says", "title", "client", "photographer", "captions", "taste", "layout", "wall"}
+"""Keys of a brief that no array but the weighted ones follows."""
 
 
 class Assembler:
@@ -45,10 +48,13 @@ class Assembler:
         self.check(brief)
         include = frames_named("include", brief.frames.include, self.snapshot)
         exclude = frames_named("exclude", brief.frames.exclude, self.snapshot)
+        seats = seats_of(brief, self.snapshot)
         base = self._base(brief, ())
         if base is not None:
             needy = np.setdiff1d(include, base.problem.frame)  # the rules would take these out: their wish waives some
             base = self._base(brief, tuple(needy.tolist())) if len(needy) else base
+        if base is not None and seats:
+            base = _in_their_slots(base, seats, include)
         if base is None or not _serves(base, brief, include, exclude):
             return assemble(self.snapshot, brief)
         return _under(base, brief, include, exclude)
@@ -56,9 +62,9 @@ class Assembler:
     def _base(self, brief: Brief, needy: tuple[int, ...]) -> Assembly | None:
         """Return the assembly with no wishes but those of the needy, None where that has no place for a set."""
         paths = tuple(self.snapshot.frames[frame].path for frame in needy)
-        frames = brief.frames.model_copy(update={"include": paths, "exclude": ()})
+        frames = brief.frames.model_copy(update={"include": paths, "exclude": (), "slots": {}})
         bare = brief.model_copy(update={"frames": frames})
-        key = bare.model_dump_json(exclude={"weights", "name", "says"})
+        key = bare.model_dump_json(exclude=NO_ARRAYS)
         if key in self._bases:
             made = self._bases.pop(key)
         else:
@@ -70,6 +76,18 @@ class Assembler:
         for old in list(self._bases)[:-KEPT]:
             del self._bases[old]
         return made
+
+
+def _in_their_slots(base: Assembly, seats: dict[int, int], include: Ints) -> Assembly | None:
+    """Return the base with frames kept out of all slots but their own, None where one that is wished has none then."""
+    frame, playable = base.parts.frame, base.parts.playable.copy()
+    for one, slot in seats.items():
+        playable[np.ix_(frame == one, np.arange(playable.shape[1]) != slot)] = False
+    left = frame[playable.any(axis=1)]
+    if len(np.setdiff1d(np.intersect1d(include, frame), left)):
+        return None
+    gain = np.where(playable, base.problem.gain, np.nan)
+    return replace(base, parts=replace(base.parts, playable=playable), problem=base.problem.replaced(gain=gain))
 
 
 def _serves(base: Assembly, brief: Brief, include: Ints, exclude: Ints) -> bool:

@@ -68,6 +68,7 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     hanging_paper: str = "A4",
     workers: int | None = None,
     progress: Told = lambda *_: None,
+    stop: threading.Event | None = None,
 ) -> Finish:
     """Make the prints of a set in a folder and return its document, which is also written there.
 
@@ -78,7 +79,8 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     catalog : where the originals are. out : the folder. sidecars : where sidecars of the originals go.
     hanging_paper : of the hanging plan, "A4" or "Letter".
     workers : prints made at the same time, None = what two gigabytes of memory and the cores allow.
-    progress : told what is done and how much there is.
+    progress : told what is done and how much there is. stop : once set, no more is made; what is whole stays, and the
+    document says that it is not complete.
 
     Raises
     ------
@@ -104,7 +106,10 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     folder = Folder(out, whole, prints, before)
     made_of, jobs = _jobs(found, catalog, aim, folder, whole)
     jobs = [job for job in jobs if job.number not in folder.prints]
-    _run(jobs, wish, folder, workers or _side_by_side(jobs, wish), progress, len(found.frames))
+    stop = stop or threading.Event()
+    _run(jobs, wish, folder, workers or _side_by_side(jobs, wish), progress, len(found.frames), stop)
+    if stop.is_set():
+        return folder.write(complete=False)
     if sidecars:
         chosen = {number: made_of[number] for number in folder.prints if number in made_of}
         folder.sidecars, folder.notes = write_sidecars(chosen, brief.name, len(found.frames), sidecars)
@@ -201,12 +206,14 @@ def _bytes_of(frame: SetFrame, wish: Wish) -> int:
     return _BYTES_A_PIXEL * frame.width * frame.height + round(_BYTES_A_PIXEL * inches * wish.ppi**2)
 
 
-def _run(jobs: list[Job], wish: Wish, folder: Folder, workers: int, progress: Told, total: int) -> None:
-    """Make prints on threads; Ctrl-C ends them between two tiles, and what is whole stays."""
-    stop = threading.Event()
+def _run(
+    jobs: list[Job], wish: Wish, folder: Folder, workers: int, progress: Told, total: int, stop: threading.Event
+) -> None:
+    """Make prints on threads; Ctrl-C and ``stop`` end them between two tiles, and what is whole stays."""
+    ended = threading.Event()
 
     def heed() -> None:
-        if stop.is_set():
+        if ended.is_set() or stop.is_set():
             raise _Stopped
 
     progress("prints", len(folder.prints), total)
@@ -214,14 +221,14 @@ def _run(jobs: list[Job], wish: Wish, folder: Folder, workers: int, progress: To
         running = {pool.submit(make_print, job, wish, folder.out, heed): job for job in jobs}
         try:
             waiting: set[Future[FinishedPrint]] = set(running)
-            while waiting:
+            while waiting and not stop.is_set():
                 with answered():
                     done, waiting = wait(waiting, timeout=_TICK, return_when=FIRST_COMPLETED)
                 for future in done:
                     _take(future, running[future], folder)
                     progress("prints", len(folder.prints), total)
         finally:
-            stop.set()
+            ended.set()
             for future in running:
                 future.cancel()
 
@@ -231,3 +238,5 @@ def _take(future: Future[FinishedPrint], job: Job, folder: Folder) -> None:
         folder.add(future.result())
     except FrameRefused as error:
         folder.refuse(job.number, job.frame.path, str(error))
+    except _Stopped:
+        return

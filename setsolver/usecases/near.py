@@ -6,6 +6,7 @@ frame of a scene, a little more reach. Each step is solved like any other brief.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from math import ceil
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from setsolver.rules import Assembly
     from setsolver.usecases.session import Session
 
-__all__ = ["Nearest", "Step", "near_misses", "nearest", "steps_out"]
+__all__ = ["Nearest", "Step", "near_misses", "nearest", "steps_out", "ways_out"]
 
 ASPECTS = ("1:1", "5:4", "4:3", "3:2", "16:9", "2:1")
 """Aspects that prints and frames are sold in, lying; upright ones are the inverses (common practice, no source)."""
@@ -39,6 +40,10 @@ MOST_STEPS = 5
 """Sizes of print tried, about."""
 LAST = 10.0
 """How far another number of prints is: whoever wants three on a wall has room for three."""
+MANY = {"frames.include": 3, "frames.exclude": 3}
+"""Keys of which several steps lead to different sets; of all others the nearest is enough."""
+MOST_BARS = 12
+"""Bars dropped one by one, those made last; then all at once."""
 WORTH = 0.05
 """Points from which a gain is worth a sentence."""
 
@@ -95,14 +100,22 @@ def nearest(session: Session, clashes: tuple[Clash, ...]) -> Nearest | None:
     ----------
     clashes : the rules that cannot hold together, with how far each must be loosened.
     """
+    return next(ways_out(session, clashes), None)
+
+
+def ways_out(session: Session, clashes: tuple[Clash, ...]) -> Iterator[Nearest]:
+    """Yield briefs that have a set, each by one step from the session's, the nearest first; see ``nearest``."""
     make_ready("clash")
+    keys = Counter[str]()
     for step in sorted(steps_out(session, clashes), key=lambda step: step.far):
+        if keys[step.key] >= MANY.get(step.key, 1):
+            continue  # less of the same does already
         brief = _changed(session.brief, step)
         assembly = None if brief is None else _assembled(session, step)
         if brief is not None and assembly is not None and possible(Ruleset.of(assembly.problem)).answer:
+            keys[step.key] += 1
             more = len(np.setdiff1d(_usable(assembly.problem), _usable_now(session)))
-            return Nearest(brief, step, more)
-    return None
+            yield Nearest(brief, step, more)
 
 
 def steps_out(session: Session, clashes: tuple[Clash, ...]) -> Iterator[Step]:
@@ -113,9 +126,13 @@ def steps_out(session: Session, clashes: tuple[Clash, ...]) -> Iterator[Step]:
         assembly, ruled_out = session.assembly, session.assembly.ruled_out
     except NoSet as error:
         assembly, ruled_out = None, error.ruled_out
+    yield from _bar_steps(session)
     if any(out.rule == "resolution" for out in ruled_out):
         yield from _print_steps(brief, MUCH_SMALLER)
     if assembly is None:
+        left = len(_usable_now(session))
+        if 0 < left < brief.size:
+            yield Step("size", left, {"size": left}, LAST, f"with {count(left, 'frame')}")
         return
     for clash in clashes:
         if clash.loosened is not None:
@@ -205,6 +222,17 @@ def _wish_steps(session: Session) -> Iterator[Step]:
         left = session.without(frames.include, {path})
         wishes = {**frames.model_dump(), "include": left}
         yield Step("frames.include", path, {"frames": wishes}, 1.0, f"without the wish for {path}")
+
+
+def _bar_steps(session: Session) -> Iterator[Step]:
+    """Yield each of the last bars dropped, and all of them."""
+    frames = session.brief.frames
+    for age, path in enumerate(frames.exclude[: -MOST_BARS - 1 : -1]):
+        wishes = {**frames.model_dump(), "exclude": tuple(other for other in frames.exclude if other != path)}
+        yield Step("frames.exclude", path, {"frames": wishes}, 1 + age / MOST_BARS, f"with {path} let in")
+    if len(frames.exclude) > 1:
+        wishes = {**frames.model_dump(), "exclude": ()}
+        yield Step("frames", "", {"frames": wishes}, 3.0, f"without any of {len(frames.exclude)} bars")
 
 
 def _loosened(brief: Brief, assembly: Assembly, key: str, at: int, value: float) -> Iterator[Step]:

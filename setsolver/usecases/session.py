@@ -10,31 +10,34 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
+from itertools import islice
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 
-from setsolver.domain.brief import Brief
+from setsolver.domain.brief import Brief, FrameWishes
 from setsolver.errors import BadBrief, BadInput, NoSet
 from setsolver.layout import check_wall
+from setsolver.rules.seats import seats_of
 from setsolver.rules.wishes import frames_named, matching
 from setsolver.solver import Warm
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.alternates import kinds_of, likes_of, solve_with_alternates
 from setsolver.usecases.assembling import Assembler
 from setsolver.usecases.effort import Effort
-from setsolver.usecases.near import Nearest, near_misses, nearest
+from setsolver.usecases.near import Nearest, near_misses, nearest, ways_out
 from setsolver.usecases.outcome import to_outcome, without_set
 from setsolver.usecases.prices import rule_prices
 from setsolver.usecases.solve import solve
-from setsolver.usecases.swaps import SwapFound, swaps_of
+from setsolver.usecases.swaps import SwapFound, earnings_of, swaps_of
+from setsolver.usecases.weight_prices import WeightPrice, weight_prices
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome
     from setsolver.domain.snapshot import Snapshot
-    from setsolver.domain.solution import Solution
+    from setsolver.domain.solution import Choice, Solution
     from setsolver.rules import Assembly
 
 __all__ = ["Session", "default_difference"]
@@ -102,15 +105,19 @@ class Session:
 
     # What changes.
 
-    def pin(self, *paths: str) -> None:
+    def pin(self, *paths: str, slot: str | None = None) -> None:
         """Let frames be in, by path or glob: they join ``frames.include``, and leave ``frames.exclude``.
+
+        Parameters
+        ----------
+        slot : the only one that they may play, by its name in the brief; None = whichever serves.
 
         Raises
         ------
         BadBrief
-            Where no frame of the catalog has such a path; nothing changes then.
+            Where no frame of the catalog has such a path, or the brief no such slot; nothing changes then.
         """
-        self._wish("include", "exclude", paths)
+        self._wish("include", "exclude", paths, slot)
 
     def bar(self, *paths: str) -> None:
         """Let frames be out, by path or glob; they leave ``frames.include``. Raises as ``pin``."""
@@ -120,14 +127,27 @@ class Session:
         """Let frames be neither pinned nor barred any more. Raises as ``pin``."""
         wishes = self.brief.frames
         gone = self._named("include", paths)
-        kept = {key: self.without(getattr(wishes, key), gone) for key in ("include", "exclude")}
-        self._change(self.brief.model_copy(update={"frames": wishes.model_copy(update=kept)}))
+        self.wish(include=self.without(wishes.include, gone), exclude=self.without(wishes.exclude, gone))
 
     def include(self, *paths: str) -> None:
         """Set all that must be in, as ``frames.include`` of a brief; without paths nothing must. Raises as ``pin``."""
-        self._named("include", paths)
-        frames = self.brief.frames.model_copy(update={"include": paths})
-        self._change(self.brief.model_copy(update={"frames": frames}))
+        self.wish(include=paths, exclude=self.brief.frames.exclude)
+
+    def wish(self, *, include: Sequence[str], exclude: Sequence[str], slots: Mapping[str, str] | None = None) -> None:
+        """Set all that must be in and out, as ``frames`` of a brief. Raises as ``pin``.
+
+        Parameters
+        ----------
+        slots : by path; None = as they are, for those that stay in.
+        """
+        named = self._named("include", tuple(include))
+        self._named("exclude", tuple(exclude))
+        slots = self.brief.frames.slots if slots is None else slots
+        kept = {path: slot for path, slot in slots.items() if path in named}
+        frames = FrameWishes(include=tuple(include), exclude=tuple(exclude), slots=kept)
+        brief = self.brief.model_copy(update={"frames": frames})
+        seats_of(brief, self.snapshot)
+        self._change(brief)
 
     def reweigh(self, **weights: float) -> None:
         """Set weights by term, in points.
@@ -226,6 +246,14 @@ class Session:
             return nearest(self, ())
         return None if solution.best is not None else nearest(self, solution.conflict)
 
+    def ways_out(self, most: int = 6) -> list[Nearest]:
+        """Return the briefs nearest to this one that have a set, where this one has none, the nearest first."""
+        try:
+            solution = self._answer(self.assembly, 0, None)
+        except NoSet:
+            return list(islice(ways_out(self, ()), most))
+        return [] if solution.best is not None else list(islice(ways_out(self, solution.conflict), most))
+
     def outcome(self, *, alternates: int = 3, differ: int | None = None, prices: bool = False) -> Outcome:
         """Return the best set first, then alternates, or why there is no set.
 
@@ -270,10 +298,21 @@ class Session:
             Where there is no set, or no such place or frame in it.
         """
         assembly = self.assembly
-        best = self._answer(assembly, 0, None).best
-        if best is None:
-            raise BadInput("there is no set to swap in; session.solve() says why")
-        yield from swaps_of(assembly, best, slot, most, self._solver(assembly) if resolve else None, self.effort)
+        yield from swaps_of(
+            assembly, self._best(assembly), slot, most, self._solver(assembly) if resolve else None, self.effort
+        )
+
+    def earnings(self) -> dict[str, float]:
+        """Return by path what each frame would gain the best set in its best place there, all others kept.
+
+        Frames that could take no place are left out; those of the set gain 0. Raises BadInput where there is no set.
+        """
+        assembly = self.assembly
+        return earnings_of(assembly, self._best(assembly))
+
+    def weight_prices(self) -> list[WeightPrice]:
+        """Return what each weight gains its own rules and costs the others. Raises BadInput where there is no set."""
+        return weight_prices(self, self._best(self.assembly))
 
     def why(self, path: str) -> dict[str, Any]:
         """Return the document ``setsolver/why`` of one frame and the best set.
@@ -317,6 +356,12 @@ class Session:
 
     # How.
 
+    def _best(self, assembly: Assembly) -> Choice:
+        best = self._answer(assembly, 0, None).best
+        if best is None:
+            raise BadInput("there is no set to swap in; session.solve() says why")
+        return best
+
     def _differ(self, differ: int | None) -> int:
         size = self.brief.size
         return min(size, default_difference(size) if differ is None else differ)
@@ -342,15 +387,16 @@ class Session:
         self._rows = assembly
         return self._warm
 
-    def _wish(self, key: str, other: str, paths: tuple[str, ...]) -> None:
+    def _wish(self, key: str, other: str, paths: tuple[str, ...], slot: str | None = None) -> None:
         named = self._named(key, paths)
         wishes = self.brief.frames
         mine = getattr(wishes, key)
-        update = {
-            key: (*mine, *(path for path in paths if path not in mine)),
-            other: self.without(getattr(wishes, other), named),
-        }
-        self._change(self.brief.model_copy(update={"frames": wishes.model_copy(update=update)}))
+        more = (*mine, *(path for path in paths if path not in mine))
+        rest = self.without(getattr(wishes, other), named)
+        include, exclude = (more, rest) if key == "include" else (rest, more)
+        slots = {path: name for path, name in wishes.slots.items() if path not in named}
+        seats = dict.fromkeys(sorted(named), slot) if slot else {}
+        self.wish(include=include, exclude=exclude, slots=slots | seats)
 
     def _named(self, key: str, paths: tuple[str, ...]) -> set[str]:
         return {self.snapshot.frames[frame].path for frame in frames_named(key, paths, self.snapshot)}

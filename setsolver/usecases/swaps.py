@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from setsolver.errors import BadInput
-from setsolver.solver.swaps import swaps
+from setsolver.solver.swaps import gains, swaps
 from setsolver.usecases.outcome import set_found
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from setsolver.solver import Warm
     from setsolver.usecases.effort import Effort
 
-__all__ = ["SwapFound", "swaps_of"]
+__all__ = ["SwapFound", "earnings_of", "swaps_of"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,6 +68,14 @@ def swaps_of(
         path = assembly.renditions[swap.row].frame.path
         proven = around is not None and around.proven
         yield SwapFound(path, leaves, swap.points, gained, proven, assembly, swap.choice, around)
+
+
+def earnings_of(assembly: Assembly, best: Choice) -> dict[str, float]:
+    """Return by path what each frame that could take a place of a set would gain it there; 0 for its own."""
+    frames, points = gains(assembly.problem, best)
+    paths = [frame.path for frame in assembly.snapshot.frames]
+    own = {assembly.renditions[row].frame.path: 0.0 for row in best.chosen}
+    return {paths[frame]: float(gained) for frame, gained in zip(frames, points, strict=True)} | own
 
 
 def _place(assembly: Assembly, best: Choice, slot: int | str) -> int:

@@ -12,13 +12,15 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
-from starlette.responses import PlainTextResponse, Response
+from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 
+from setsolver.domain.brief import CropWish
 from setsolver.errors import FrameRefused, NoSuchFrame, SetsolverError
 from setsolver.output.view.words import inert
-from setsolver.usecases.board_acts import read_act
-from setsolver.usecases.board_pictures import SIDES
+from setsolver.usecases.board.acts import read_act, read_framing, read_lines
+from setsolver.usecases.board.pictures import SIDES
+from setsolver.web.events import told_as_it_goes
 from setsolver.web.guard import Guard, Keys
 
 if TYPE_CHECKING:
@@ -39,6 +41,7 @@ ASSETS = (
     "index.html",
     "board.css",
     "board.js",
+    "clients.js",
     "ask.js",
     "build.js",
     "wall.js",
@@ -47,8 +50,17 @@ ASSETS = (
     "weights.js",
     "sets.js",
     "tray.js",
+    "crop.js",
+    "filters.js",
+    "finish.js",
+    "frames.js",
+    "rating.js",
+    "read.js",
+    "rules.js",
+    "versions.js",
 )
 _FONTS = ("SourceSansPro-Regular.otf", "SourceSansPro-Semibold.otf")
+_DIGITS = 10
 _FOR_EVER = {"cache-control": "private, max-age=31536000, immutable"}
 """For pictures: their key changes with what they show."""
 
@@ -85,9 +97,15 @@ class Page:
             return Response(status_code=204)
         return _json(self._board.view())
 
-    def frames(self, _request: Request) -> Response:
-        """Return every frame."""
-        return _json(self._board.frames())
+    def frames(self, request: Request) -> Response:
+        """Return every frame, or those that differ from a list that the page has."""
+        known = request.query_params.get("known", "0")
+        return _json(self._board.frames(int(known) if known.isdecimal() and len(known) < _DIGITS else 0))
+
+    def framing(self, request: Request) -> Response:
+        """Return what a print would be if it were framed as the query says."""
+        given = {name: request.query_params[name] for name in CropWish.model_fields if name in request.query_params}
+        return _json(self._board.framing(request.path_params["key"], read_framing(given)))
 
     def swaps(self, request: Request) -> Response:
         """Return the swaps for a frame's place."""
@@ -101,8 +119,20 @@ class Page:
         """Return why a frame is in, or what it would cost."""
         return _json(self._board.why(request.path_params["key"]))
 
+    def earnings(self, _request: Request) -> Response:
+        """Return what each frame would earn."""
+        return _json(self._board.earnings())
+
+    def prices(self, _request: Request) -> Response:
+        """Return what each weight costs."""
+        return _json(self._board.prices())
+
+    def versions(self, _request: Request) -> Response:
+        """Return the versions that were kept."""
+        return _json(self._board.versions())
+
     def ways(self, _request: Request) -> Response:
-        """Return the nearest way to a set."""
+        """Return the ways out of a clash."""
         return _json(self._board.ways())
 
     def print(self, request: Request) -> Response:
@@ -120,10 +150,21 @@ class Page:
         """Do what the page asks for."""
         return _json(self._board.do(read_act(content)))
 
+    def ticks(self, content: bytes) -> Response:
+        """Read what clients answered."""
+        return _json(self._board.hear(read_lines(content)))
 
-def make_app(board: Board, keys: Keys) -> Starlette:
-    """Return the application of one board, with its guard before everything."""
+
+def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: False) -> Starlette:
+    """Return the application of one board, with its guard before everything. closing : tells streams to end."""
     page = Page(board)
+
+    async def ticks(request: Request) -> Response:
+        return await run_in_threadpool(_told(page.ticks), await request.body())
+
+    async def events(_request: Request) -> Response:
+        stream = told_as_it_goes(board.stamp, board.finishing.view, closing)
+        return StreamingResponse(stream, media_type="text/event-stream")
 
     async def act(request: Request) -> Response:
         return await run_in_threadpool(_told(page.act), await request.body())
@@ -138,12 +179,21 @@ def make_app(board: Board, keys: Keys) -> Starlette:
         "/sets": page.alternates,
         "/why/{key}": page.why,
         "/ways": page.ways,
+        "/earnings": page.earnings,
+        "/prices": page.prices,
+        "/versions": page.versions,
+        "/framing/{key}": page.framing,
         "/print/{key}/{how}/{side:int}": page.print,
         "/frame/{key}/{side:int}": page.frame,
     }
     routes = [Route(path, _told(answer), methods=["GET"]) for path, answer in asked.items()]
     return Starlette(
-        routes=[*routes, Route("/act", act, methods=["POST"])],
+        routes=[
+            *routes,
+            Route("/events", events),
+            Route("/act", act, methods=["POST"]),
+            Route("/ticks", ticks, methods=["POST"]),
+        ],
         middleware=[Middleware(Guard, keys=keys)],
         exception_handlers={HTTPException: _plain, Exception: _failed},
     )

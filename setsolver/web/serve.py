@@ -16,7 +16,7 @@ from setsolver.web.guard import Keys
 if TYPE_CHECKING:
     from setsolver.usecases.board import Board
 
-__all__ = ["listen", "serve"]
+__all__ = ["listen", "make_server", "serve"]
 
 LOOPBACK = "127.0.0.1"
 
@@ -42,11 +42,11 @@ def listen(port: int | None) -> socket.socket:
     return sock
 
 
-def serve(board: Board, sock: socket.socket, ready: Callable[[str], None]) -> None:
-    """Serve a board until SIGINT or SIGTERM, or not after one. ready : told the first address, once it answers."""
-    keys = Keys(sock.getsockname()[1])
+def make_server(board: Board, keys: Keys) -> uvicorn.Server:
+    """Return a server of one board; when it is told to end, it ends streams, too."""
     config = uvicorn.Config(
-        make_app(board, keys),
+        lambda: make_app(board, keys, lambda: server.should_exit),
+        factory=True,
         log_level="warning",
         access_log=False,
         server_header=False,
@@ -55,6 +55,16 @@ def serve(board: Board, sock: socket.socket, ready: Callable[[str], None]) -> No
         lifespan="off",
         timeout_graceful_shutdown=3,
     )
+    server = uvicorn.Server(config)
+    return server
+
+
+def serve(board: Board, sock: socket.socket, ready: Callable[[Keys], None]) -> None:
+    """Serve a board until SIGINT or SIGTERM, or not after one. ready : told the keys with the first address, once it answers."""
+    keys = Keys(sock.getsockname()[1])
     strike_again()
-    ready(keys.address)  # the socket listens already: whoever comes now waits a moment
-    uvicorn.Server(config).run(sockets=[sock])
+    ready(keys)  # the socket listens already: whoever comes now waits a moment
+    try:
+        make_server(board, keys).run(sockets=[sock])
+    finally:
+        board.finishing.end()

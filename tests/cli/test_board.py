@@ -13,7 +13,7 @@ import pytest
 from setsolver.cli.board import command
 from setsolver.errors import BadBrief, BadInput
 from setsolver.web.serve import listen
-from tests.usecases.boards import make_folder, write_brief
+from tests.usecases.boards import frame_rows, make_folder, write_brief
 
 
 def run(*arguments):
@@ -74,7 +74,7 @@ def test_what_was_done_survives_a_kill_and_ctrl_c_ends_it_well(tmp_path):
         after = client.get("/board").json()
         assert after["barred"] == [key]
         assert after["set"]["prints"] == before["set"]["prints"]
-        stars = {row["frame"]: row["stars"] for row in client.get("/frames").json()["frames"]}
+        stars = {row["frame"]: row["stars"] for row in frame_rows(client.get("/frames").json())}
         assert stars[key] == 5
         process.send_signal(signal.SIGINT)
         assert process.wait(60) == 0

@@ -5,7 +5,7 @@ import pytest
 
 from setsolver.domain.validate import best_look, broken_rules, score_terms
 from setsolver.solver import search
-from setsolver.solver.swaps import swaps
+from setsolver.solver.swaps import gains, swaps
 from tests.solver.small import small_problem
 
 
@@ -24,6 +24,23 @@ def by_trying(problem, choice, place):
         frame = int(problem.frame[row])
         gains[frame] = max(gained, gains.get(frame, -np.inf))
     return sorted(gains.values(), reverse=True)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_what_each_frame_would_gain_is_the_best_of_its_swaps(seed):
+    problem = small_problem(seed)
+    best = search(problem).choice
+    if best is None:
+        return
+    truth = {}
+    for place in range(problem.size):
+        for swap in swaps(problem, best, place, 100):
+            frame = int(problem.frame[swap.row])
+            truth[frame] = max(swap.points, truth.get(frame, -np.inf))
+    frames, points = gains(problem, best)
+    found = dict(zip(frames.tolist(), points.tolist(), strict=True))
+    assert {frame: found[frame] for frame in truth} == pytest.approx(truth)
+    assert set(truth) <= set(found)
 
 
 @pytest.mark.parametrize("seed", range(120))

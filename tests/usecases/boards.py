@@ -8,13 +8,13 @@ from functools import cache
 from pathlib import Path
 
 from setsolver.usecases.board import Board
-from setsolver.usecases.board_acts import read_act
+from setsolver.usecases.board.acts import read_act
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.frames import correct
 from setsolver.usecases.scan import scan
 from tests.cli.shoot import BRIEF, write_shoot
 
-__all__ = ["act", "make_folder", "open_board", "write_brief"]
+__all__ = ["act", "frame_rows", "make_folder", "open_board", "write_brief"]
 
 
 def make_folder(tmp_path):
@@ -39,15 +39,25 @@ def write_brief(tmp_path, text=BRIEF):
     return file
 
 
-def open_board(tmp_path):
+def open_board(tmp_path, **options):
     """Return a board of a folder and a brief under ``tmp_path``, which are made where they are not there yet."""
     folder = tmp_path / "pottery"
     if not folder.is_dir():
         make_folder(tmp_path)
     file = tmp_path / "any-three.toml"
-    return Board(folder, str(file if file.is_file() else write_brief(tmp_path)), effort=Effort(60.0, workers=1))
+    return Board(
+        folder, str(file if file.is_file() else write_brief(tmp_path)), effort=Effort(60.0, workers=1), **options
+    )
 
 
 def act(board, **what):
     """Do what a page would ask for; return the board as it is then."""
     return board.do(read_act(json.dumps(what).encode()))
+
+
+def frame_rows(document):
+    """Return the rows of the tray, of the columns that a board gives."""
+    columns = document["columns"]
+    rows = zip(*columns.values(), strict=True)
+    found = [dict(zip(columns, row, strict=True)) for row in rows]
+    return [row | {"path": f"{row['folder']}/{row['name']}"} for row in found]

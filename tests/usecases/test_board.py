@@ -11,12 +11,12 @@ import pytest
 from setsolver.api import Catalog
 from setsolver.errors import BadBrief, BadInput, NoSuchFrame
 from setsolver.usecases.board import MOST_SWAPS
-from setsolver.usecases.board_acts import read_act
-from setsolver.usecases.board_view import key_of
+from setsolver.usecases.board.acts import read_act
+from setsolver.usecases.board.rows import key_of
 from setsolver.usecases.learn import read_choices
 from setsolver.usecases.schemas import choice_schema
 from tests.cli.shoot import BRIEF
-from tests.usecases.boards import act, make_folder, open_board, write_brief
+from tests.usecases.boards import act, frame_rows, make_folder, open_board, write_brief
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def first_swap(board, place=0):
 
 
 def choices(board):
-    file = board.kept.choices_file
+    file = board.kept.choices.file
     return [json.loads(line) for line in file.read_text("utf-8").splitlines()] if file.exists() else []
 
 
@@ -53,7 +53,7 @@ def test_the_view_adds_up_and_shows_the_plan(board):
 
 
 def test_the_tray_holds_every_frame_by_a_key_that_says_no_path(board):
-    rows = board.frames()["frames"]
+    rows = frame_rows(board.frames())
     assert {row["frame"] for row in rows} == {key_of(frame.path) for frame in board.session.snapshot.frames}
     assert all(re.fullmatch("[0-9a-f]{16}", row["frame"]) for row in rows)
 
@@ -130,7 +130,7 @@ def test_pin_bar_and_free_are_wishes_of_the_working_copy(board):
     view = board.view()
     out, other = (
         view["set"]["prints"][0],
-        next(row for row in board.frames()["frames"] if row["words"] not in hung(view)),
+        next(row for row in frame_rows(board.frames()) if row["path"] not in hung(view)),
     )
     after = act(board, do="bar", frame=out["frame"])
     assert out["path"] not in hung(after)
@@ -196,7 +196,7 @@ def test_a_change_that_changes_nothing_says_so_and_is_no_step(board):
 
 
 def test_where_no_set_holds_the_clash_is_said_and_a_way_out_is_offered(board):
-    for row in board.frames()["frames"][:6]:
+    for row in frame_rows(board.frames())[:6]:
         view = act(board, do="bar", frame=row["frame"])
     assert view["set"] is None
     assert view["status"] == "none"
@@ -204,13 +204,18 @@ def test_where_no_set_holds_the_clash_is_said_and_a_way_out_is_offered(board):
     assert view["said"].startswith(f"{row['name']} is barred. No set holds under these rules: ")
     with pytest.raises(BadInput, match="no set to swap"):
         board.swaps(key_of("morning/0000.jpg"), proven=False)
-    says = board.ways()["says"]
-    if says is None:
-        with pytest.raises(BadInput, match="take back"):
-            act(board, do="nearest")
-    else:
-        assert act(board, do="nearest")["set"] is not None
+    ways = board.ways()["ways"]
+    says = [way["says"] for way in ways]
+    assert says[0] == f"with {row['path']} let in 1 more frame counts and a set exists"
+    assert {"without any of 6 bars 6 more frames count and a set exists", "with 2 frames a set exists"} <= set(says)
+    for way in ways:
+        shown = board.ways()
+        assert act(board, do="way", number=way["number"], revision=shown["revision"])["set"] is not None
+        act(board, do="undo")
+    with pytest.raises(BadInput, match="look again"):
+        act(board, do="way", number=1, revision=shown["revision"])
     assert act(board, do="begin again")["set"] is not None
+    assert board.ways()["ways"] == []
 
 
 def test_all_is_there_again_after_a_restart(board, tmp_path):
@@ -303,7 +308,7 @@ def test_why_answers_for_frames_in_and_out(board):
     inside = board.why(view["set"]["prints"][0]["frame"])
     assert inside["in_set"]
     assert inside["lines"]
-    outside = next(row for row in board.frames()["frames"] if row["words"] not in hung(view))
+    outside = next(row for row in frame_rows(board.frames()) if row["path"] not in hung(view))
     assert not board.why(outside["frame"])["in_set"]
 
 
@@ -333,7 +338,7 @@ def rule(view, key):
 def test_rules_are_changed_one_by_one_and_the_set_answers(board):
     after = act(board, do="change", key="print_cm", value=24)
     assert {print_["print_cm"] for print_ in after["set"]["prints"]} == {24}
-    assert after["said"].startswith("Long edge of a print, cm: now 24.")
+    assert after["said"].startswith("Long edge, cm: now 24.")
     after = act(board, do="change", key="size", value=2)
     assert len(after["set"]["prints"]) == 2
     after = act(board, do="change", key="aspect", value="1:1")

@@ -6,6 +6,7 @@ from starlette.testclient import TestClient
 from setsolver.web.app import make_app
 from setsolver.web.guard import Keys
 from tests.usecases.boards import open_board
+from tests.web.browsing import CHROMIUM, FLAGS, is_fault
 
 PORT = 8123
 
@@ -32,3 +33,34 @@ def client(stranger, keys):
     assert stranger.get(f"/?token={keys.token}").status_code == 303
     stranger.headers["origin"] = f"http://127.0.0.1:{PORT}"
     return stranger
+
+
+@pytest.fixture(scope="session")
+def browser():
+    driver = pytest.importorskip("playwright.sync_api", reason="no Playwright here (pip install playwright)")
+    with driver.sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def open_page(browser, request):
+    """Return what opens a page of an address and fails where the page itself reports an error."""
+    contexts, faults = [], []
+
+    def opened(address, width=1280, height=900, **options):
+        context = browser.new_context(viewport={"width": width, "height": height}, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: faults.append(str(error)))
+        page.on("console", lambda told: faults.append(told.text) if told.type == "error" and is_fault(told.text) else 0)
+        page.goto(address)
+        page.wait_for_selector(".print img")
+        page.wait_for_selector(".cell img")
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert faults == []

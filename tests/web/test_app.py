@@ -10,6 +10,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from setsolver.web.app import ASSETS, make_app
+from tests.usecases.boards import frame_rows
 
 PAGE = files("setsolver.web") / "page"
 
@@ -77,8 +78,13 @@ def test_swaps_why_sets_and_frames_are_documents(client):
     assert client.get(f"/swaps/{key}?proven").json()["proven"] is True
     assert client.get(f"/why/{key}").json()["in_set"] is True
     assert client.get("/sets").json()["sets"]
-    assert len(client.get("/frames").json()["frames"]) == 8
-    assert client.get("/ways").json() == {"says": None}
+    assert len(client.get("/frames").json()["columns"]["frame"]) == 8
+    assert client.get("/ways").json()["ways"] == []
+    assert client.get("/earnings").json()["earns"][key] == 0
+    assert client.get("/prices").json()["prices"]
+    assert client.get("/versions").json()["versions"] == []
+    assert client.get(f"/framing/{key}?level=1.5").json()["level"] == 1.5
+    assert client.get(f"/framing/{key}?level=much").status_code == 422
 
 
 def test_a_frame_that_is_not_there_is_said(client):
@@ -88,7 +94,7 @@ def test_a_frame_that_is_not_there_is_said(client):
 
 
 def test_a_picture_that_cannot_be_read_any_more_is_said_and_the_board_goes_on(client, tmp_path):
-    frame = client.get("/frames").json()["frames"][0]
+    frame = frame_rows(client.get("/frames").json())[0]
     (tmp_path / "pottery" / frame["folder"] / frame["name"]).write_bytes(b"gone")
     answer = client.get(f"/frame/{frame['frame']}/640")
     assert answer.status_code == 410
@@ -97,7 +103,7 @@ def test_a_picture_that_cannot_be_read_any_more_is_said_and_the_board_goes_on(cl
 
 
 def test_ten_clients_at_once_lose_no_act(client):
-    keys = [row["frame"] for row in client.get("/frames").json()["frames"]]
+    keys = client.get("/frames").json()["columns"]["frame"]
     with ThreadPoolExecutor(10) as pool:
         answers = list(pool.map(lambda n: act(client, do="rate", frame=keys[n % 4], stars=n % 6), range(10)))
     assert {answer.status_code for answer in answers} == {200}

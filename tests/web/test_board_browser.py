@@ -3,107 +3,18 @@
 Debian's Chromium, driven by Playwright; where either is missing, the tests say so and skip.
 """
 
-import shutil
-import threading
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-import uvicorn
 
 from setsolver.usecases.scan import scan
-from setsolver.web.app import make_app
-from setsolver.web.guard import Keys
-from setsolver.web.serve import listen
-from tests.usecases.boards import make_folder, open_board, write_brief
+from tests.usecases.boards import frame_rows, make_folder, open_board, write_brief
+from tests.web.browsing import BROWSED, PROVEN, hung, reach, revision, running, settled
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-ENDED = "net::ERR_CONNECTION_REFUSED"
-"""What a page says that outlives its server, as pages do at the end of a test."""
 AXE = Path(__file__).parents[1] / "data" / "axe" / "axe.min.js"
-PROVEN = ".swaps li >> text=/does better, proven|at best, with/"
 HOSTILE = "x<img src=a onerror=document.title='owned'>.jpg"
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium here (Debian: apt-get install chromium)"),
-]
-
-
-@contextmanager
-def running(board):
-    with listen(None) as sock:
-        keys = Keys(sock.getsockname()[1])
-        server = uvicorn.Server(uvicorn.Config(make_app(board, keys), log_level="warning", lifespan="off", ws="none"))
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [sock]}, daemon=True)
-        thread.start()
-        yield keys.address
-        server.should_exit = True
-        thread.join(30)
-
-
-@pytest.fixture(scope="module")
-def browser():
-    driver = pytest.importorskip("playwright.sync_api", reason="no Playwright here (pip install playwright)")
-    with driver.sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield found
-        found.close()
-
-
-def is_fault(text):
-    """Tell faults of the page from an ended server and from a question that a change overtook: 422, in a sentence."""
-    return ENDED not in text and "status of 422" not in text
-
-
-@pytest.fixture
-def open_page(browser, request):
-    """Return what opens a page of an address and fails where the page itself reports an error."""
-    contexts, faults = [], []
-
-    def opened(address, width=1280, height=900, **options):
-        context = browser.new_context(viewport={"width": width, "height": height}, **options)
-        contexts.append(context)
-        page = context.new_page()
-        page.on("pageerror", lambda error: faults.append(str(error)))
-        page.on("console", lambda told: faults.append(told.text) if told.type == "error" and is_fault(told.text) else 0)
-        page.goto(address)
-        page.wait_for_selector(".print img")
-        page.wait_for_selector(".cell img")
-        return page
-
-    yield opened
-    for context in contexts:
-        context.close()
-    assert faults == []
-
-
-def hung(page):
-    return [name.split(", ")[2] for name in names(page)]
-
-
-def names(page):
-    return page.eval_on_selector_all(".print", "all => all.map((one) => one.getAttribute('aria-label'))")
-
-
-def settled(page, revision):
-    """Wait for an answer: until the page shows another revision."""
-    page.wait_for_function(
-        "(before) => Number(document.getElementById('main').dataset.revision) > before", arg=revision
-    )
-    page.wait_for_selector("main[aria-busy=false]")
-
-
-def revision(page):
-    return int(page.get_attribute("main", "data-revision"))
+pytestmark = BROWSED
 
 
 @pytest.mark.parametrize("width", [1280, 390])
@@ -166,18 +77,6 @@ def test_everything_is_done_by_keyboard_alone(tmp_path, open_page):
         assert "other weights" in page.inner_text("#said")
 
 
-def reach(page, selector):
-    """Press Tab until something has the focus: whatever cannot be reached so fails here."""
-    page.evaluate("document.activeElement.blur?.()")
-    for _ in range(150):
-        page.keyboard.press("Tab")
-        if page.evaluate("(what) => document.activeElement.matches(what)", selector):
-            outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
-            assert outline != "none" or selector == "#sheet"
-            return
-    raise AssertionError(f"{selector} is not reached by Tab")
-
-
 def test_stars_turn_scale_and_bars_are_kept_through_a_reload(tmp_path, open_page):
     board = open_board(tmp_path)
     with running(board) as address:
@@ -191,7 +90,7 @@ def test_stars_turn_scale_and_bars_are_kept_through_a_reload(tmp_path, open_page
         page.reload()
         page.wait_for_selector(".cell img")
         assert name not in hung(page)
-        (row,) = [row for row in board.frames()["frames"] if row["name"] == name]
+        (row,) = [row for row in frame_rows(board.frames()) if row["name"] == name]
         assert (row["stars"], row["said"], row["turn"]) == (4, "close", 90)
 
 
@@ -201,6 +100,7 @@ def test_the_tray_is_sifted_and_sorted(tmp_path, open_page):
         page.fill("[data-id='find']", "MORNING 0002")
         assert page.inner_text("#tray-count") == "1 of 8 frames"
         page.fill("[data-id='find']", "")
+        page.select_option("[data-id='filter-repeats']", "all")
         page.select_option("[data-id='filter-sort']", "name")
         assert page.inner_text(".cell .name >> nth=0") == "0004.jpg"  # evening before morning
         page.select_option("[data-id='filter-wish']", "hung")
@@ -354,7 +254,8 @@ def test_an_audit_for_those_who_cannot_see_or_point_finds_nothing(tmp_path, open
         page = open_page(address, width, bypass_csp=True)  # the audit is a script of the test's
         page.click("#ask-sets")
         page.wait_for_selector("#others article")
-        page.click(".rules summary")
+        for part in page.query_selector_all("details"):
+            part.evaluate("(one) => { one.open = true; }")
         page.click(".print[data-place='1']")
         page.wait_for_selector(PROVEN)
         page.click("[data-id='about']")

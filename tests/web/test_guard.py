@@ -7,7 +7,9 @@ SameSite) and for names that are bound anew (DNS rebinding): RFC 9110, section 7
 import json
 
 import pytest
+from starlette.testclient import TestClient
 
+from setsolver.web.app import make_app
 from setsolver.web.guard import MOST_BYTES, Keys
 
 ACT = {"do": "weigh", "term": "appeal", "points": 1}
@@ -51,6 +53,54 @@ def test_a_wrong_token_gives_no_cookie(stranger, keys, query):
     answer = stranger.get(f"/?{query.format(keys.token)}") if query != "&" * 40 else stranger.get("/?" + "a=1&" * 7)
     assert answer.status_code == 403
     assert "set-cookie" not in answer.headers
+
+
+def opened(address):
+    return address.partition("/?")[2]
+
+
+def test_an_address_for_a_program_is_good_once(stranger, keys):
+    address = f"/?{opened(keys.address_once())}"
+    answer = stranger.get(address)
+    assert answer.status_code == 303
+    assert keys.cookie not in answer.headers["set-cookie"]
+    assert keys.token not in address
+    assert stranger.get("/board").status_code == 200
+
+
+def test_whoever_comes_by_it_again_shuts_out_whoever_came_first(board, keys):
+    address = f"/?{opened(keys.address_once())}"
+    first, second = (
+        TestClient(make_app(board, keys), base_url=f"http://127.0.0.1:{keys.port}", follow_redirects=False)
+        for _ in range(2)
+    )
+    assert first.get(address).status_code == 303
+    assert first.get("/board").status_code == 200
+    answer = second.get(address)
+    assert answer.status_code == 403
+    assert "good once" in answer.text
+    assert first.get("/board").status_code == 403
+    assert second.get(address).status_code == 403
+    assert second.get(f"/?token={keys.token}").status_code == 303  # the printed one counts as long as the board runs
+
+
+@pytest.mark.parametrize("query", ["once=", "once=x", "once={0}&once={0}", "once={0}&token={1}", "token={0}"])
+def test_a_wrong_address_gives_no_cookie(stranger, keys, query):
+    ticket = opened(keys.address_once()).partition("=")[2]
+    answer = stranger.get(f"/?{query.format(ticket, keys.token)}")
+    assert answer.status_code == 403
+    assert "set-cookie" not in answer.headers
+
+
+def test_what_a_client_sent_may_be_longer_than_an_act_and_no_more(client):
+    long = {"lines": "x" * 100_000}
+    assert client.post("/ticks", json=long).status_code == 422
+    assert client.post("/ticks", json={"lines": "x" * 1_200_000}).status_code == 413
+    assert client.post("/act", json=long).status_code == 413
+
+
+def test_the_stream_is_for_the_page_alone(stranger):
+    assert stranger.get("/events").status_code == 403
 
 
 def test_the_token_counts_at_the_first_address_only(stranger, keys):

@@ -16,6 +16,17 @@ export async function act(what) {
   return read(answer);
 }
 
+// A file that somebody sent, as text; the board reads it line by line.
+export async function send(path, text) {
+  const answer = await fetch(path, {
+    method: "POST",
+    credentials: "same-origin",
+    headers: { "Content-Type": "application/json" },
+    body: JSON.stringify({ lines: text }),
+  });
+  return read(answer);
+}
+
 async function read(answer) {
   const text = await answer.text();
   if (answer.ok) return JSON.parse(text);

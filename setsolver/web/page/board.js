@@ -3,12 +3,18 @@
 import { ask, act } from "./ask.js";
 import { keepingFocus, points, show } from "./build.js";
 import { drawFrame } from "./frame.js";
+import { earningsThen } from "./filters.js";
+import { drawClients } from "./clients.js";
+import { drawFinish } from "./finish.js";
+import { addTicks, frameOf, loadFrames } from "./frames.js";
+import { waitingStars } from "./rating.js";
+import { drawReading } from "./read.js";
+import { drawRules } from "./rules.js";
 import { drawSets, forgetSets } from "./sets.js";
-import { drawTray, loadFrames } from "./tray.js";
-import { drawWall, toggleTone } from "./wall.js";
-import { drawRules, drawWeights } from "./weights.js";
-
-const EVERY = 2000; // milliseconds between looks for what another page did
+import { drawTray } from "./tray.js";
+import { drawVersions } from "./versions.js";
+import { drawWall, toggleTone, toggleWall } from "./wall.js";
+import { drawWeights } from "./weights.js";
 
 export const board = { state: null, chosen: null };
 let line = Promise.resolve();
@@ -38,7 +44,7 @@ export function perform(what, then) {
       const state = await act(what);
       trouble("");
       if (then) then(state);
-      await take(state, ["rate", "turn", "rescale", "undo", "redo"].includes(what.do));
+      await take(state);
     } catch (error) {
       trouble(error.message);
     } finally {
@@ -58,11 +64,26 @@ function busy() {
   document.getElementById("main").setAttribute("aria-busy", String(waiting > 0));
 }
 
-async function take(state, frames) {
-  if (frames) await loadFrames();
+export async function taken(state) {
+  await take(state);
+}
+
+async function take(state) {
   board.state = state;
+  await loadFrames();
+  keepStars();
+  addTicks();
   forgetSets();
   keepingFocus(draw);
+  earningsThen();
+}
+
+// Stars that were given since, and wait to be sent, stand on this page already.
+function keepStars() {
+  for (const [frame, stars] of waitingStars()) {
+    const row = frameOf(frame);
+    if (row) row.stars = stars;
+  }
 }
 
 function draw() {
@@ -84,13 +105,17 @@ function draw() {
   drawWeights();
   drawRules();
   drawSets();
+  drawVersions();
+  drawClients();
+  drawFinish();
   drawTray();
+  drawReading();
 }
 
 // On a narrow page the wall stays above what is scrolled: what gets the focus must not come to lie behind it.
 function clear() {
   const wall = document.getElementById("wall");
-  const above = wall.offsetWidth > 0.8 * document.getElementById("main").offsetWidth && getComputedStyle(wall).position === "sticky";
+  const above = getComputedStyle(wall).position === "sticky";
   document.documentElement.style.scrollPaddingTop = above ? `${wall.offsetHeight + 8}px` : "8px";
 }
 
@@ -113,14 +138,25 @@ function keys(event) {
   if (key === "c" && !event.ctrlKey && !event.metaKey && !event.altKey && event.target.closest?.("#wall")) toggleTone();
 }
 
-async function look() {
-  if (document.hidden || waiting > 0 || !board.state) return;
-  try {
+// Told by the board when something changed, here or on another page, and how a job goes.
+function listen() {
+  let lost = false;
+  const stream = new EventSource("/events");
+  stream.onmessage = async (event) => {
+    const told = JSON.parse(event.data);
+    if (lost) trouble("");
+    lost = false;
+    if (!board.state) return;
+    drawFinish(told.finish);
+    if (waiting > 0 || told.revision === board.state.revision) return;
     const state = await ask(`/board?unless=${board.state.revision}`);
-    if (state && waiting === 0) await take(state, true);
-  } catch {
+    if (state && waiting === 0) await take(state);
+  };
+  stream.onerror = () => {
+    lost = true;
     trouble("The board does not answer: setsolver was stopped on this machine. What you did is kept; start it again.");
-  }
+  };
+  addEventListener("pagehide", () => stream.close());
 }
 
 async function open() {
@@ -129,17 +165,17 @@ async function open() {
   document.getElementById("undo").addEventListener("click", () => perform({ do: "undo" }));
   document.getElementById("redo").addEventListener("click", () => perform({ do: "redo" }));
   document.getElementById("tone").addEventListener("click", toggleTone);
+  document.getElementById("whole").addEventListener("click", toggleWall);
   try {
     board.state = await ask("/board");
     draw();
     busy();
     await loadFrames();
-    drawTray();
-    drawFrame();
+    draw();
   } catch (error) {
     trouble(error.message);
   }
-  setInterval(look, EVERY);
+  listen();
 }
 
 open();

@@ -3,8 +3,9 @@
 import { ask } from "./ask.js";
 import { board, choose, perform } from "./board.js";
 import { button, el, points, show } from "./build.js";
+import { cropEditor } from "./crop.js";
 import { drawSwaps } from "./swaps.js";
-import { frameOf } from "./tray.js";
+import { frameOf } from "./frames.js";
 
 let unfolded = false;
 const SCALES = ["wide", "medium", "close"];
@@ -29,7 +30,9 @@ export function drawFrame() {
     ),
     print ? null : whole(row),
     print ? about(row, print) : facts(row, print),
+    print ? cropEditor(row, print) : null,
     wishes(row),
+    seats(row),
     stars(row),
     shows(row),
     answer(row),
@@ -100,6 +103,20 @@ function wishes(row) {
     buttons.push(button(`Bar all of ${folder}`, () => perform({ do: "bar", frame: row.frame, folder: true }), { "data-id": "bar-folder" }));
   }
   return group(says, ...buttons);
+}
+
+// A slot that the frame is pinned to; only where the brief has several.
+function seats(row) {
+  const { slots, seated } = board.state;
+  if (slots.length < 2) return null;
+  const buttons = slots.map((slot) =>
+    button(slot.name, () => perform({ do: "pin", frame: row.frame, slot: slot.name }), {
+      "data-id": `seat-${slot.name}`,
+      "aria-pressed": seated[row.frame] === slot.name,
+      "aria-label": `Pin it as ${slot.name}`,
+    }),
+  );
+  return group("Pin it as", ...buttons);
 }
 
 function stars(row) {

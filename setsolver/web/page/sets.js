@@ -13,23 +13,41 @@ export function forgetSets() {
 }
 
 export function drawSets() {
-  const press = document.getElementById("ask-sets");
-  if (!wired) press.addEventListener("click", load);
+  const part = document.getElementById("sets");
+  if (!wired) part.addEventListener("toggle", () => part.open && load());
   wired = true;
-  press.hidden = !board.state.set || found !== null;
-  document.getElementById("sets").hidden = !board.state.set;
+  part.hidden = !board.state.set;
   show("others", ...(found ? found.sets.map(one) : []));
+  if (part.open && !found && board.state.set) load();
 }
 
+let asking = 0;
+
+// The next best sets of the set as it is, wherever they are looked at; an answer that a change overtook is dropped.
 async function load() {
+  const { revision } = board.state;
+  if (found || asking === revision) return;
+  asking = revision;
   show("others", el("p", { class: "soft", role: "status" }, "Looking for the next best sets"));
   try {
-    found = await ask("/sets");
+    const told = await ask("/sets");
+    if (told.revision !== board.state.revision) return;
+    found = told;
     drawSets();
-    document.querySelector("#others button")?.focus({ preventScroll: true });
   } catch (error) {
     show("others", el("p", { class: "soft" }, error.message));
+  } finally {
+    if (asking === revision) asking = 0;
   }
+}
+
+function naming(set) {
+  const name = el("input", { type: "text", maxlength: 60, "aria-label": `Name for set ${set.number}`, placeholder: "a name", "data-id": `name-${set.number}` });
+  const keep = (event) => {
+    event.preventDefault();
+    if (name.value.trim()) perform({ do: "name", name: name.value.trim(), number: set.number, revision: found.revision });
+  };
+  return el("form", { class: "group", onsubmit: keep }, name, el("button", { type: "submit", "data-id": `version-${set.number}` }, "Keep as a version"));
 }
 
 function one(set) {
@@ -43,6 +61,7 @@ function one(set) {
     el("div", { class: "strip" }, ...pictures),
     el("p", {}, `${signed(set.points)} points`, el("span", { class: "soft" }, set.differs.length ? ` (${because(set.differs)})` : "")),
     el("p", { class: "soft" }, `${set.says}. ${set.proof}`),
+    naming(set),
     button("Keep this set", () => perform({ do: "keep", number: set.number, revision: found.revision }), {
       "data-id": `keep-${set.number}`,
       "aria-label": `Keep this set, number ${set.number}`,

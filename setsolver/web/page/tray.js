@@ -1,66 +1,62 @@
 // All frames on one sheet: only the rows in sight are in the page, so that a hundred thousand scroll like a hundred.
 
-import { ask } from "./ask.js";
-import { board, choose, perform, trouble } from "./board.js";
-import { el, show } from "./build.js";
+import { board, choose, perform } from "./board.js";
+import { el, show, signed } from "./build.js";
+import { allFrames, earnings, wholeList } from "./frames.js";
+import { drawFilters, narrowed, order } from "./filters.js";
+import { rate } from "./rating.js";
+import { openReading } from "./read.js";
 
 const CELL = { wide: 168, high: 158 };
 const BEYOND = 2; // rows kept above and below those in sight
-const PAUSE = 400; // milliseconds in which further stars count as one rating
 
-const filter = { text: "", shows: "", wish: "", stars: "", sort: "appeal" };
-let frames = [];
-let byKey = new Map();
 let shown = [];
 let at = 0;
 let wired = false;
-let rating = null;
-
-export function frameOf(key) {
-  return key === null ? undefined : byKey.get(key);
-}
-
-export async function loadFrames() {
-  try {
-    frames = (await ask("/frames")).frames;
-    byKey = new Map(frames.map((row) => [row.frame, row]));
-  } catch (error) {
-    trouble(error.message);
-  }
-}
-
-const ORDERS = {
-  appeal: (a, b) => (b.appeal ?? 0) - (a.appeal ?? 0),
-  time: (a, b) => (a.time ?? Infinity) - (b.time ?? Infinity) || a.words.localeCompare(b.words),
-  stars: (a, b) => (b.stars ?? -1) - (a.stars ?? -1) || (b.appeal ?? 0) - (a.appeal ?? 0),
-  name: (a, b) => a.words.localeCompare(b.words),
-};
+let lists = null;
+let lastSift = null; // what the list was made for: while a person rates, no frame moves or goes away under them
+const unfolded = new Set(); // leaders whose repeats are shown
 
 function sift() {
   const { state } = board;
   const hung = new Set(state.set ? state.set.prints.map((print) => print.frame) : []);
-  const lists = { hung, pinned: new Set(state.pinned), barred: new Set(state.barred) };
-  const words = filter.text.toLowerCase().split(/\s+/).filter(Boolean);
-  const fits = (row) =>
-    (!filter.shows || (row.said ?? row.shows) === filter.shows) &&
-    (!filter.wish || lists[filter.wish].has(row.frame)) &&
-    (filter.stars === "" || (row.stars ?? -1) >= Number(filter.stars)) &&
-    words.every((word) => row.words.includes(word));
+  lists = { hung, pinned: new Set(state.pinned), barred: new Set(state.barred) };
+  const by = order();
+  const listed = by.wish ? state.revision : 0;
+  const made = { list: wholeList(), listed, ...by, open: unfolded.size, earns: by.sort === "earns" ? earnings() : null };
+  if (lastSift && Object.keys(made).every((key) => made[key] === lastSift[key])) return;
+  lastSift = made;
   const active = shown[at]?.frame;
-  shown = frames.filter(fits).sort(ORDERS[filter.sort]);
+  shown = narrowed(allFrames(), lists, unfolded);
   const again = active ? shown.findIndex((row) => row.frame === active) : -1;
   at = again >= 0 ? again : Math.max(0, Math.min(at, shown.length - 1));
-  return lists;
 }
 
-let lists = null;
-
 export function drawTray() {
-  if (!board.state || !frames.length) return;
+  if (!board.state || !allFrames().length) return;
   wire();
-  lists = sift();
-  show("tray-count", `${shown.length} of ${frames.length} frames`);
+  sift();
+  show("tray-count", `${shown.length} of ${allFrames().length} frames`);
   paint();
+}
+
+export function fromStart() {
+  at = 0;
+  document.getElementById("sheet").scrollTop = 0;
+  drawTray();
+}
+
+// The frame after or before one in the order shown; for those who read frame by frame.
+export function besides(frame, by) {
+  const index = shown.findIndex((row) => row.frame === frame);
+  const next = shown[index + by];
+  if (index < 0 || !next) return null;
+  reach(index + by);
+  return next;
+}
+
+export function peek(frame, by) {
+  return shown[shown.findIndex((row) => row.frame === frame) + by] || null;
 }
 
 function columns() {
@@ -73,32 +69,58 @@ function paint() {
   const rows = Math.ceil(shown.length / across);
   const first = Math.max(0, Math.floor(sheet.scrollTop / CELL.high) - BEYOND);
   const last = Math.min(rows, Math.ceil((sheet.scrollTop + sheet.clientHeight) / CELL.high) + BEYOND);
-  const field = el("div", { class: "field", role: "presentation" });
-  field.style.height = `${rows * CELL.high}px`;
   const wide = (sheet.clientWidth - 8) / across;
+  const field = sheet.querySelector(".field") || sheet.appendChild(el("div", { class: "field", role: "presentation" }));
+  const there = new Map([...field.children].map((cell) => [cell.dataset.name, cell]));
+  field.style.height = `${rows * CELL.high}px`;
+  const wanted = [];
   for (let index = first * across; index < Math.min(last * across, shown.length); index += 1) {
-    const cell = draw(shown[index], index);
-    cell.style.top = `${Math.floor(index / across) * CELL.high}px`;
-    cell.style.left = `${(index % across) * wide}px`;
-    cell.style.width = `${wide - 8}px`;
-    field.append(cell);
+    const name = nameOf(shown[index], index, across, wide);
+    const cell = there.get(name) || placed(draw(shown[index], index), name, index, across, wide);
+    wanted.push(cell);
+    there.delete(name);
   }
-  sheet.replaceChildren(field);
+  for (const cell of there.values()) cell.remove();
+  for (const [place, cell] of wanted.entries()) if (field.children[place] !== cell) field.insertBefore(cell, field.children[place] || null);
   if (shown.length) sheet.setAttribute("aria-activedescendant", `cell-${at}`);
   else sheet.removeAttribute("aria-activedescendant");
 }
 
-function draw(row, index) {
-  const marks = [];
+// All that a cell shows: a cell that shows the same is kept, so that no picture is fetched or painted twice.
+function nameOf(row, index, across, wide) {
+  return [row.frame, index, shown.length, across, Math.round(wide), row.turn, index === at, row.frame === board.chosen, words(row)].join(" ");
+}
+
+function placed(cell, name, index, across, wide) {
+  cell.dataset.name = name;
+  cell.style.top = `${Math.floor(index / across) * CELL.high}px`;
+  cell.style.left = `${(index % across) * wide}px`;
+  cell.style.width = `${wide - 8}px`;
+  return cell;
+}
+
+function words(row) {
+  const marks = [row.said ?? row.shows];
+  if (row.stars !== null) marks.push(`${row.stars} of 5 stars`);
   if (lists.hung.has(row.frame)) marks.push("on the wall");
   if (lists.pinned.has(row.frame)) marks.push("pinned");
   if (lists.barred.has(row.frame)) marks.push("barred");
-  const stars = row.stars === null ? "" : `${row.stars} of 5 stars`;
+  const earned = earnings()?.[row.frame];
+  if (order().sort === "earns" && earned !== undefined && !lists.hung.has(row.frame)) marks.push(`${signed(earned)} points`);
+  if (row.ticks) marks.push(`ticked by ${row.ticks}`);
+  if (row.hidden) marks.push(`and ${row.hidden} like it`);
+  return marks.filter(Boolean).join(", ");
+}
+
+function draw(row, index) {
+  const image = el("img", { alt: "", decoding: "async", draggable: "false", src: `/frame/${row.frame}/240?t=${row.turn}` });
+  image.addEventListener("error", () => image.replaceWith(el("span", { class: "gone" }, "cannot be read")));
   return el(
     "div",
     {
       id: `cell-${index}`,
       role: "option",
+      draggable: "true",
       class: ["cell", index === at ? "at" : "", row.frame === board.chosen ? "on" : "", lists.barred.has(row.frame) ? "barred" : ""].join(" "),
       "aria-selected": String(row.frame === board.chosen),
       "aria-setsize": shown.length,
@@ -107,10 +129,14 @@ function draw(row, index) {
         at = index;
         choose(row.frame, { focus: true });
       },
+      ondragstart: (event) => {
+        event.dataTransfer.setData("application/x-setsolver-frame", row.frame);
+        event.dataTransfer.effectAllowed = "copy";
+      },
     },
-    el("img", { alt: "", decoding: "async", src: `/frame/${row.frame}/240?t=${row.turn}` }),
+    image,
     el("span", { class: "name" }, row.name),
-    el("span", { class: "soft" }, [row.said ?? row.shows, stars, ...marks].filter(Boolean).join(", ")),
+    el("span", { class: "soft" }, words(row)),
   );
 }
 
@@ -123,6 +149,16 @@ function reach(index) {
   paint();
 }
 
+function fold(row) {
+  const leader = row.fold;
+  if (unfolded.has(leader)) unfolded.delete(leader);
+  else unfolded.add(leader);
+  lastSift = null;
+  drawTray();
+  const index = shown.findIndex((one) => one.frame === leader);
+  if (index >= 0) reach(index);
+}
+
 function keys(event) {
   if (event.ctrlKey || event.metaKey || event.altKey || !shown.length) return;
   const across = columns();
@@ -131,12 +167,14 @@ function keys(event) {
   const row = shown[at];
   const acts = {
     Enter: () => choose(row.frame, { focus: true }),
+    " ": () => openReading(row),
     "+": () => perform({ do: "pin", frame: row.frame }),
     "-": () => perform({ do: "bar", frame: row.frame }),
     "=": () => perform({ do: "free", frame: row.frame }),
     ".": () => rate(row, 1),
     ",": () => rate(row, -1),
     t: () => perform({ do: "turn", frame: row.frame }),
+    u: () => fold(row),
     Home: () => reach(0),
     End: () => reach(shown.length - 1),
   };
@@ -146,51 +184,26 @@ function keys(event) {
   event.preventDefault();
 }
 
-function rate(row, by) {
-  row.stars = Math.max(0, Math.min(5, (row.stars ?? 0) + by));
-  paint();
-  if (rating && rating.row !== row) send();
-  if (rating) clearTimeout(rating.timer);
-  rating = { row, timer: setTimeout(send, PAUSE) };
-}
-
-function send() {
-  const { row, timer } = rating;
-  clearTimeout(timer);
-  rating = null;
-  perform({ do: "rate", frame: row.frame, stars: row.stars });
-}
-
 function wire() {
+  drawFilters();
   if (wired) return;
   wired = true;
   const sheet = document.getElementById("sheet");
-  sheet.addEventListener("keydown", keys);
-  sheet.addEventListener("scroll", () => requestAnimationFrame(paint), { passive: true });
-  addEventListener("resize", () => requestAnimationFrame(paint));
-  show(
-    "filters",
-    field("Find", el("input", { type: "search", "data-id": "find", placeholder: "name, folder or keyword", oninput: set("text") })),
-    field("Shows", choice("shows", [["", "anything"], ["wide", "wide"], ["medium", "medium"], ["close", "close"]])),
-    field("Only", choice("wish", [["", "all"], ["hung", "on the wall"], ["pinned", "pinned"], ["barred", "barred"]])),
-    field("Stars", choice("stars", [["", "any or none"], ...[1, 2, 3, 4, 5].map((n) => [String(n), `${n} or more`])])),
-    field("Order", choice("sort", [["appeal", "most appeal first"], ["time", "as taken"], ["stars", "most stars first"], ["name", "by name"]])),
-  );
-}
-
-function field(label, control) {
-  return el("label", {}, el("span", {}, label), control);
-}
-
-function choice(name, options) {
-  return el("select", { "data-id": `filter-${name}`, onchange: set(name) }, ...options.map(([value, text]) => el("option", { value }, text)));
-}
-
-function set(name) {
-  return (event) => {
-    filter[name] = event.target.value;
-    at = 0;
-    document.getElementById("sheet").scrollTop = 0;
-    drawTray();
+  let waiting = false;
+  const soon = () => {
+    if (waiting) return;
+    waiting = true;
+    requestAnimationFrame(() => {
+      waiting = false;
+      paint();
+    });
   };
+  sheet.addEventListener("keydown", keys);
+  sheet.addEventListener("scroll", soon, { passive: true });
+  addEventListener("resize", soon);
+  document.getElementById("read").addEventListener("click", () => shown[at] && openReading(shown[at]));
+}
+
+export function repaint() {
+  if (board.state && allFrames().length) paint();
 }

@@ -5,12 +5,29 @@ import { board, choose, perform } from "./board.js";
 import { button, el, points, show } from "./build.js";
 
 let asShot = false;
+let wholeWall = false;
 let preview = null; // { place, picture, name }
+
+const FRAME = "application/x-setsolver-frame";
 
 export function toggleTone() {
   asShot = !asShot;
   document.getElementById("tone").setAttribute("aria-pressed", String(asShot));
   drawWall();
+}
+
+export function toggleWall() {
+  wholeWall = !wholeWall;
+  document.getElementById("whole").setAttribute("aria-pressed", String(wholeWall));
+  drawWall();
+}
+
+// The plan, or the whole wall with what stands before it, as a plan whose corner is the wall's.
+function framedBy(plan) {
+  document.getElementById("whole").hidden = !plan.wall;
+  if (!plan.wall || !wholeWall) return { ...plan, left: 0, top: 0 };
+  const [left, top, width, height] = plan.wall.box;
+  return { ...plan, left, top, width, height, clear: plan.wall.clear };
 }
 
 // Another frame in one place for as long as it is looked at; null = the set as it is.
@@ -29,14 +46,16 @@ export function drawWall() {
   const { state } = board;
   drawClash(state);
   document.getElementById("tone").hidden = !state.set;
+  document.getElementById("whole").hidden = !state.set?.plan.wall;
   if (!state.set) {
     show("surround");
     show("under");
     return;
   }
-  const plan = state.set.plan;
-  const wall = el("div", { class: "plan" });
+  const plan = framedBy(state.set.plan);
+  const wall = el("div", { class: wholeWall && state.set.plan.wall ? "plan whole-wall" : "plan" });
   wall.style.setProperty("--ratio", plan.width / plan.height);
+  for (const part of plan.clear || []) wall.append(placed(el("div", { class: "clear" }, el("span", {}, part.what)), part.box, plan));
   for (const page of plan.pages) wall.append(placed(el("div", { class: "page" }), page, plan));
   for (const print of state.set.prints) {
     if (plan.border > 0) frameAround(wall, print, plan);
@@ -53,7 +72,7 @@ function drawPrint(print, plan) {
   const wide = side((print.box[2] / plan.width) * Math.min(innerWidth, 900) * devicePixelRatio);
   const image = el("img", { alt: "", "data-wide": wide, "data-picture": print.picture, draggable: "false" });
   image.src = address(print.picture, wide);
-  const words = [`Print ${print.place}${pinned ? " pinned" : ""}`, print.plays, print.name, `earns ${points(print.earns)} points`];
+  const words = [`Print ${print.place}${pinned ? " pinned" : ""}`, print.plays, print.name, `earns ${points(print.earns)} points`, `${Math.round(print.ppi)} pixels per inch`];
   return el(
     "button",
     {
@@ -64,10 +83,23 @@ function drawPrint(print, plan) {
       "aria-label": words.join(", "),
       "aria-expanded": String(print.frame === board.chosen),
       onclick: () => choose(print.frame, { focus: true }),
+      ondragover: (event) => event.dataTransfer.types.includes(FRAME) && event.preventDefault(),
+      ondragenter: (event) => event.currentTarget.classList.add("over"),
+      ondragleave: (event) => event.currentTarget.classList.remove("over"),
+      ondrop: (event) => dropped(event, print),
     },
     image,
     el("span", { class: "called", "aria-hidden": "true" }, `${print.place}${pinned ? " pinned" : ""}`),
   );
+}
+
+// A frame of the tray that is let go over a print takes its place; the others stay.
+function dropped(event, print) {
+  const frame = event.dataTransfer.getData(FRAME);
+  event.currentTarget.classList.remove("over");
+  if (!frame) return;
+  event.preventDefault();
+  if (frame !== print.frame) perform({ do: "put", frame, instead: print.frame, others: "stay" });
 }
 
 function drawPictures() {
@@ -84,8 +116,8 @@ function frameAround(wall, print, plan) {
 }
 
 function placed(node, [x, y, w, h], plan) {
-  node.style.left = `${(100 * x) / plan.width}%`;
-  node.style.top = `${(100 * y) / plan.height}%`;
+  node.style.left = `${(100 * (x - plan.left)) / plan.width}%`;
+  node.style.top = `${(100 * (y - plan.top)) / plan.height}%`;
   node.style.width = `${(100 * w) / plan.width}%`;
   node.style.height = `${(100 * h) / plan.height}%`;
   return node;
@@ -109,22 +141,27 @@ function drawClash(state) {
   node.hidden = state.status !== "none" && state.status !== "undecided";
   if (node.hidden) return;
   const lines = state.clash.map((c) => el("li", {}, c.says, c.way_out ? el("span", { class: "soft" }, ` Way out: ${c.way_out}.`) : null));
-  const way = el("p", {});
+  const way = el("div", { class: "ways", role: "status" }, el("p", { class: "soft" }, "Looking for the ways out"));
   node.replaceChildren(
     el("h3", {}, "These rules cannot hold together"),
     el("ul", {}, ...lines),
+    button("Take back the last change", () => perform({ do: "undo" }), { "data-id": "clash-undo", disabled: state.undo === 0 }),
     way,
-    button("Take back the last change", () => perform({ do: "undo" }), { disabled: state.undo === 0, "data-id": "clash-undo" }),
   );
   offer(way, state.revision);
 }
 
 async function offer(way, revision) {
   try {
-    const near = await ask("/ways");
-    if (!near.says || board.state.revision !== revision) return;
-    way.append(`${near.says}. `, button("Take this way", () => perform({ do: "nearest" }), { "data-id": "clash-near" }));
+    const found = await ask("/ways");
+    if (board.state.revision !== revision) return;
+    const take = (one) =>
+      el("li", {}, button(one.says, () => perform({ do: "way", number: one.number, revision }), { "data-id": `way-${one.number}` }));
+    way.replaceChildren(
+      el("p", {}, found.ways.length ? "Or go on one step away from this brief:" : "No small change of the brief leads to a set."),
+      el("ul", { class: "plain" }, ...found.ways.map(take)),
+    );
   } catch (error) {
-    way.append(error.message);
+    way.replaceChildren(el("p", {}, error.message));
   }
 }

@@ -1,14 +1,18 @@
 // What counts: each rule's points in this set beside the weight that makes them, as a control.
 
-import { board, perform } from "./board.js";
-import { el, points, show } from "./build.js";
+import { ask } from "./ask.js";
+import { board, perform, trouble } from "./board.js";
+import { button, el, points, show } from "./build.js";
+
+let prices = null; // { revision, prices }
 
 const USUAL = 100; // points at the right end of a slider; the number beside it goes to 1000
 
 export function drawWeights() {
   const { weights, set } = board.state;
+  if (prices && prices.revision !== board.state.revision) prices = null;
   const most = Math.max(1, ...weights.map((one) => Math.abs(one.now || 0)));
-  const rows = weights.map((one) => row(one, most));
+  const rows = weights.flatMap((one) => [row(one, most), price(one)]).filter(Boolean);
   show(
     "weights",
     el(
@@ -18,26 +22,28 @@ export function drawWeights() {
       el("tbody", {}, ...rows),
       el("tfoot", {}, el("tr", {}, el("th", { scope: "row" }, "Score"), el("td", { class: "num" }, set ? points(set.score) : "none"), el("td", {}), el("td", {}))),
     ),
+    prices || !set ? null : button("What does each weight cost?", askPrices, { "data-id": "prices" }),
   );
 }
 
-// The rules that can be changed here: each a value, sent when it is left or Enter is pressed.
-export function drawRules() {
-  const rows = board.state.rules.map((rule) => {
-    const set = (event) => {
-      const text = event.target.value.trim();
-      const value = text === "" ? null : rule.text ? text : Number(text);
-      if (value === rule.value || (value === null && !rule.may_be_empty) || Number.isNaN(value)) {
-        event.target.value = rule.value ?? "";
-        return;
-      }
-      perform({ do: "change", key: rule.key, value }).then(drawRules);
-    };
-    const kind = rule.text ? { type: "text", size: 6 } : { type: "number", min: 0, step: rule.whole ? 1 : "any" };
-    const input = el("input", { ...kind, value: String(rule.value ?? ""), "aria-label": rule.called, "data-id": `rule-${rule.key}`, placeholder: rule.may_be_empty ? "any" : "", onchange: set });
-    return el("tr", {}, el("th", { scope: "row" }, rule.called), el("td", { class: "control num" }, input));
-  });
-  show("rules", el("table", {}, el("tbody", {}, ...rows)));
+async function askPrices(event) {
+  event.target.disabled = true;
+  event.target.textContent = "Solving without each weight";
+  try {
+    prices = await ask("/prices");
+    drawWeights();
+    document.getElementById("weights").querySelector("input")?.focus({ preventScroll: true });
+  } catch (error) {
+    trouble(error.message);
+  }
+}
+
+// What the set would be without a weight: what its own rule would lose, what the others would gain, who would change.
+function price(one) {
+  const found = prices?.prices[one.term];
+  if (!found) return null;
+  const who = found.enter.length ? `Brings ${found.enter.join(", ")} for ${found.leave.join(", ")}: gains ${points(found.gains)}, costs ${points(found.costs)} of the others` : "Changes nobody";
+  return el("tr", { class: "price" }, el("td", { colspan: 4, class: "soft" }, `${who}${found.proven ? "" : ", not proven"}`));
 }
 
 function head(text, kind) {

@@ -1,4 +1,4 @@
-"""What the board keeps beside the index: a working copy of the brief, and choices as JSON lines; each written whole.
+"""What the board keeps beside the index: a working copy of the brief, written whole, and where everything else lies.
 
 The brief that the user named is never written. The working copy is a brief like any other, and says on top of which one
 it was begun; a brief that was edited since is told apart by its digest.
@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from setsolver.catalog.place import index_file
-from setsolver.domain.choice import ChoiceRecord
 from setsolver.errors import BadBrief, BadInput
 from setsolver.reading import read_within
+from setsolver.usecases.board.choices import Choices
 from setsolver.usecases.brief_file import brief_text_of
 from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
 from setsolver.writing import write_own
@@ -27,7 +27,7 @@ __all__ = ["Kept"]
 
 BOARD_FOLDER = "board"
 _HEAD = "# Working copy of the board; begun from the brief with digest "
-_MOST_BRIEF, _MOST_CHOICES = 4_000_000, 200_000_000
+_MOST_BRIEF = 4_000_000
 """Bytes read at most. A working copy may name a hundred thousand frames."""
 
 
@@ -36,20 +36,22 @@ class Kept:
 
     Attributes
     ----------
-    brief_file : the working copy. choices_file : one ``setsolver/choice`` a line.
-    catalog : as choices name it: from their file's own folder where they lie in the catalog, so that both can be moved.
+    folder : of the catalog. home : of boards. stem : what files of this brief are called by. brief_file : the working
+    copy. choices : of all briefs. They name the catalog from their own folder where that lies in it, so that both can
+    be moved.
     begun : digest of the brief that the working copy was begun from, None before there is one.
     """
 
     def __init__(self, folder: Path, source: str) -> None:
-        self.source = source
+        self.source, self.folder = source, folder
         self.brief = load_brief(source)
-        stem = f"{re.sub(r'[^A-Za-z0-9_-]+', '-', self.brief.name)}-{_short(_identity(source))}"
-        home = index_file(folder).parent / BOARD_FOLDER
+        self.stem = f"{re.sub(r'[^A-Za-z0-9_-]+', '-', self.brief.name)}-{_short(_identity(source))}"
+        self.home = home = index_file(folder).parent / BOARD_FOLDER
         home.mkdir(exist_ok=True)
-        self.brief_file, self.choices_file = home / f"{stem}.toml", home / "choices.jsonl"
+        self.brief_file = home / f"{self.stem}.toml"
         inside = home.resolve().is_relative_to(folder.resolve())
-        self.catalog = os.path.relpath(folder.resolve(), home.resolve()) if inside else str(folder.resolve())
+        catalog = os.path.relpath(folder.resolve(), home.resolve()) if inside else str(folder.resolve())
+        self.choices = Choices(home / "choices.jsonl", catalog)
         self._stamp = _stamp(source)
         self._written: bytes | None = None
         self.begun: str | None = None
@@ -103,28 +105,14 @@ class Kept:
             return
 
     @property
+    def brief_named(self) -> str:
+        """The brief as choices name it, so that ``learn`` finds it: by name where that is known, or its file."""
+        return _identity(self.source)
+
+    @property
     def edited(self) -> bool:
         """True where the brief that the user named is another one than the working copy was begun from."""
         return self.begun is not None and self.begun != digest_of(self.brief)
-
-    def choose(self, record: ChoiceRecord) -> None:
-        """Add a choice to the file. Raises BadInput where it cannot be written."""
-        self._write_choices([*self._choices(), record.model_dump_json()])
-
-    def unchoose(self, record: ChoiceRecord) -> None:
-        """Take a choice back: the last line that says it. Raises BadInput where the file cannot be written."""
-        lines, gone = self._choices(), record.model_dump_json()
-        if gone in lines:
-            del lines[len(lines) - 1 - lines[::-1].index(gone)]
-            self._write_choices(lines)
-
-    def _choices(self) -> list[str]:
-        if not self.choices_file.is_file():
-            return []
-        return read_within(self.choices_file, _MOST_CHOICES).decode().splitlines()
-
-    def _write_choices(self, lines: list[str]) -> None:
-        write_own(self.choices_file, "".join(f"{line}\n" for line in lines).encode(), _holds_choices)
 
     def _is_mine(self, path: Path) -> bool:
         return self._written is not None and path.read_bytes() == self._written
@@ -133,11 +121,6 @@ class Kept:
 def digest_of(brief: Brief) -> str:
     """Return what tells a brief from another one, whatever its file's comments."""
     return _short(brief_text_of(brief))
-
-
-def _holds_choices(path: Path) -> bool:
-    lines = path.read_bytes().splitlines()
-    return all(line.startswith(b'{"format":"setsolver/choice"') for line in lines)
 
 
 def _file(source: str) -> Path:

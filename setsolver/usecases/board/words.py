@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from setsolver.output.view.words import inert, name_of, number, signed
 from setsolver.rules.words import in_a_row
-from setsolver.usecases.board_view import difference
+from setsolver.usecases.board.view import difference
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -1,42 +1,75 @@
-"""The board as a document: the set on its wall in centimetres, what each print earns, the weights, and every frame.
+"""The board as a document: the set on its wall in centimetres, what each print earns, weights, rules and wishes.
 
 Names of files and words of briefs come out inert (no control or steering characters); a page shows them as text.
 """
 
 from __future__ import annotations
 
-import hashlib
 from collections import defaultdict
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from setsolver.domain.measures import SCALES
+import numpy as np
+
+from setsolver.crops.canvas import crop_height
 from setsolver.output.view.words import bound_in_words, correction_in_words, inert, moment, name_of, rule_name
+from setsolver.usecases.board.rows import key_of
+from setsolver.usecases.board.rules import rules_view
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Container
     from typing import TypeAlias
 
     from setsolver.domain.brief import Brief
     from setsolver.domain.frame import Frame
     from setsolver.domain.outcome import LedgerLine, SetFound, SetFrame
     from setsolver.rules import Assembly
+    from setsolver.usecases.board.state import BoardState
 
     Shows: TypeAlias = Callable[[SetFrame], str]
     """Keeps how a frame is cut and toned for whoever asks for its picture, and returns the picture's key."""
 
-__all__ = ["account", "difference", "frame_row", "key_of", "set_view", "weights_view"]
+__all__ = ["account", "board_view", "difference", "set_view", "weights_view"]
 
 _EVEN = 0.05
 """Points below which nothing is said: they would read 0.0."""
 
 
-def key_of(path: str) -> str:
-    """Return the key by which a page names a frame: 16 digits that say nothing of the path."""
-    return hashlib.sha256(path.encode("utf-8", "surrogateescape")).hexdigest()[:16]
+def board_view(state: BoardState) -> dict[str, Any]:
+    """Return the document ``setsolver/board`` version 1: all that a page shows, but for the tray."""
+    session, outcome, kept = state.session, state.outcome, state.kept
+    best, brief = outcome.best, session.brief
+    return {
+        "format": "setsolver/board",
+        "version": 1,
+        "revision": state.revision,
+        "catalog": name_of(str(Path(session.snapshot.folder).resolve())),
+        "frames": len(session.snapshot.frames),
+        "list": state.rows.number(session.snapshot),
+        "refused": len(session.snapshot.refused),
+        "brief": {"name": inert(brief.name), "title": inert(brief.title or brief.name), "size": brief.size},
+        "status": outcome.status,
+        "said": state.said,
+        "set": None if best is None else set_view(best, state.by_path, state.pictures.show, brief.crops),
+        "clash": [{"says": inert(c.says), "way_out": inert(c.way_out)} for c in outcome.conflict],
+        "notes": [inert(note) for note in outcome.notes],
+        "weights": weights_view(brief, state.assembly(), best),
+        "rules": rules_view(brief),
+        "slots": [{"name": inert(slot.name), "role": inert(slot.role)} for slot in brief.slots],
+        "pinned": state.keys(brief.frames.include),
+        "seated": {key_of(path): inert(slot) for path, slot in brief.frames.slots.items()},
+        "barred": state.keys(brief.frames.exclude),
+        "versions": [{"version": one.key, "name": inert(one.name)} for one in state.versions.all()],
+        "undo": session.undoable,
+        "redo": session.redoable,
+        "kept": inert(str(kept.brief_file)),
+        "choices": inert(str(kept.choices.file)),
+        "edited": kept.edited,
+    }
 
 
-def set_view(found: SetFound, frames: dict[str, Frame], shows: Shows) -> dict[str, Any]:
-    """Return a set as it hangs. frames : of the catalog, by path."""
+def set_view(found: SetFound, frames: dict[str, Frame], shows: Shows, by_hand: Container[str] = ()) -> dict[str, Any]:
+    """Return a set as it hangs. frames : of the catalog, by path. by_hand : paths of those that the user framed."""
     plan = found.layout
     return {
         "score": found.score,
@@ -46,7 +79,10 @@ def set_view(found: SetFound, frames: dict[str, Frame], shows: Shows) -> dict[st
         "says": inert(found.says),
         "proof": bound_in_words(found, first=found.kind == "best"),
         "plan": None if plan is None else _plan_view(plan),
-        "prints": [_print_view(at, frame, found, frames, shows) for at, frame in enumerate(found.frames, 1)],
+        "prints": [
+            {**_print_view(at, frame, found, frames, shows), "by_hand": frame.path in by_hand}
+            for at, frame in enumerate(found.frames, 1)
+        ],
         "account": account(found.ledger),
     }
 
@@ -58,9 +94,30 @@ def _plan_view(plan: Any) -> dict[str, Any]:
         "height": plan.height_cm,
         "border": plan.border_cm,
         "moulding": 0.0 if wall is None else wall.frame_cm,
+        "wall": None if wall is None or plan.left_cm is None or plan.top_cm is None else _wall_view(plan, wall),
         "pages": [_box(page) for page in plan.pages],
         "says": inert(plan.says),
         "cautions": list(plan.cautions),
+    }
+
+
+def _wall_view(plan: Any, wall: Any) -> dict[str, Any]:
+    """Return the wall about the plan, from the plan's own top left corner in centimetres; y grows downwards."""
+    return {
+        "box": [-plan.left_cm, plan.top_cm - wall.height_cm, wall.width_cm, wall.height_cm],
+        "clear": [
+            {
+                "box": [
+                    part.left_cm - plan.left_cm,
+                    plan.top_cm - part.bottom_cm - part.height_cm,
+                    part.width_cm,
+                    part.height_cm,
+                ],
+                "what": inert(part.what) or "kept clear",
+            }
+            for part in wall.clear
+        ],
+        "centre": None if plan.centre_cm is None else plan.top_cm - plan.centre_cm,
     }
 
 
@@ -79,8 +136,10 @@ def _print_view(place: int, frame: SetFrame, found: SetFound, frames: dict[str, 
         "plays": inert(frame.plays),
         "box": _box(frame.position),
         "picture": shows(frame),
+        "slot": inert(frame.slot),
         "crop": list(frame.crop),
         "level": frame.level_degrees,
+        "share": _share(frame),
         "ppi": frame.ppi,
         "print_cm": frame.print_cm,
         "aspect": frame.aspect,
@@ -93,6 +152,13 @@ def _print_view(place: int, frame: SetFrame, found: SetFound, frames: dict[str, 
         "turn": of_catalog.turn,
         "lead": frame.lead,
     }
+
+
+def _share(frame: SetFrame) -> float:
+    """Return the crop's sides against those of the largest one of its aspect and level."""
+    ratio = frame.crop[2] * frame.width / (frame.crop[3] * frame.height)
+    whole = crop_height(ratio, np.array([frame.level_degrees]), np.array([frame.width / frame.height]))
+    return min(1.0, float(frame.crop[3] / whole[0]))
 
 
 def _line(line: LedgerLine) -> dict[str, Any]:
@@ -129,26 +195,3 @@ def weights_view(brief: Brief, assembly: Assembly | None, found: SetFound | None
         }
         for key, value in brief.weights.model_dump().items()
     ]
-
-
-def frame_row(frame: Frame) -> dict[str, Any]:
-    """Return one frame of the tray."""
-    odds, appeal = frame.odds, frame.measures.appeal
-    best = max(range(len(SCALES)), key=lambda at: odds[at])
-    return {
-        "frame": key_of(frame.path),
-        "name": name_of(frame.path),
-        "folder": inert(frame.path.rpartition("/")[0]),
-        "words": inert(" ".join((frame.path, *frame.shot.keywords))).lower(),
-        "shows": SCALES[best],
-        "sure": round(float(odds[best]), 2),
-        "said": frame.said,
-        "appeal": None if appeal is None else round(float(appeal.value), 2),
-        "time": frame.shot.instant,
-        "taken": moment(frame.shot.time.isoformat() if frame.shot.time else None),
-        "stars": frame.given_stars,
-        "turn": frame.turn or 0,
-        "kind": frame.kind,
-        "scene": frame.scene,
-        "ratio": round(frame.aspect, 4),
-    }

@@ -1,0 +1,129 @@
+"""What all parts of a board share: the warm session, the answer that is shown, and how frames are named to a page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from setsolver.errors import BadInput, NoSet, NoSuchFrame
+from setsolver.output.view.words import name_of
+from setsolver.usecases.board.rows import FrameRows, key_of
+
+if TYPE_CHECKING:
+    from setsolver.domain.frame import Frame
+    from setsolver.domain.outcome import Outcome, SetFound
+    from setsolver.usecases.board.kept import Kept
+    from setsolver.usecases.board.pictures import BoardPictures
+    from setsolver.usecases.board.versions import Versions
+    from setsolver.usecases.near import Nearest
+    from setsolver.usecases.session import Session
+
+__all__ = ["BoardState", "paths_of"]
+
+
+@dataclass
+class BoardState:
+    """One catalog and brief on a board; whoever changes or asks anything holds the board's lock.
+
+    Attributes
+    ----------
+    versions : that were kept. outcome : the answer to the brief as it is now. said : what the last change did.
+    revision : counts changes. alternates, ways : further sets, and ways out of a clash, with the revision that they
+    are of. rows : of the tray.
+    """
+
+    kept: Kept
+    session: Session
+    pictures: BoardPictures
+    versions: Versions
+    outcome: Outcome
+    said: str
+    revision: int = 1
+    alternates: tuple[int, Outcome] | None = None
+    ways: tuple[int, tuple[Nearest, ...]] | None = None
+    rows: FrameRows = field(default_factory=FrameRows)
+    by_path: dict[str, Frame] = field(default_factory=dict)
+    by_key: dict[str, Frame] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.look_up()
+
+    @property
+    def best(self) -> SetFound | None:
+        """The set on the wall."""
+        return self.outcome.best
+
+    def look_up(self) -> None:
+        """Find frames by path and by key, after the catalog was looked at anew."""
+        frames = self.session.snapshot.frames
+        if len(frames) == len(self.by_path) and all(self.by_path.get(frame.path) is frame for frame in frames):
+            return
+        self.by_path = {frame.path: frame for frame in frames}
+        self.by_key = {key_of(frame.path): frame for frame in frames}
+
+    def answer(self) -> None:
+        """Solve for the brief as it is now."""
+        self.look_up()
+        self.outcome = self.session.solve()
+
+    def back_to(self, before: Outcome) -> None:
+        """Show an answer of before, after a change was taken back because it could not be kept."""
+        self.look_up()
+        self.outcome = before
+
+    def frame(self, key: str) -> Frame:
+        """Return a frame by its key. Raises NoSuchFrame."""
+        frame = self.by_key.get(key)
+        if frame is None:
+            raise NoSuchFrame("this frame is not in the catalog any more; load the page again")
+        return frame
+
+    def shown(self, number: int, revision: int) -> tuple[SetFound, ...]:
+        """Return the sets that a page showed, the best first. Raises BadInput where they changed, or lack that one."""
+        if revision == self.revision and self.alternates is not None and self.alternates[0] == revision:
+            sets = self.alternates[1].sets
+        elif number == 1 and revision == self.revision:
+            sets = self.outcome.sets[:1]
+        else:
+            raise BadInput("the sets have changed since these were shown; look at the next best sets again")
+        if number > len(sets):
+            raise BadInput(f"there is no set {number}; {len(sets)} were shown")
+        return sets
+
+    def way(self, number: int, revision: int) -> Nearest:
+        """Return a way out of a clash that a page showed. Raises as ``shown``."""
+        if self.ways is None or not self.ways[0] == self.revision == revision:
+            raise BadInput("the board has changed since these ways were shown; look again")
+        if number > len(self.ways[1]):
+            raise BadInput(f"there is no way {number}; {len(self.ways[1])} were shown")
+        return self.ways[1][number - 1]
+
+    def keys(self, patterns: tuple[str, ...]) -> list[str]:
+        """Return the keys of the frames that paths or globs of the brief name."""
+        return [key_of(path) for path in self.session.named(patterns)] if patterns else []
+
+    def hung(self) -> SetFound:
+        """Return the set on the wall. Raises BadInput where there is none."""
+        if self.best is None:
+            raise BadInput("there is no set to swap in; undo the last change, or take the way out")
+        return self.best
+
+    def print_of(self, key: str) -> Any:
+        """Return how the set on the wall uses a frame, by its key. Raises BadInput where it is not in the set."""
+        path = self.frame(key).path
+        found = next((frame for frame in self.hung().frames if frame.path == path), None)
+        if found is None:
+            raise BadInput(f"{name_of(path)} is not on the wall: the set has changed meanwhile")
+        return found
+
+    def assembly(self) -> Any:
+        """Return the brief as arrays, None where it leaves no place for a set."""
+        try:
+            return self.session.assembly
+        except NoSet:
+            return None
+
+
+def paths_of(found: SetFound) -> tuple[str, ...]:
+    """Return the frames of a set as it hangs."""
+    return tuple(frame.path for frame in found.frames)

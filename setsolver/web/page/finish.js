@@ -1,0 +1,36 @@
+// Prints made from here: begun, followed as they are made, and stopped.
+
+import { board, perform } from "./board.js";
+import { button, el, show } from "./build.js";
+
+const FORMATS = [["tiff", "TIFF, 16 bits"], ["jpeg", "JPEG"], ["proof", "small JPEGs for a message"]];
+let format = "tiff";
+let job = null;
+
+export function drawFinish(told) {
+  job = told === undefined ? board.state.finish : told;
+  const section = document.getElementById("finish");
+  section.hidden = !board.state.set && !job;
+  const running = job?.state === "running";
+  show("finish-short", running ? `${job.done} of ${job.total}` : "");
+  const made = document.getElementById("finish-made");
+  made.hidden = !job;
+  if (job) {
+    const bar = document.getElementById("finish-bar");
+    bar.hidden = !running;
+    bar.max = Math.max(1, job.total);
+    bar.value = job.done;
+    const count = running ? ` ${job.done} of ${job.total}.` : "";
+    document.getElementById("finish-says").textContent = `${job.says.replace(/\.$/, "")}.${count} ${job.folder}`;
+  }
+  if (document.activeElement?.dataset?.id === "finish-format") return;
+  const kinds = el("select", { "data-id": "finish-format", "aria-label": "Format of the prints", onchange: (event) => (format = event.target.value) }, ...FORMATS.map(([value, text]) => el("option", { value }, text)));
+  kinds.value = format;
+  const begin = button("Make the prints", make, { "data-id": "finish-begin", disabled: running || !board.state.set });
+  const stop = button("Stop", () => perform({ do: "stop finish" }), { "data-id": "finish-stop" });
+  show("finish-how", kinds, begin, running ? stop : null);
+}
+
+function make() {
+  perform({ do: "finish", format: format === "tiff" ? "tiff" : "jpeg", proof: format === "proof" });
+}

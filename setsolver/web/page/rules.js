@@ -1,0 +1,53 @@
+// The rules that can be changed here: each a value, sent when it is left or Enter is pressed.
+
+import { board, perform } from "./board.js";
+import { el, show } from "./build.js";
+
+export function drawRules() {
+  const groups = new Map();
+  for (const rule of board.state.rules) groups.set(rule.group, [...(groups.get(rule.group) || []), rule]);
+  const open = new Set([...document.querySelectorAll("#rules details[open]")].map((one) => one.dataset.group));
+  show("rules", ...[...groups].map(([name, rules]) => group(name, rules, open.has(name))));
+}
+
+function group(name, rules, open) {
+  const rows = rules.map((rule) => el("tr", {}, el("th", { scope: "row" }, rule.called), el("td", { class: "control num" }, control(rule))));
+  const summary = el("summary", { "data-id": `rules-${name}` }, name, el("span", { class: "soft" }, ` ${inShort(name, rules)}`));
+  const fold = el("details", { "data-group": name }, summary, el("table", {}, el("tbody", {}, ...rows)));
+  fold.open = open;
+  return fold;
+}
+
+// What a folded group holds, so that it need not be opened to be known.
+function inShort(name, rules) {
+  const value = (key) => rules.find((rule) => rule.key === key)?.value;
+  const said = {
+    Set: () => `${value("size")} prints`,
+    Prints: () => `${value("print_cm")} cm, ${value("aspect")}, ${value("min_ppi")} pixels per inch`,
+    Slots: () => `${rules.length} numbers`,
+    Repeats: () => `${value("repeats.moment")} of a moment, ${value("repeats.scene") ?? "any number"} of a scene`,
+    Tone: () => `${value("tone.treatment")}, slack and reach`,
+    Layout: () => `${value("layout.kind")}, ${value("layout.gap_cm")} cm apart`,
+  };
+  return said[name]?.() ?? "";
+}
+
+function control(rule) {
+  const set = (event) => {
+    const text = event.target.value.trim();
+    const value = text === "" ? null : rule.text ? text : Number(text);
+    if (value === rule.value || (value === null && !rule.may_be_empty) || Number.isNaN(value)) {
+      event.target.value = rule.value ?? "";
+      return;
+    }
+    perform({ do: "change", key: rule.key, value }).then(drawRules);
+  };
+  const common = { "aria-label": `${rule.group}: ${rule.called}`, "data-id": `rule-${rule.key}`, onchange: set };
+  if (rule.options.length) {
+    const select = el("select", common, ...rule.options.map((option) => el("option", { value: option }, option)));
+    select.value = rule.value;
+    return select;
+  }
+  const kind = rule.text ? { type: "text", size: 6 } : { type: "number", min: 0, step: rule.whole ? 1 : "any" };
+  return el("input", { ...kind, ...common, value: String(rule.value ?? ""), placeholder: rule.may_be_empty ? "any" : "" });
+}

@@ -1,0 +1,84 @@
+// Versions: sets kept under a name, and sets side by side with the one on the wall, where preferring one is a choice.
+
+import { ask } from "./ask.js";
+import { board, perform, trouble } from "./board.js";
+import { because, button, el, points, show, signed } from "./build.js";
+import { address } from "./wall.js";
+
+let found = null; // { revision, versions }
+let picked = new Set();
+
+export function drawVersions() {
+  const { state } = board;
+  document.getElementById("versions").hidden = !state.set && !state.versions.length;
+  show("version-count", state.versions.length ? String(state.versions.length) : "");
+  const kept = document.activeElement?.dataset?.id === "version-name" ? document.activeElement.value : "";
+  const name = el("input", { type: "text", maxlength: 60, "aria-label": "Name of the version", "data-id": "version-name", placeholder: "a name for this set", value: kept });
+  const keep = el(
+    "form",
+    {
+      class: "group",
+      onsubmit: (event) => {
+        event.preventDefault();
+        if (name.value.trim()) perform({ do: "name", name: name.value.trim(), revision: board.state.revision });
+      },
+    },
+    name,
+    el("button", { type: "submit", "data-id": "version-keep", disabled: !state.set }, "Keep the wall as a version"),
+  );
+  if (found && found.revision !== state.revision) found = null;
+  const list = state.versions.map((one) => entry(one));
+  show("version-list", state.set ? keep : null, ...list, state.versions.length ? compareButton() : null);
+  if (found) compare();
+  else show("version-table");
+}
+
+function entry(one) {
+  const tick = el("input", { type: "checkbox", "data-id": `pick-${one.version}`, "aria-label": `Compare ${one.name}`, onchange: (event) => (event.target.checked ? picked.add(one.version) : picked.delete(one.version)) });
+  tick.checked = picked.has(one.version);
+  return el(
+    "div",
+    { class: "group version" },
+    el("label", {}, tick, ` ${one.name}`),
+    button("Hang it again", () => perform({ do: "recall", version: one.version }), { "data-id": `recall-${one.version}`, "aria-label": `Hang ${one.name} again` }),
+    button("Throw it away", () => perform({ do: "forget", version: one.version }), { "data-id": `forget-${one.version}`, "aria-label": `Throw ${one.name} away` }),
+  );
+}
+
+function compareButton() {
+  return button("Compare with the wall", load, { "data-id": "compare" });
+}
+
+async function load() {
+  try {
+    found = await ask("/versions");
+    compare();
+    document.getElementById("version-table").querySelector("h3")?.focus({ preventScroll: true });
+  } catch (error) {
+    trouble(error.message);
+  }
+}
+
+function compare() {
+  const chosen = found.versions.filter((one) => picked.has(one.version) || !picked.size);
+  const best = board.state.set;
+  const wall = best ? column("On the wall", best.prints, [el("p", {}, `${points(best.score)} points`)], null) : null;
+  show("version-table", el("h3", { tabindex: "-1" }, "Side by side"), el("div", { class: "columns" }, wall, ...chosen.map((one) => version(one, chosen))));
+}
+
+function version(one, chosen) {
+  if (one.gone.length) return column(one.name, [], [el("p", {}, `${one.gone.join(", ")} left the catalog.`)], null);
+  const lines = [
+    el("p", {}, one.points === null ? "no points under this brief" : `${signed(one.points)} points by the weights of now`, one.differs.length ? el("span", { class: "soft" }, ` (${because(one.differs.slice(0, 4))})`) : null),
+    el("p", { class: "soft" }, `${one.shared} of ${one.prints.length} prints are those on the wall.`),
+    one.keys.length ? el("p", { class: "soft" }, `Kept under another brief: ${one.keys.slice(0, 4).join(", ")}${one.keys.length > 4 ? " and more" : ""}.`) : null,
+  ];
+  const over = chosen.map((other) => other.version).filter((key) => key !== one.version);
+  const prefer = button("Prefer this one", () => perform({ do: "recall", version: one.version, over, wall: true }), { "data-id": `prefer-${one.version}`, "aria-label": `Prefer ${one.name} to the others shown` });
+  return column(one.name, one.prints, lines, prefer);
+}
+
+function column(name, prints, lines, press) {
+  const strip = prints.map((print) => el("img", { alt: `${print.name}, ${print.plays}`, loading: "lazy", src: address(print.picture, 240) }));
+  return el("article", { "aria-label": name }, el("h4", {}, name), el("div", { class: "strip" }, ...strip), ...lines.filter(Boolean), press);
+}

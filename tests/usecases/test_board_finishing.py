@@ -1,0 +1,92 @@
+"""Prints made from a board: told as they go, stopped, taken up again, never over anything."""
+
+import time
+from pathlib import Path
+
+import pytest
+
+from setsolver.errors import BadInput
+from setsolver.usecases.board import finishing
+from setsolver.usecases.finish_folder import load_finish
+from tests.usecases.boards import act, make_folder, open_board
+
+
+@pytest.fixture
+def board(tmp_path):
+    board = open_board(tmp_path, out=tmp_path / "prints")
+    yield board
+    board.finishing.end()
+
+
+def ended(board, seconds=60):
+    """Return how the job ended."""
+    until = time.monotonic() + seconds
+    while board.view()["finish"]["state"] == "running":
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    return board.view()["finish"]
+
+
+def test_the_set_on_the_wall_is_printed_and_measured(board, tmp_path):
+    before = board.stamp()
+    act(board, do="finish", format="jpeg", ppi=60)
+    job = ended(board)
+    assert (job["state"], job["done"], job["total"]) == ("done", 3, 3)
+    assert job["says"].startswith("3 prints made and measured.")
+    assert board.stamp() > before
+    made = load_finish(Path(job["folder"]))
+    assert Path(job["folder"]).parent == tmp_path / "prints"
+    assert [print_.source for print_ in made.prints] == [one["path"] for one in board.view()["set"]["prints"]]
+    assert made.complete
+
+
+def test_a_job_is_stopped_whole_prints_stay_and_the_same_one_goes_on_in_its_folder(board, monkeypatch):
+    real = finishing.finish
+
+    def slowly(*given, progress, stop, **named):
+        def told(what, done, total):
+            progress(what, done, total)
+            if done == 1:
+                stop.set()
+
+        return real(*given, progress=told, stop=stop, workers=1, **named)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(finishing, "finish", slowly)
+        act(board, do="finish", format="jpeg", ppi=60)
+        first = ended(board)
+    assert first["state"] == "stopped"
+    made = load_finish(Path(first["folder"]))
+    assert not made.complete
+    assert 1 <= len(made.prints) < 3
+    act(board, do="finish", format="jpeg", ppi=60)
+    second = ended(board)
+    assert (second["state"], second["folder"]) == ("done", first["folder"])
+    act(board, do="bar", frame=board.view()["set"]["prints"][0]["frame"])
+    act(board, do="finish", format="jpeg", ppi=60)
+    assert ended(board)["folder"] != first["folder"]
+
+
+def test_one_job_at_a_time_and_none_without_a_set(board, monkeypatch):
+    monkeypatch.setattr(finishing, "finish", lambda *_, stop, **__: stop.wait(30))
+    monkeypatch.setattr(finishing, "_said", lambda *_, **__: "ended")
+    act(board, do="finish")
+    with pytest.raises(BadInput, match="stop that first"):
+        act(board, do="finish")
+    act(board, do="weigh", term="appeal", points=30)  # the board goes on meanwhile
+    assert "Stopping" in act(board, do="stop finish")["said"]
+    assert ended(board)["state"] == "stopped"
+    assert act(board, do="stop finish")["said"] == "Nothing is being made."
+
+
+def test_an_original_that_is_gone_or_a_folder_that_cannot_be_is_said(tmp_path):
+    folder = make_folder(tmp_path)
+    board = open_board(tmp_path, out=folder / "prints")
+    act(board, do="finish", format="jpeg", ppi=60)
+    job = ended(board)
+    assert job["state"] == "failed"
+    assert "lies in the catalog" in job["says"]
+    board = open_board(tmp_path, out=tmp_path / "out")
+    (folder / board.view()["set"]["prints"][0]["path"]).unlink()
+    act(board, do="finish", format="jpeg", ppi=60)
+    assert "its original is gone" in ended(board)["says"]
