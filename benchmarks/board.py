@@ -27,8 +27,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from board_page import look_at
-
+from benchmarks.board_page import look_at
+from setsolver.domain.brief import CropWish
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.board import Board
 from setsolver.usecases.board.acts import read_act
@@ -127,10 +127,8 @@ def ask_all(board: Board, times: Times, *, files: bool) -> None:
         done("turn", do="turn", frame=key)
 
 
-def read_wish(at: int) -> Any:
+def read_wish(at: int) -> CropWish:
     """Return a crop to ask about."""
-    from setsolver.domain.brief import CropWish
-
     return CropWish(x=0.5, y=0.5, share=0.9 - at / 100, level=0.5)
 
 

@@ -5,7 +5,10 @@ from __future__ import annotations
 import shutil
 import threading
 import time
+from itertools import pairwise
 from typing import Any
+
+from playwright.sync_api import sync_playwright
 
 from setsolver.usecases.board import Board
 from setsolver.web.guard import Keys
@@ -18,7 +21,8 @@ SCROLL = """() => new Promise((done) => {
   const step = (now) => {
     times.push(now);
     sheet.scrollTop += 60;
-    if (now - start < 3000 && sheet.scrollTop + sheet.clientHeight < sheet.scrollHeight - 1) requestAnimationFrame(step);
+    const more = sheet.scrollTop + sheet.clientHeight < sheet.scrollHeight - 1;
+    if (now - start < 3000 && more) requestAnimationFrame(step);
     else done(times);
   };
   requestAnimationFrame(step);
@@ -28,8 +32,6 @@ FIRST = "[...document.querySelectorAll('.print img')].some((one) => one.complete
 
 def look_at(board: Board) -> None:
     """Open the page three times, scroll its tray, and print what was measured."""
-    from playwright.sync_api import sync_playwright
-
     with listen(None) as sock:
         keys = Keys(sock.getsockname()[1])
         server = make_server(board, keys)
@@ -57,7 +59,7 @@ def _opened(browser: Any, address: str) -> dict[str, float]:
     page.wait_for_load_state("load")
     count = sum(loaded)
     times = page.evaluate(SCROLL)
-    gaps = sorted(b - a for a, b in zip(times, times[1:], strict=False))
+    gaps = sorted(b - a for a, b in pairwise(times))
     page.close()
     return {
         "first picture of the wall, ms": 1000 * first,

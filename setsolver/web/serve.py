@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import socket
+import threading
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -64,6 +65,7 @@ def serve(board: Board, sock: socket.socket, ready: Callable[[Keys], None]) -> N
     keys = Keys(sock.getsockname()[1])
     strike_again()
     ready(keys)  # the socket listens already: whoever comes now waits a moment
+    threading.Thread(target=board.warm_pictures, name="warm", daemon=True).start()
     try:
         make_server(board, keys).run(sockets=[sock])
     finally:

@@ -1,5 +1,7 @@
 """The routes of the board, asked as its page asks."""
 
+import asyncio
+import json
 import re
 from concurrent.futures import ThreadPoolExecutor
 from importlib.resources import files
@@ -9,7 +11,9 @@ import pytest
 from PIL import Image
 from starlette.testclient import TestClient
 
+from setsolver.usecases.board.acts import read_act
 from setsolver.web.app import ASSETS, make_app
+from setsolver.web.events import told_as_it_goes
 from tests.usecases.boards import frame_rows
 
 PAGE = files("setsolver.web") / "page"
@@ -29,6 +33,25 @@ def test_the_page_and_all_its_parts_come_from_here(client):
 
 def test_every_file_of_the_page_is_served_and_none_is_missing():
     assert sorted(ASSETS) == sorted(file.name for file in PAGE.iterdir() if not file.name.startswith("."))
+
+
+def test_the_browser_is_told_of_every_module_at_once():
+    told = re.findall(r'rel="modulepreload" href="/page/([^"]+)"', (PAGE / "index.html").read_text("utf-8"))
+    assert sorted([*told, "board.js"]) == sorted(name for name in ASSETS if name.endswith(".js"))
+
+
+def test_pages_are_told_of_changes_and_jobs_as_they_come(board):
+    async def told():
+        seen = []
+        async for event in told_as_it_goes(board.stamp, board.finishing.view, lambda: len(seen) == 2):
+            seen.append(json.loads(event.removeprefix("data: ")))
+            if len(seen) == 1:
+                await asyncio.to_thread(board.do, read_act(b'{"do":"weigh","term":"appeal","points":3}'))
+        return seen
+
+    first, second = asyncio.run(told())
+    assert second["revision"] == first["revision"] + 1
+    assert first["finish"] is None
 
 
 @pytest.mark.parametrize("name", [name for name in ASSETS if name.endswith((".js", ".html"))])

@@ -6,8 +6,11 @@ Debian's Chromium, driven by Playwright; where either is missing, the tests say 
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from setsolver.usecases.scan import scan
+from tests.catalog.test_metadata import keywords
+from tests.catalog.test_xmp import packet
 from tests.usecases.boards import frame_rows, make_folder, open_board, write_brief
 from tests.web.browsing import BROWSED, PROVEN, hung, reach, revision, running, settled
 
@@ -144,7 +147,9 @@ def test_prints_as_shot_and_a_clash_with_its_way_out(tmp_path, open_page):
 def test_a_hostile_file_name_and_brief_are_text_and_no_more(tmp_path, open_page):
     folder = make_folder(tmp_path)
     for file in sorted((folder / "morning").iterdir()):
-        file.rename(file.with_name(file.stem + HOSTILE))
+        with Image.open(file) as image:
+            image.save(file.with_name(file.stem + HOSTILE), xmp=packet(keywords("&lt;script&gt;", "scale:&lt;b&gt;")))
+        file.unlink()
     scan(folder, workers=0)
     text = (write_brief(tmp_path)).read_text("utf-8").replace("size = 3", "title = '<b onclick=1>wall</b>'\nsize = 3")
     write_brief(tmp_path, text)
@@ -156,6 +161,9 @@ def test_a_hostile_file_name_and_brief_are_text_and_no_more(tmp_path, open_page)
         page.click(".cell >> nth=0")
         assert HOSTILE in page.inner_text("#chosen-head")
         assert page.query_selector("img[onerror]") is None
+        page.fill("[data-id='find']", "<script>")
+        assert page.inner_text("#tray-count") == "4 of 8 frames"
+        assert page.query_selector("#sheet script") is None
         assert page.title() == "<b onclick=1>wall</b>: the board"
 
 

@@ -7,17 +7,18 @@ of that fails, nothing was changed.
 from __future__ import annotations
 
 import threading
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from setsolver.errors import SetsolverError
 from setsolver.usecases.board import acts, asked
 from setsolver.usecases.board.changes import apply
 from setsolver.usecases.board.clients import Clients
 from setsolver.usecases.board.finishing import Finishing
 from setsolver.usecases.board.framed import framing
 from setsolver.usecases.board.kept import Kept
-from setsolver.usecases.board.pictures import BoardPictures
+from setsolver.usecases.board.pictures import SIDES, BoardPictures
 from setsolver.usecases.board.state import BoardState, paths_of
 from setsolver.usecases.board.versions import Versions
 from setsolver.usecases.board.view import board_view
@@ -149,6 +150,13 @@ class Board:
     def frame_jpeg(self, key: str, side: int) -> bytes:
         """Return a whole frame by its key. Raises NoSuchFrame, or FrameRefused where its file cannot be read."""
         return self.pictures.frame_jpeg(self.state.frame(key), side)
+
+    def warm_pictures(self) -> None:
+        """Decode the prints of the set on the wall, so that the first page need not wait; what fails is said there."""
+        best = self.state.best
+        for frame in () if best is None else best.frames:
+            with suppress(SetsolverError):
+                self.print_jpeg(self.pictures.show(frame), SIDES[1], corrected=True)
 
     # What changes.
 

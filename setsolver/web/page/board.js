@@ -147,7 +147,7 @@ function listen() {
     if (lost) trouble("");
     lost = false;
     if (!board.state) return;
-    drawFinish(told.finish);
+    keepingFocus(() => drawFinish(told.finish));
     if (waiting > 0 || told.revision === board.state.revision) return;
     const state = await ask(`/board?unless=${board.state.revision}`);
     if (state && waiting === 0) await take(state);
