@@ -61,7 +61,7 @@ def make_server(board: Board, keys: Keys) -> uvicorn.Server:
 
 
 def serve(board: Board, sock: socket.socket, ready: Callable[[Keys], None]) -> None:
-    """Serve a board until SIGINT or SIGTERM, or not after one. ready : told the keys with the first address, once it answers."""
+    """Serve a board until SIGINT or SIGTERM, or not after one. ready : told the keys, once it answers."""
     keys = Keys(sock.getsockname()[1])
     strike_again()
     ready(keys)  # the socket listens already: whoever comes now waits a moment
