@@ -65,8 +65,10 @@ def serve(board: Board, sock: socket.socket, ready: Callable[[Keys], None]) -> N
     keys = Keys(sock.getsockname()[1])
     strike_again()
     ready(keys)  # the socket listens already: whoever comes now waits a moment
-    threading.Thread(target=board.warm_pictures, name="warm", daemon=True).start()
+    warming = threading.Thread(target=board.warm_pictures, name="warm")
+    warming.start()
     try:
         make_server(board, keys).run(sockets=[sock])
     finally:
-        board.finishing.end()
+        board.close()
+        warming.join()  # a thread that is left while Python ends may abort it

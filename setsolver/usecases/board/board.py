@@ -65,6 +65,7 @@ class Board:
         self.state = BoardState(self.kept, self.session, self.pictures, versions, self.session.solve(), said)
         self.finishing = Finishing(folder, out)
         self.clients = Clients(self.kept.home / f"{self.kept.stem}.ticks.jsonl")
+        self._closed = False
         self._lock = threading.RLock()
         self._records: list[ChoiceRecord | None] = []
         self._unrecords: list[ChoiceRecord | None] = []
@@ -155,8 +156,15 @@ class Board:
         """Decode the prints of the set on the wall, so that the first page need not wait; what fails is said there."""
         best = self.state.best
         for frame in () if best is None else best.frames:
+            if self._closed:
+                return
             with suppress(SetsolverError):
                 self.print_jpeg(self.pictures.show(frame), SIDES[1], corrected=True)
+
+    def close(self) -> None:
+        """Stop what goes on beside the page; everything is kept already."""
+        self._closed = True
+        self.finishing.end()
 
     # What changes.
 
