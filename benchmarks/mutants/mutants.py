@@ -38,10 +38,10 @@ WORDS = {
 }
 """Files of sentences only, and of documents' shapes: no mutants there."""
 APART = ("tests/benchmarks", "tests/docs", "tests/demo_catalog", "tests/output/test_browser.py")
-_AT_MOST = 90.0
+_AT_MOST = 30.0
 """Seconds of tests, as they took on the sound code, that are tried over one mutant beyond those of its own folder."""
-_LEAST, _TIMES = 90.0, 8.0
-"""A mutant is given that many seconds, and so many times what its tests took."""
+_LEAST, _TIMES = 30.0, 1.0
+"""A mutant is given that many processor seconds, and so many times what its tests took by the clock."""
 
 
 @dataclass(frozen=True)

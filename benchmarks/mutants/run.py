@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import shutil
 import signal
 import sys
@@ -19,6 +20,8 @@ _HEAVY = (
     "numpy", "onnxruntime", "pi_heif", "pydantic", "pytest", "rawpy", "reportlab.pdfgen.canvas", "rich.console",
     "scipy.optimize", "scipy.spatial", "skimage", "xxhash",
 )  # fmt: skip
+_PATIENCE = 10.0
+"""Times its processor seconds that a mutant may take by the clock, which counts what other work takes."""
 _QUIET = "ignore::pytest.PytestAssertRewriteWarning"
 """Pytest warns of plugins that were loaded before it."""
 _FAILED, _INTERRUPTED, _USAGE, _NONE = 1, 2, 4, 5
@@ -40,7 +43,10 @@ class Bench:
             __import__(name)
 
     def tried(self, file: str, text: str, tests: list[str], seconds: float) -> tuple[str, str, float]:
-        """Return how a mutant of ``file`` fares, what killed it, and how long that took."""
+        """Return how a mutant of ``file`` fares, what killed it, and how long that took.
+
+        seconds : of a processor that its tests may take.
+        """
         place = self.copy / file
         sound = place.read_text(encoding="utf-8")
         place.write_text(text, encoding="utf-8")
@@ -51,7 +57,7 @@ class Bench:
             place.write_text(sound, encoding="utf-8")
             self._sweep()
         took = time.monotonic() - start
-        if code is None:
+        if code is None or code == -signal.SIGXCPU:
             return LATE, "", took
         if code in {_FAILED, _INTERRUPTED} or code < 0 or (code == _USAGE and "\nERROR tests/" in says):
             failed = next((line for line in says.splitlines() if line.startswith(("FAILED", "ERROR"))), f"exit {code}")
@@ -64,8 +70,9 @@ class Bench:
         log = self.copy.with_suffix(".log")
         child = os.fork()
         if child == 0:
+            resource.setrlimit(resource.RLIMIT_CPU, (int(seconds) + 1, int(seconds) + 30))
             _be_pytest(self.copy, tests, log)
-        until = time.monotonic() + seconds
+        until = time.monotonic() + _PATIENCE * seconds
         while True:
             done, status = os.waitpid(child, os.WNOHANG)
             if done:
