@@ -38,8 +38,9 @@ WORDS = {
 }
 """Files of sentences only, and of documents' shapes: no mutants there."""
 APART = ("tests/benchmarks", "tests/docs", "tests/demo_catalog", "tests/output/test_browser.py")
-_AT_MOST = 30.0
-"""Seconds of tests, as they took on the sound code, that are tried over one mutant beyond those of its own folder."""
+_OWN, _OTHERS = 20.0, 10.0
+"""Seconds of tests, as they took on the sound code, that are tried over one mutant: of its own folder, and of all others.
+A mutant that survives these was not noticed within that time; the whole suite may notice more."""
 _LEAST, _TIMES = 30.0, 1.0
 """A mutant is given that many processor seconds, and so many times what its tests took by the clock."""
 
@@ -98,7 +99,7 @@ def tests_of(mutant: Mutant, lines: dict[str, dict[int, set[str]]], took: dict[s
         if test in took
     }
     own = [test for test in took if test.startswith(f"{mirrored}/") and (test in touched or not touched)]
-    rounds = [_quickest(own, took, _AT_MOST), _quickest(touched - set(own), took, _AT_MOST)]
+    rounds = [_quickest(own, took, _OWN), _quickest(touched - set(own), took, _OTHERS)]
     return [one for one in rounds if one]
 
 

@@ -67,3 +67,21 @@ def test_cast_is_added():
     tone = ToneRecord(black=5, mid=50, white=95, cast_a=1, cast_b=-2)
     got = reached(tone, Correction(black=0, mid=0, white=0, cast_a=-1, cast_b=1.5))
     assert (got.cast_a, got.cast_b) == (0, -0.5)
+
+
+def test_the_curve_beyond_its_points_moves_with_them_and_stays_within_the_scale():
+    # black 10 goes to 6, so 0 could go to -4: held at 0; white 90 goes to 84, so 100 goes to 94
+    before, after = lightness_table(*pair((10, 50, 90), (-4, 0, -6)))
+    assert np.interp([0, 10, 50, 90, 100], before, after).tolist() == pytest.approx([0, 6, 50, 84, 94], abs=1e-4)
+    before, after = lightness_table(*pair((10, 50, 90), (4, 0, 6)))
+    assert np.interp([0, 10, 90, 100], before, after).tolist() == pytest.approx([4, 14, 96, 100], abs=1e-4)
+
+
+def test_points_that_would_cross_are_held_apart_the_outer_ones_first():
+    least = LEAST_SLOPE
+    got = reached(*pair((20, 50, 80), (90, 0, 0)))
+    assert got.black == pytest.approx(100 - 60 * least)
+    assert got.white == pytest.approx(100)
+    assert got.mid == pytest.approx(100 - 30 * least)
+    got = reached(*pair((20, 50, 80), (-30, -60, -90)))
+    assert (got.black, got.mid, got.white) == pytest.approx((0, 30 * least, 60 * least))

@@ -86,3 +86,13 @@ def test_cast_is_the_mean_of_neutrals_and_zero_without_them():
 def test_a_crop_off_the_frame_is_refused():
     with pytest.raises(ValueError, match="covers no part"):
         tone_from_tiles(tiles_of(np.full((60, 60), 50.0)), Box(1.2, 0, 0.3, 1))
+
+
+def test_where_sums_round_the_last_bin_that_holds_anything_ends_it():
+    # a running sum may end below the sum of all (pairwise in NumPy): bins of nothing above must not be reached
+    counts = (n for n in range(10, 2000) if np.cumsum(np.full(n, 0.1))[-1] < np.full(n, 0.1).sum())
+    n = next(counts)
+    (white,) = lightness_at(np.concatenate([np.zeros(5), np.full(n, 0.1), np.zeros(20)]), (100.0,))
+    assert white == pytest.approx(100 * (n + 5) / (n + 25))
+    (black,) = lightness_at(np.concatenate([np.zeros(5), np.full(n, 0.1), np.zeros(20)]), (0.0,))
+    assert black == pytest.approx(100 * 5 / (n + 25))

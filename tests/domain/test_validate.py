@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setsolver.domain.problem import Problem
-from setsolver.domain.validate import best_look, broken_rules, look_window, score_terms
+from setsolver.domain.validate import best_look, broken_rules, effort_of, look_window, score_terms
 
 BASE = Problem.from_arrays(
     {
@@ -97,3 +97,20 @@ def test_of_looks_that_cost_the_same_the_middle_is_taken():
     # with a slack of 3 every look from 4 - 3 to 2 + 3 is free for 2 and 4
     parts = {"size": 2, "gain": np.zeros((2, 1)), "tone": [[2.0], [4.0]], "tone_weight": [1.0], "tone_slack": [3.0]}
     assert best_look(Problem.from_arrays(parts), (0, 1)).tolist() == [3.0]
+
+
+def test_a_label_taken_too_often_is_told_with_how_often():
+    parts = {"size": 3, "gain": np.zeros((4, 1)), "group": [[0, 0, 0, 1]], "group_cap": [2]}
+    assert broken_rules(Problem.from_arrays(parts), (0, 1, 2), (0, 0, 0), ()) == ["group_cap[0]: 3, at most 2"]
+    assert broken_rules(Problem.from_arrays(parts), (0, 1, 3), (0, 0, 0), ()) == []
+    fewer = Problem.from_arrays(parts | {"group": [[5, 5, 5, 1]], "size": 4})
+    assert broken_rules(fewer, (0, 1, 2, 3), (0,) * 4, ()) == ["group_cap[0]: 3, at most 2"]
+
+
+@pytest.mark.parametrize(("level", "effort"), [(0.0, [0, 0, 3]), (-6.0, [4, 2, 9]), (np.nan, [0, 1, 2])])
+def test_effort_is_what_lies_beyond_the_slack_on_either_side(level, effort):
+    # values 0, -2 and 5 with a slack of 2: from -6 they lie 6, 4 and 11 away; the best level lies in the middle one
+    found = effort_of(np.array([0.0, -2.0, 5.0]), 2.0, np.inf, level)
+    assert found.sum() == pytest.approx(sum(effort))
+    if not np.isnan(level):
+        assert found.tolist() == pytest.approx(effort)
