@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
+import tempfile
 import time
 from contextlib import closing
 from pathlib import Path
@@ -39,13 +41,17 @@ def the_same(folder: Path, before: dict[Path, str] | None = None) -> dict[Path, 
 
 
 def index_is_sound(folder: Path) -> None:
-    """Let SQLite check the index of a folder, if there is one."""
+    """Let SQLite check the index of a folder, if there is one; a copy of it, since its disk may be full."""
     file = folder / ".setsolver" / "index.db"
     if not file.exists():
         return
-    with closing(sqlite3.connect(file)) as db:
-        found = db.execute("PRAGMA integrity_check").fetchall()
-        wrong = db.execute("PRAGMA foreign_key_check").fetchall()
+    with tempfile.TemporaryDirectory() as elsewhere:
+        for part in (file, file.with_name(f"{file.name}-wal")):
+            if part.exists():
+                shutil.copy(part, elsewhere)
+        with closing(sqlite3.connect(Path(elsewhere) / file.name)) as db:
+            found = db.execute("PRAGMA integrity_check").fetchall()
+            wrong = db.execute("PRAGMA foreign_key_check").fetchall()
     if found != [("ok",)] or wrong:
         raise NotKept(f"{file}: {found} {wrong}")
 

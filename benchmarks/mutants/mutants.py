@@ -38,8 +38,8 @@ WORDS = {
 }
 """Files of sentences only, and of documents' shapes: no mutants there."""
 APART = ("tests/benchmarks", "tests/docs", "tests/demo_catalog", "tests/output/test_browser.py")
-_OWN, _OTHERS = 20.0, 10.0
-"""Seconds of tests, as they took on the sound code, that are tried over one mutant: of its own folder, and of all others.
+_OWN, _OTHERS = 8.0, 4.0
+"""Seconds of tests, as on the sound code, that are tried over one mutant: of its own folder, and of all others.
 A mutant that survives these was not noticed within that time; the whole suite may notice more."""
 _LEAST, _TIMES = 30.0, 1.0
 """A mutant is given that many processor seconds, and so many times what its tests took by the clock."""

@@ -24,7 +24,11 @@ _UNREAD = "not a photograph format that is read here; save what should be a fram
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--fast", is_flag=True, help="Leave the large network for a later scan: no appeal, kind or content yet.")
 @click.option("--again", is_flag=True, help="Measure unchanged frames again too.")
-@click.option("--workers", type=click.IntRange(0), help="Processes; 0 = none but this one.  [default: one a core]")
+@click.option(
+    "--workers",
+    type=click.IntRange(0),
+    help="Processes; 0 = none but this one, which a file that crashes its decoder ends.  [default: one a core]",
+)
 @click.option("--cluster", metavar="ADDRESS", help="Measure on a Dask cluster that sees the same files (tcp://...).")
 @click.option(
     "--clock",

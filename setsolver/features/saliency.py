@@ -20,7 +20,7 @@ _FREE: Final = 1.5
 """Step between neighbours, in L*a*b*, that costs nothing: a sky that darkens towards its zenith is one thing."""
 _LEAST: Final = 1e-3
 """What every step costs."""
-_AT: Final = np.arange(_GRID * _GRID).reshape(_GRID, _GRID)
+_AT: Final = np.arange(_GRID * _GRID, dtype=np.int32).reshape(_GRID, _GRID)
 """Number of each place, row by row."""
 _BORDER: Final = np.concatenate([_AT[0], _AT[-1], _AT[1:-1, 0], _AT[1:-1, -1]])
 _FROM: Final = np.concatenate([ends.ravel() for ends in (_AT[:, :-1], _AT[:-1], _AT[:-1, :-1], _AT[:-1, 1:])])
