@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from setsolver.crops.columns import FACES, stack_frames
-from setsolver.crops.framing import judge, scenery_of
+from setsolver.crops.framing import AIR, Framing, judge, scenery_of
 from setsolver.crops.renditions import cut_crops, keeps_subject
 from setsolver.domain.geometry import Box, parse_aspect
-from setsolver.domain.measures import ScaleOdds
+from setsolver.domain.measures import ScaleOdds, Tilt
 from tests.rules.builders import make_attention, make_face, make_frame
 
 ENDS = tuple(zip(np.linspace(0.05, 0.95, 13), 0.05 - 0.001 * np.arange(13), strict=True))
@@ -102,3 +102,67 @@ def test_a_crop_that_loses_the_top_of_a_subject_is_out_before_one_that_loses_its
     marks, columns = marks_of(low, (0.0, 0.14, 1.0, 0.86)), stack_frames([low])
     whole = keeps_subject(marks.pick(np.zeros(1, dtype=np.int64)), columns)
     assert bool(whole[0]) is stays
+
+
+@pytest.mark.parametrize("side", ["left", "right", "above", "below"])
+def test_the_least_air_of_four_sides_counts(side):
+    # the subject spans 0.4 to 0.6 and 0.3 to 0.7; at one side a crop of 0.6 x 0.6 leaves a third of what is wanted
+    third = 0.6 * AIR / 3
+    x = {"left": 0.4 - third, "right": third}.get(side, 0.2)
+    y = {"above": 0.3 - third, "below": 0.1 + third}.get(side, 0.2)
+    frame = make_frame(0, subject=Box(0.4, 0.3, 0.2, 0.4))
+    assert marks_of(frame, (x, y, 0.6, 0.6)).air[0, 0] == pytest.approx(1 / 3, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("subject", "box"),
+    [
+        (Box(0.7, 0.3, 0.3, 0.4), (0.3, 0.1, 0.7, 0.8)),
+        (Box(0.0, 0.3, 0.3, 0.4), (0.0, 0.1, 0.7, 0.8)),
+        (Box(0.3, 0.6, 0.3, 0.4), (0.1, 0.2, 0.8, 0.8)),
+        (Box(0.3, 0.0, 0.3, 0.4), (0.1, 0.0, 0.8, 0.8)),
+    ],
+)
+def test_where_the_subject_and_the_crop_end_with_the_frame_no_air_is_missed(subject, box):
+    assert marks_of(make_frame(0, subject=subject), box).air[0, 0] == 1.0
+    x, y, w, h = box
+    inside = (max(x, 0.06), max(y, 0.06), min(x + w, 0.94) - max(x, 0.06), min(y + h, 0.94) - max(y, 0.06))
+    assert marks_of(make_frame(0, subject=subject), inside).air[0, 0] == 0.0
+
+
+@pytest.mark.parametrize(
+    ("x", "facing", "room"),
+    [
+        (0.65, "left", 1),
+        (0.5, "left", 0.5 / 0.65),
+        (0.2, "left", 0.2 / 0.65),
+        (0.8, "left", 1),
+        (0.35, "right", 1),
+        (0.5, "right", 0.5 / 0.65),
+        (0.8, "right", 0.2 / 0.65),
+        (0.1, "front", 1),
+    ],
+)
+def test_room_is_full_where_a_face_stands_beyond_the_middle_by_a_seventh(x, facing, room):
+    frame = make_frame(0, faces=(make_face(x, 0.5, 0.1, facing),))
+    assert marks_of(frame, (0, 0, 1, 1)).room[0, 0] == pytest.approx(room)
+
+
+@pytest.mark.parametrize(
+    ("place", "mark"), [(0.5, 0), (1 / 3, 1), (2 / 3, 1), (0.5 + 1 / 12, 0.5), (0.9, 1), (None, 1)]
+)
+def test_a_horizon_counts_whole_from_the_thirds(place, mark):
+    frame = make_frame(0, tilt=Tilt(0.0, 0.9, place), attention=np.tile(np.linspace(1, 3, 16), (16, 1)) / 512)
+    assert marks_of(frame, (0, 0, 1, 1)).horizon[0, 0] == pytest.approx(mark)
+    if place == 0.5:
+        assert marks_of(frame, (0, 0.25, 1, 0.75)).horizon[0, 0] == pytest.approx(1)  # a third from the top there
+        assert marks_of(frame, (0, 0.6, 1, 0.4)).horizon[0, 0] == 1  # none inside
+
+
+def test_a_subject_that_nobody_is_sure_of_may_be_lost_from_above():
+    frame = make_frame(0, confidence=0.1)
+    columns = stack_frames([frame])
+    ones = Framing(*(np.ones(1) for _ in Framing._fields))
+    lost = ones._replace(subject=np.zeros(1), top=np.zeros(1), kept=np.zeros(1))
+    assert keeps_subject(lost, columns).tolist() == [True]
+    assert keeps_subject(lost, stack_frames([make_frame(0, confidence=0.9)])).tolist() == [False]
