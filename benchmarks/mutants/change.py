@@ -44,7 +44,7 @@ _NAMES = {
     "ceil": "floor",
 }
 _STATEMENTS = {"dropped", "step"}
-_TYPED = (ast.AnnAssign, ast.arg, ast.FunctionDef, ast.AsyncFunctionDef)
+_TYPED = (ast.AnnAssign, ast.arg, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
 
 
 @dataclass(frozen=True)
@@ -103,6 +103,8 @@ def _within(node: ast.AST) -> Iterator[ast.AST]:
         parts: list[ast.AST] = []
         if isinstance(node, ast.AnnAssign):
             parts = [node.value] if node.value else []
+        elif isinstance(node, ast.ClassDef):
+            parts = [*node.body]
         elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             parts = [*filter(None, (*node.args.defaults, *node.args.kw_defaults)), *node.body]
         for part in parts:
