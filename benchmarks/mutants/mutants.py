@@ -218,11 +218,17 @@ def _known(kept: Path, given: argparse.Namespace) -> None:
         print(row["became"], one["what"], row["by"], f"({row['tried']} tests)", flush=True)
 
 
-def _table(kept: Path) -> None:
+def _sample(kept: Path, given: argparse.Namespace) -> list[dict[str, object]]:
+    """Return what became of the mutants of the sample that is asked for, those that were tried."""
+    names = {one.name for folder in given.folders for one in sampled(folder, given.count, given.seed)}
+    return [row for name, row in _results(kept).items() if name in names]
+
+
+def _table(rows: list[dict[str, object]]) -> None:
     print("| folder | mutants | killed | by time | equivalent | survived | killed of those that can be | bar |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- |")
     by_folder: dict[str, Counter[str]] = defaultdict(Counter)
-    for row in _results(kept).values():
+    for row in rows:
         became = str(row["became"])
         by_folder[str(row["folder"])]["equivalent" if became == SURVIVED and _equivalent(row) else became] += 1
     for folder, counts in sorted(by_folder.items()):
@@ -233,8 +239,8 @@ def _table(kept: Path) -> None:
         print(f"| {folder} | {' | '.join(map(str, cells))} | {share} | {BARS.get(folder, BAR):.0%} |")
 
 
-def _survivors(kept: Path) -> None:
-    for row in _results(kept).values():
+def _survivors(rows: list[dict[str, object]]) -> None:
+    for row in rows:
         if row["became"] == SURVIVED and not _equivalent(row):
             print(
                 f"{row['file']}:{row['at']} {row['kind']}\n    {row['text']}\n    {row['new']}   ({row['tried']} tests)"
@@ -267,9 +273,9 @@ def main() -> None:
         case "known":
             _known(given.kept, given)
         case "table":
-            _table(given.kept)
+            _table(_sample(given.kept, given))
         case _:
-            _survivors(given.kept)
+            _survivors(_sample(given.kept, given))
 
 
 if __name__ == "__main__":
