@@ -277,7 +277,10 @@ class WeightMoved(Document):
 
 
 class LearnedFound(Document):
-    """A taste fitted to choices; told, left_out : shares of them that it tells, fitted and left out; null = unknown."""
+    """A taste fitted to choices; told, left_out : shares of them that it tells, fitted and left out; null = unknown.
+
+    unmatched : delivered files that are called like no frame of their shoot.
+    """
 
     format: Literal["setsolver/learned"]
     version: Literal[1]
@@ -287,6 +290,7 @@ class LearnedFound(Document):
     told: float
     left_out: float | None
     contradictions: tuple[str, ...]
+    unmatched: tuple[str, ...] = ()
 
 
 ANSWERS: Final[dict[str, type[Document]]] = {

@@ -31,12 +31,16 @@ ENOUGH = 3
 
 
 class Preference(NamedTuple):
-    """chosen, over : phi by term of the set preferred and of the other. size : frames a set. shoot : its name."""
+    """chosen, over : phi by term of the set preferred and of the other. size : frames a set. shoot : its name.
+
+    worth : how much it counts beside a set that somebody chose over another with both before them, 0 to 1.
+    """
 
     chosen: Mapping[str, float]
     over: Mapping[str, float]
     size: int
     shoot: str
+    worth: float = 1.0
 
 
 class Move(NamedTuple):
@@ -72,7 +76,9 @@ def learn(preferences: Sequence[Preference], start: Mapping[str, float], tempera
     terms = sorted(start)
     before = np.array([start[term] for term in terms], dtype=np.float64)
     apart = differences(preferences, terms) / temperature
-    after = _fitted(apart[_unopposed(apart)], before, temperature)
+    worth = np.array([one.worth for one in preferences], dtype=np.float64)
+    free = _unopposed(apart)
+    after = _fitted(apart[free], worth[free], before, temperature)
     moves = [Move(term, float(b), float(a)) for term, b, a in zip(terms, before, after, strict=True)]
     far = sorted(moves, key=lambda move: -abs(move.after - move.before) / max(move.before, temperature * LEAST))
     return Learned(
@@ -80,7 +86,7 @@ def learn(preferences: Sequence[Preference], start: Mapping[str, float], tempera
         moves=tuple(move for move in far if abs(move.after - move.before) > 0.01 * max(move.before, 0.1)),
         told_before=_told(apart @ before),
         told=_told(apart @ after),
-        left_out=_left_out(preferences, apart, before, temperature),
+        left_out=_left_out(preferences, apart, worth, before, temperature),
     )
 
 
@@ -115,20 +121,22 @@ def _unopposed(apart: Floats) -> NDArray[np.bool_]:
     return np.array(free, dtype=bool)
 
 
-def _fitted(apart: Floats, start: Floats, temperature: float) -> Floats:
+def _fitted(apart: Floats, worth: Floats, start: Floats, temperature: float) -> Floats:
     free = np.where(start > 0, FREEDOM * start, LEAST * temperature)
     scaled, centre = apart * free, start / free
 
     def loss(at: Floats) -> tuple[float, Floats]:
         margins, away = scaled @ at, at - centre
-        slope = -(scaled / (1.0 + np.exp(np.clip(margins, -700, 700)))[:, None]).sum(axis=0)
-        return float(np.logaddexp(0.0, -margins).sum() + 0.5 * (away**2).sum()), slope + away
+        slope = -(scaled * (worth / (1.0 + np.exp(np.clip(margins, -700, 700))))[:, None]).sum(axis=0)
+        return float((worth * np.logaddexp(0.0, -margins)).sum() + 0.5 * (away**2).sum()), slope + away
 
     found = minimize(loss, centre, jac=True, bounds=[(0.0, None)] * len(centre), method="L-BFGS-B")
     return np.asarray(found.x * free, dtype=np.float64)
 
 
-def _left_out(preferences: Sequence[Preference], apart: Floats, start: Floats, temperature: float) -> float | None:
+def _left_out(
+    preferences: Sequence[Preference], apart: Floats, worth: Floats, start: Floats, temperature: float
+) -> float | None:
     """Return the share told rightly by weights fitted without the shoot, or without the choice where all are of one."""
     names = [one.shoot for one in preferences]
     groups = names if len(set(names)) >= ENOUGH else [str(number) for number in range(len(names))]
@@ -138,6 +146,7 @@ def _left_out(preferences: Sequence[Preference], apart: Floats, start: Floats, t
     fold = np.array([order.index(group) % FOLDS for group in groups])
     margins = np.zeros(len(groups))
     for out in np.unique(fold):
-        rest = apart[fold != out]
-        margins[fold == out] = apart[fold == out] @ _fitted(rest[_unopposed(rest)], start, temperature)
+        rest, counts = apart[fold != out], worth[fold != out]
+        free = _unopposed(rest)
+        margins[fold == out] = apart[fold == out] @ _fitted(rest[free], counts[free], start, temperature)
     return _told(margins)

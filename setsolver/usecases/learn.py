@@ -23,7 +23,7 @@ __all__ = ["contradictions", "learn_taste", "learned_document", "preferences_of"
 
 
 def read_choices(files: Sequence[Path]) -> list[ChoiceRecord]:
-    """Return the choices of files of JSON lines; a relative catalog starts from its file's folder.
+    """Return the choices of files of JSON lines, none of no files; a relative catalog starts from its file's folder.
 
     Raises
     ------
@@ -42,7 +42,7 @@ def read_choices(files: Sequence[Path]) -> list[ChoiceRecord]:
     choices = [
         choice for choice in choices if choice.chosen and choice.over
     ]  # an answer that prefers none says nothing
-    if not choices:
+    if files and not choices:
         raise BadInput(
             "no choice in these files; a line with a set chosen, and at least one that it was chosen over, is one"
         )
@@ -114,21 +114,34 @@ def _worth(shoot: Snapshot, choice: ChoiceRecord, paths: Sequence[str], effort: 
 
 
 def learn_taste(
-    choices: Sequence[ChoiceRecord], start: Taste, name: str, effort: Effort = Effort()
+    choices: Sequence[ChoiceRecord],
+    start: Taste,
+    name: str,
+    effort: Effort = Effort(),
+    delivered: Sequence[ChoiceRecord] = (),
 ) -> tuple[Taste, Learned]:
-    """Return the taste that tells the choices best without going far from ``start``, and how it was learned."""
+    """Return the taste that tells the choices best without going far from ``start``, and how it was learned.
+
+    delivered : choices of ``deliveries``; each counts as one choice, however many sets were drawn against it.
+    """
     preferences = preferences_of(choices, effort)
+    for one in delivered:
+        share = 1.0 / len(one.over)
+        preferences += [drawn._replace(worth=share) for drawn in preferences_of([one], effort)]
     learned = learn(preferences, start.weights, start.temperature)
     shoots = len({one.shoot for one in preferences})
-    evidence = Evidence(choices=len(preferences), shoots=shoots, agreement=learned.left_out)
-    says = f"Learned from {len(preferences)} choices in {shoots} shoots, starting from {start.name}."
+    number = sum(len(choice.over) for choice in choices) + len(delivered)
+    evidence = Evidence(choices=number, shoots=shoots, agreement=learned.left_out)
+    says = f"Learned from {number} choices in {shoots} shoots, starting from {start.name}."
     weights = {term: round(learned.weights[term], 6) for term in start.weights}
     taste = Taste(name=name, says=says, temperature=start.temperature, weights=weights, evidence=evidence)
     return taste, learned
 
 
-def learned_document(taste: Taste, learned: Learned, contradict: Sequence[str]) -> dict[str, Any]:
-    """Return the document ``setsolver/learned`` version 1."""
+def learned_document(
+    taste: Taste, learned: Learned, contradict: Sequence[str], unmatched: Sequence[str] = ()
+) -> dict[str, Any]:
+    """Return the document ``setsolver/learned`` version 1; unmatched : delivered files that no frame is called like."""
     return {
         "format": "setsolver/learned",
         "version": 1,
@@ -138,4 +151,5 @@ def learned_document(taste: Taste, learned: Learned, contradict: Sequence[str]) 
         "told": learned.told,
         "left_out": learned.left_out,
         "contradictions": list(contradict),
+        "unmatched": list(unmatched),
     }

@@ -87,3 +87,12 @@ def test_agreement_is_told_on_shoots_left_out_where_there_are_enough():
 def test_the_weights_that_moved_furthest_are_told_first():
     mine = START | {"variety": 60.0}
     assert learn(choices(mine, 500, 6), START, WARM).moves[0].term == "variety"
+
+
+def test_a_choice_in_eight_equal_shares_counts_as_one():
+    rest = choices(MINE, 5, 11)
+    one = choices(MINE, 1, 12)[0]
+    whole = learn([*rest, one], START, WARM).weights
+    shares = learn([*rest, *[one._replace(worth=1 / 8)] * 8], START, WARM).weights
+    assert [shares[term] for term in TERMS] == pytest.approx([whole[term] for term in TERMS], rel=1e-4)
+    assert learn([*rest, *[one] * 8], START, WARM).weights["light"] != pytest.approx(whole["light"], rel=1e-3)
