@@ -1,6 +1,6 @@
 """How soon a session answers: pin, bar, reweigh, swap, clash and price, from the call to the outcome.
 
-usage: python benchmarks/session.py [--frames F] [--size N] [--seeds S] [--changes C] [--brief NAME]
+usage: python benchmarks/session.py [--frames F] [--size N] [--seeds S] [--changes C] [--turns T] [--brief NAME]
 
 Made-up measures of F frames, drawn at random within their ranges by the builders of the tests; their roles, tones and
 groups look like a shoot's, their pictures are none. After a first solve, C changes of each kind in turn, each undone
@@ -10,16 +10,23 @@ machine does not stretch.
 pin : a frame of much gain that is not in must be in. bar : a frame of the set must be out. reweigh : one weight by a
 quarter up or down. ten swaps : for a place, each with the best set around it, proven; first swap : the first of them.
 clash : two of a role that one frame can play, which asks for another assembly; why there is none. all prices :
-what every rule costs, together.
+what every rule costs, together. rate, rescale, turn : a frame is given stars, said to be of another scale, or turned
+by a quarter, with the write to the index: these are asked of a folder of F links to one photograph, whose index holds
+the made-up measures, stars for one frame in 50; a turned frame is really measured again.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import sys
+import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TypeVar
 
@@ -27,14 +34,23 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from setsolver.api import Catalog
+from setsolver.catalog.listing import Listed, listing
+from setsolver.catalog.records import Known, Measured
+from setsolver.domain.frame import Frame
+from setsolver.domain.measures import CLIP_SIZE, Appeal, Clip
 from setsolver.domain.outcome import Outcome
+from setsolver.domain.snapshot import Snapshot
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.index import open_index
 from setsolver.usecases.session import Session
+from setsolver.usecases.tasks import VERSION
 from tests.rules.builders import make_random_snapshot
 
 T = TypeVar("T")
+PHOTOGRAPH = Path(__file__).parents[1] / "demo_catalog/1-morning/0001.jpg"
 WEIGHTS = ("quality", "role", "variety", "tone")
 
 
@@ -80,6 +96,42 @@ def ask_each(session: Session, clock: Clock, inside: list[str], newcomer: str, r
     session.undo()
 
 
+def correct_each(session: Session, clock: Clock, turns: int, rng: np.random.Generator) -> None:
+    """Say something of one frame of each kind."""
+    path = str(rng.choice([frame.path for frame in session.solve().best.frames]))
+    scale = str(rng.choice(["wide", "medium", "close"]))
+    changed(session, clock, "rate", lambda: session.rate(path, int(rng.integers(0, 6))))
+    changed(session, clock, "rescale", lambda: session.rescale(path, scale))
+    if turns:
+        changed(session, clock, "turn", lambda: session.turn(path, 90))
+
+
+@contextmanager
+def kept(snapshot: Snapshot) -> Iterator[Path]:
+    """Write made-up frames into the index of a folder of links to one photograph, with looks drawn at random."""
+    rng = np.random.default_rng(0)
+    with tempfile.TemporaryDirectory() as home:
+        folder, first = Path(home), Path(home) / snapshot.frames[0].path
+        shutil.copyfile(PHOTOGRAPH, first)
+        for frame in snapshot.frames[1:]:
+            os.link(first, folder / frame.path)
+        listed = {one.path: one for one in listing(folder).frames}
+        with open_index(folder) as store:
+            rows = [measured(frame, listed[frame.path], rng) for frame in snapshot.frames]
+            store.write(rows, [])
+        yield folder
+
+
+def measured(frame: Frame, listed: Listed, rng: np.random.Generator) -> Measured:
+    """Return the row of a made-up frame; its look for appeal and content is drawn at random."""
+    looks = (rng.normal(size=size).astype(np.float16) for size in (CLIP_SIZE[0], CLIP_SIZE[1], CLIP_SIZE[1]))
+    measures = replace(frame.measures, clip=Clip(*looks), appeal=Appeal(float(rng.uniform(1, 5)), 0.5))
+    rating = frame.shot.rating if frame.id % 50 == 0 else None
+    shot = replace(frame.shot, rating=rating, time=datetime(2026, 5, 2) + timedelta(minutes=3 * frame.id))  # noqa: DTZ001 - local
+    known = Known(listed.size, listed.mtime_ns, listed.stamp, VERSION, digest=b"made up %d" % frame.id)
+    return Measured(frame.path, known, frame.width, frame.height, shot, "", measures)
+
+
 def changed(session: Session, clock: Clock, kind: str, change: Callable[[], None]) -> None:
     """Make a change and solve, then take it back."""
 
@@ -108,6 +160,7 @@ def main() -> None:
     parser.add_argument("--size", type=int, default=None)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--changes", type=int, default=6)
+    parser.add_argument("--turns", type=int, default=1, help="of the changes, so many also turn a frame")
     parser.add_argument("--brief", default="wall-nine")
     given = parser.parse_args()
     make_ready()
@@ -119,6 +172,10 @@ def main() -> None:
         snapshot = make_random_snapshot(given.frames, seed)
         with Session(snapshot, brief, effort=Effort(seed=seed)) as session:
             run(session, clock, given.changes, np.random.default_rng(seed))
+        with kept(snapshot) as folder, Catalog.open(folder).session(brief, effort=Effort(seed=seed)) as session:
+            session.solve()
+            for number in range(given.changes):
+                correct_each(session, clock, number < given.turns, np.random.default_rng([seed, number]))
     print("| question | asked | median s | worst s | median cpu s | worst cpu s |")
     print("|---|---|---|---|---|---|")
     for kind, taken in clock.taken.items():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,7 +29,9 @@ class Snapshot:
     the same picture, also across moments. series : frame ids of each series: so many frames linked by likeness that
     they count as one picture, each of them with each; their pairs are not listed. A series lies within one moment.
     signatures : returns ids [n] and unit vectors float32[n, d] of the frames of which they are known, whose dot
-    products tell twins (``domain.twins``); None where nobody can tell.
+    products tell twins (``domain.twins``); None where nobody can tell. resaid : told what is said of
+    frames besides (scale, stars or kind by path; None = taken back), returns the catalog as it is then, without a look
+    at its index; None where only the index can tell.
     """
 
     folder: str
@@ -38,6 +40,7 @@ class Snapshot:
     refused: tuple[Refused, ...] = ()
     series: tuple[tuple[int, ...], ...] = ()
     signatures: Callable[[], tuple[NDArray[np.int64], NDArray[np.float32]]] | None = None
+    resaid: Callable[[Mapping[str, Mapping[str, str | None]]], Snapshot] | None = None
 
     def by_path(self, path: str) -> Frame | None:
         """Return the frame with this path in the catalog, or None."""

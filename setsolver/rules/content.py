@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.domain.frame import Frame
+from setsolver.domain.last import Last
 from setsolver.domain.outcome import LedgerLine
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import ChosenSet
@@ -46,11 +47,18 @@ class Content(AxisTerm):
         return [found.line(self, -float(effort.sum()), found.paths_of(effort > 0), words)]
 
 
+_content: Last[Floats] = Last()
+
+
 def content_of(frames: tuple[Frame, ...]) -> Floats:
     """Return where frames lie by what they show, [F, at most ``AXES``]; the mean squared length about the mean is <= 1.
 
     Frames that CLIP has not seen (a quick scan) lie in the middle.
     """
+    return _content.of([frame.measures.clip for frame in frames], lambda: _content_of(frames))
+
+
+def _content_of(frames: tuple[Frame, ...]) -> Floats:
     seen = [at for at, frame in enumerate(frames) if frame.measures.clip is not None]
     if not seen:
         return np.zeros((len(frames), 0))

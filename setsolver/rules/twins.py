@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
+from setsolver.domain.last import Last
+from setsolver.domain.problem import Ints
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.twins import likeness_of
 from setsolver.rules.draft import Draft
@@ -80,6 +83,25 @@ def twins_of(snapshot: Snapshot, chance: float) -> Iterator[tuple[int, int]]:
     if snapshot.signatures is None:
         return
     ids, signatures = snapshot.signatures()
+    known = _told.of((ids, signatures), dict)
+    if chance in known:
+        yield from known[chance]
+        return
+    found: list[tuple[int, int]] = []
+    for pair in _alike(ids, signatures, chance):
+        if len(found) <= MOST_KEPT:
+            found.append(pair)
+        yield pair
+    if len(found) <= MOST_KEPT:
+        known[chance] = found
+
+
+MOST_KEPT = 200_000
+"""Pairs up to which they are kept for the next question: a catalog of one thing has millions."""
+_told: Last[dict[float, list[tuple[int, int]]]] = Last()
+
+
+def _alike(ids: Ints, signatures: NDArray[np.float32], chance: float) -> Iterator[tuple[int, int]]:
     far = max(WHOLE * WHOLE // max(1, len(ids)), 1)
     least = likeness_of(chance)
     for start in range(0, len(ids), BLOCK):

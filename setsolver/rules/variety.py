@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
 
 from setsolver.domain.frame import Frame
+from setsolver.domain.last import Last
 from setsolver.domain.outcome import LedgerLine
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import ChosenSet
@@ -51,14 +50,25 @@ class Variety(Term):
         return f"{much}; the two most alike are {first} and {second}"
 
 
-@lru_cache(maxsize=1)  # the decomposition takes half a second at 5,000 frames, and only another catalog changes it
+_places: Last[Floats] = Last()
+
+
 def content_places(frames: tuple[Frame, ...]) -> Floats:
+    """Return ``places_of`` the frames' embeddings, kept for the next question on the very same ones.
+
+    The decomposition takes half a second at 5,000 frames.
+    """
+    embeddings = [frame.measures.embedding for frame in frames]
+    return _places.of(embeddings, lambda: places_of(embeddings))
+
+
+def places_of(embeddings: list[np.ndarray]) -> Floats:
     """Return the frames' places in content space: [F, D], unit length, D at most ``DIMENSIONS``.
 
     Embeddings are scaled to unit length and centred on the catalog, so that what all frames share does not count;
     then projected on their principal axes and scaled to unit length again. A frame at the centre stays there (0).
     """
-    vectors = np.stack([frame.measures.embedding for frame in frames]).astype(np.float32)
+    vectors = np.stack(embeddings).astype(np.float32)
     vectors = _unit(vectors)
     vectors -= vectors.mean(axis=0)
     return _unit(principal(vectors, DIMENSIONS))

@@ -447,9 +447,10 @@ class Session:
         kept = correct(folder, said)
         unsaid = {path: {name: known.get(path, {}).get(name) for name in names} for path, names in kept.items()}
         try:
-            if any("turn" in names for names in kept.values()):
+            resaid, turned = self.snapshot.resaid, any("turn" in names for names in kept.values())
+            if turned:
                 scan(folder)
-            self.snapshot = snapshot(folder)
+            self.snapshot = snapshot(folder) if turned or resaid is None else resaid(kept)
         except BaseException:
             correct(folder, unsaid)
             raise
@@ -479,6 +480,12 @@ def checked_brief(brief: Brief, keys: Mapping[str, Any]) -> Brief:
 
 def _moved(old: Assembly, new: Assembly) -> np.ndarray:
     """Return for each rendition of the old assembly the same one's row in the new, -1 where it is gone."""
+    same = len(old.snapshot.frames) == len(new.snapshot.frames) and all(
+        np.array_equal(getattr(old.table, name), getattr(new.table, name))
+        for name in ("frame", "box", "level", "linear")
+    )
+    if same and all(one.path == two.path for one, two in zip(old.snapshot.frames, new.snapshot.frames, strict=True)):
+        return np.arange(new.problem.renditions)
     rows = {_name(new, row): row for row in range(new.problem.renditions)}
     return np.array([rows.get(_name(old, row), -1) for row in range(old.problem.renditions)], dtype=np.int64)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from setsolver.catalog.metadata import said_scales
 from setsolver.catalog.paths import to_text
 from setsolver.domain.frame import Frame
+from setsolver.domain.last import Last
 from setsolver.domain.measures import SCALES, ScaleOdds, Tilt
 from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import refit
@@ -33,15 +35,45 @@ def snapshot(folder: Path) -> Snapshot:
     """
     with open_index(folder) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
-        frames = _learned([_with_said(_with_optics(_as_it_lies(frame))) for frame in store.frames()])
-        frames = _with_appeal(frames)
-        looks = partial(_signatures, tuple(frames))
+        frames = tuple(_with_optics(_as_it_lies(frame)) for frame in store.frames())
         name = to_text(str(folder))
-        return Snapshot(name, tuple(frames), store.pairs(), store.refused(), store.series(), looks)
+        return _told(Snapshot(name, frames, store.pairs(), store.refused(), store.series()))
+
+
+def _told(read: Snapshot) -> Snapshot:
+    """Return a catalog as read with all that was said of its frames learned."""
+    frames = tuple(_with_appeal(_learned([_with_said(frame) for frame in read.frames])))
+    return replace(
+        read, frames=frames, signatures=partial(_signatures, frames), resaid=lambda said: _told(_resaid(read, said))
+    )
+
+
+def _resaid(read: Snapshot, said: Mapping[str, Mapping[str, str | None]]) -> Snapshot:
+    """Return a catalog as read with more said of some frames, as the index would hold it."""
+    frames = [_said(frame, said[frame.path]) if frame.path in said else frame for frame in read.frames]
+    return replace(read, frames=tuple(frames))
+
+
+def _said(frame: Frame, said: Mapping[str, str | None]) -> Frame:
+    stars = said.get("stars")
+    return replace(
+        frame,
+        said=said.get("scale", frame.said),
+        stars=frame.stars if "stars" not in said else None if stars is None else float(stars),
+        said_kind=said.get("kind", frame.said_kind),
+    )
 
 
 def _signatures(frames: tuple[Frame, ...]) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
     """Return ids and signatures of the frames that CLIP has seen."""
+    parts = [part for frame in frames for part in (frame.measures.embedding, frame.measures.clip)]
+    return _seen.of(parts, lambda: _signed(frames))
+
+
+_seen: Last[tuple[NDArray[np.int64], NDArray[np.float32]]] = Last()
+
+
+def _signed(frames: tuple[Frame, ...]) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
     clips = {frame.id: frame.measures.clip.embedding for frame in frames if frame.measures.clip is not None}
     if not clips:
         return np.zeros(0, np.int64), np.zeros((0, 1), np.float32)
@@ -88,12 +120,20 @@ def _learned(frames: list[Frame]) -> list[Frame]:
     said = np.array([-1 if frame.said is None else SCALES.index(frame.said) for frame in frames], dtype=np.int64)
     if not (said >= 0).any():
         return frames
-    odds = np.array([frame.measures.odds for frame in frames], dtype=np.float64)
-    embeddings = np.stack([frame.measures.embedding for frame in frames])
-    moved = (ScaleOdds(*row) for row in refit(odds, embeddings, said).tolist())
+    parts = [part for frame in frames for part in (frame.measures.odds, frame.measures.embedding, frame.said)]
+    moved = _refitted.of(parts, lambda: _refit(frames, said))  # stars leave it as it is
     return [
         replace(frame, measures=replace(frame.measures, odds=row)) for frame, row in zip(frames, moved, strict=True)
     ]
+
+
+_refitted: Last[list[ScaleOdds]] = Last()
+
+
+def _refit(frames: list[Frame], said: NDArray[np.int64]) -> list[ScaleOdds]:
+    odds = np.array([frame.measures.odds for frame in frames], dtype=np.float64)
+    embeddings = np.stack([frame.measures.embedding for frame in frames])
+    return [ScaleOdds(*row) for row in refit(odds, embeddings, said).tolist()]
 
 
 def _with_appeal(frames: list[Frame]) -> list[Frame]:

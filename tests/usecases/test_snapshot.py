@@ -159,3 +159,21 @@ def test_the_document_names_every_frame_and_measure(folder):
     assert {"black", "white", "mid", "cast_a", "cast_b"} < set(frame["tone"])
     assert len(frame["subject"]) == 4
     assert frame["size"] == [64, 48]
+
+
+def test_more_said_without_a_look_at_the_index_is_what_the_index_says_after_it(folder):
+    held = snapshot(folder)
+    steps = (
+        {"jar-1.png": {"scale": "close", "stars": "5"}, "jar-2.png": {"kind": "document"}},
+        {"jar-3.png": {"stars": "0"}},
+        {"jar-1.png": {"scale": None}},
+        {"jar-1.png": {"stars": None}, "jar-3.png": {"stars": None}},
+    )
+    for said in steps:
+        held = held.resaid(said)
+        correct(folder, said)
+        read = snapshot(folder)
+        assert frames_document(held) == frames_document(read)
+        assert (held.pairs, held.series, held.refused) == (read.pairs, read.series, read.refused)
+        for mine, index in zip(held.signatures(), read.signatures(), strict=True):
+            np.testing.assert_array_equal(mine, index)
