@@ -90,3 +90,33 @@ def test_an_original_that_is_gone_or_a_folder_that_cannot_be_is_said(tmp_path):
     (folder / board.view()["set"]["prints"][0]["path"]).unlink()
     act(board, do="finish", format="jpeg", ppi=60)
     assert "its original is gone" in ended(board)["says"]
+
+
+def test_a_book_is_made_of_the_shoot_with_what_is_pinned(tmp_path):
+    board = open_board(tmp_path, out=tmp_path / "books")
+    key = board.view()["set"]["prints"][0]["frame"]
+    act(board, do="pin", frame=key)
+    assert "story-album" in board.view()["albums"]
+    with pytest.raises(BadInput, match="album"):
+        act(board, do="album", brief="wall-three")
+    act(board, do="album", brief="story-album")
+    job = ended(board)
+    # eight frames make no book of twelve spreads: that is said, with why, and nothing is written
+    assert job["state"] == "failed"
+    assert job["says"].startswith("no book under these rules: ")
+    assert not Path(job["folder"]).exists()
+
+
+def test_a_book_is_stopped(board, monkeypatch):
+    monkeypatch.setattr(finishing, "make_album", lambda _snapshot, _brief, effort, _change: until(effort.stop))
+    act(board, do="album", brief="story-album")
+    assert board.view()["finish"]["state"] == "running"
+    act(board, do="stop finish")
+    job = ended(board)
+    assert (job["state"], job["says"]) == ("stopped", "Stopped before anything was written.")
+    assert not Path(job["folder"]).exists()
+
+
+def until(stop):
+    while not stop():
+        time.sleep(0.01)

@@ -23,6 +23,7 @@ __all__ = [
     "Forget",
     "Free",
     "Keep",
+    "MakeAlbum",
     "Name",
     "Pin",
     "PinMany",
@@ -204,8 +205,15 @@ class Finish(_Act):
     proof: bool = False
 
 
+class MakeAlbum(_Act):
+    """Make a book of the catalog. brief : of an album, one that comes with setsolver."""
+
+    do: Literal["album"]
+    brief: Annotated[str, Field(pattern=r"^[a-z][a-z-]{0,39}$")]
+
+
 class StopFinish(_Act):
-    """Stop making prints; what is whole stays."""
+    """Stop making prints or a book; what is whole stays."""
 
     do: Literal["stop finish"]
 
@@ -262,6 +270,7 @@ Act = Annotated[
     | PinMany
     | SetAside
     | Finish
+    | MakeAlbum
     | StopFinish
     | BeginAgain
     | Undo

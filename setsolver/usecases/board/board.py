@@ -15,7 +15,7 @@ from setsolver.errors import SetsolverError
 from setsolver.usecases.board import acts, asked
 from setsolver.usecases.board.changes import apply
 from setsolver.usecases.board.clients import Clients
-from setsolver.usecases.board.finishing import Finishing
+from setsolver.usecases.board.finishing import Finishing, album_briefs
 from setsolver.usecases.board.framed import framing
 from setsolver.usecases.board.kept import Kept
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
@@ -82,7 +82,8 @@ class Board:
         with self._lock:
             self.kept.refresh()
             clients = self.clients.view(self.state.by_path)
-            return {**board_view(self.state), **clients, "finish": self.finishing.view()}
+            jobs = {"finish": self.finishing.view(), "albums": album_briefs()}
+            return {**board_view(self.state), **clients, **jobs}
 
     def stamp(self) -> tuple[int, int]:
         """Return what changes whenever pages have to be told something; asks nothing and waits for nobody."""
@@ -184,6 +185,8 @@ class Board:
                     self._say_only(self.state.versions.name(self.state, act))
                 case acts.Finish():
                     self._say_only(self.finishing.begin(self.state, act))
+                case acts.MakeAlbum():
+                    self._say_only(self.finishing.begin_album(self.state, act))
                 case acts.SetAside(client=client):
                     self._say_only(self.clients.set_aside(client))
                 case acts.StopFinish():

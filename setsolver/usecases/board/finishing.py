@@ -1,4 +1,4 @@
-"""Prints made from the page: one job at a time, told as it goes, stopped when asked, in a folder that the user named.
+"""Prints and books made from the page: one job at a time, told as it goes, stopped when asked, where the user said.
 
 What is finished is the set on the wall when the job began; changes meanwhile wait for another one.
 """
@@ -7,14 +7,21 @@ from __future__ import annotations
 
 import re
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import BadInput, SetsolverError
 from setsolver.output.view.words import counted, inert
 from setsolver.render.save import load_profile
+from setsolver.usecases.album_book import wish_of
+from setsolver.usecases.album_change import Change, make_album
+from setsolver.usecases.album_files import write_album
+from setsolver.usecases.briefs import brief_names, load_brief
+from setsolver.usecases.effort import Effort
 from setsolver.usecases.finish import finish
 from setsolver.usecases.finish_folder import FINISH_FILE
 from setsolver.usecases.finish_print import Wish
@@ -22,10 +29,13 @@ from setsolver.usecases.finish_print import Wish
 if TYPE_CHECKING:
     from setsolver.domain.finish import Finish
     from setsolver.usecases.board.acts import Finish as FinishAct
+    from setsolver.usecases.board.acts import MakeAlbum as AlbumAct
     from setsolver.usecases.board.state import BoardState
 
-__all__ = ["Finishing"]
+__all__ = ["Finishing", "album_briefs"]
 
+Told = Callable[[str, int, int], None]
+_ALBUM_SECONDS = 60.0
 _PROOF = 1600
 """Long side, in pixels, of small prints for a message."""
 
@@ -39,6 +49,12 @@ class _Job:
     folder: str
     done: int = 0
     total: int = 0
+
+
+@cache
+def album_briefs() -> list[str]:
+    """Return the names of the briefs of books that come with setsolver."""
+    return [name for name in brief_names() if load_brief(name).album is not None]
 
 
 class Finishing:
@@ -68,13 +84,49 @@ class Finishing:
             Where there is no set, or a job is running.
         """
         best = state.hung()
-        if self._thread is not None and self._thread.is_alive():
-            raise BadInput("prints are being made; stop that first, or wait for its end")
         wish = Wish(load_profile(None, "relative"), act.ppi, act.format, 0.0, 0.0, _PROOF if act.proof else None, None)
         outcome = state.outcome.model_copy(update={"brief": state.session.brief.model_dump(mode="json")})
         folder = self._folder(state.session.brief.name, f"{best.frames!r}{best.look!r}{wish!r}")
+
+        def work(told: Told, stop: threading.Event) -> str:
+            made = finish(outcome, best, self._catalog, folder, wish, progress=told, stop=stop)
+            return _said(made, stopped=stop.is_set())
+
+        self._begin("Prints are being made", folder, len(best.frames), work)
+        return f"{counted(len(best.frames), 'print')} for {inert(str(folder))}."
+
+    def begin_album(self, state: BoardState, act: AlbumAct) -> str:
+        """Begin to make a book of the catalog, with what is pinned in and what is barred out, and say so.
+
+        Raises
+        ------
+        BadInput
+            Where the brief is none of an album, or a job is running.
+        """
+        brief = load_brief(act.brief)
+        wish_of(brief)
+        session, wishes = state.session, state.session.brief.frames
+        change = Change(session.named(wishes.include), session.named(wishes.exclude))
+        folder, snapshot = self._folder(brief.name, ""), session.snapshot
+
+        def work(told: Told, stop: threading.Event) -> str:
+            album = make_album(snapshot, brief, Effort(_ALBUM_SECONDS, stop=stop.is_set), change)
+            if stop.is_set():
+                return "Stopped before anything was written."
+            if not album.spreads:
+                raise BadInput(f"no book under these rules: {'; '.join(one.says for one in album.conflict)}")
+            book = write_album(album, self._catalog, folder, progress=_heeding(told, stop))
+            return f"{counted(len(book.spreads), 'spread')} in album.pdf for the printer, screen.pdf and overview.pdf."
+
+        self._begin("A book is being made", folder, 0, work)
+        return f"A book for {inert(str(folder))}."
+
+    def _begin(self, says: str, folder: Path, total: int, work: Callable[[Told, threading.Event], str]) -> None:
+        """Do some work in a thread. Raises BadInput where some is done already."""
+        if self._thread is not None and self._thread.is_alive():
+            raise BadInput("something is being made; stop that first, or wait for its end")
         self._stop = stop = threading.Event()
-        self._job = job = _Job("running", "Prints are being made", str(folder), 0, len(best.frames))
+        self._job = job = _Job("running", says, str(folder), 0, total)
 
         def told(_what: str, done: int, total: int) -> None:
             job.done, job.total = done, total
@@ -82,22 +134,19 @@ class Finishing:
 
         def run() -> None:
             try:
-                made = finish(outcome, best, self._catalog, folder, wish, progress=told, stop=stop)
-                job.says = _said(made, stopped=stop.is_set())
-                job.state = "stopped" if stop.is_set() else "done"
+                says, state = work(told, stop), "stopped" if stop.is_set() else "done"
+            except _Stopped:
+                says, state = "Stopped; nothing was left half-written.", "stopped"
             except SetsolverError as error:
-                job.state, job.says = "failed", inert(str(error))
+                says, state = inert(str(error)), "failed"
             except Exception as error:  # noqa: BLE001 - a thread's end that nobody sees would leave the page waiting
-                job.state, job.says = (
-                    "failed",
-                    f"This failed inside setsolver: {type(error).__name__}. Try again.",
-                )
+                says, state = f"This failed inside setsolver: {type(error).__name__}. Try again.", "failed"
+            job.says, job.state = says, state
             self.changes += 1
 
         self._thread = threading.Thread(target=run, name="finish", daemon=True)
         self._thread.start()
         self.changes += 1
-        return f"{counted(job.total, 'print')} for {inert(str(folder))}."
 
     def stop(self) -> str:
         """Stop the job between two tiles, and say so; prints that are whole stay."""
@@ -126,6 +175,21 @@ class Finishing:
             folder = self._out / f"{stem}-{number}"
         self._last = job, folder
         return folder
+
+
+def _heeding(told: Told, stop: threading.Event) -> Told:
+    """Return what tells of progress and ends the work where it was stopped."""
+
+    def heeding(what: str, done: int, total: int) -> None:
+        if stop.is_set():
+            raise _Stopped
+        told(what, done, total)
+
+    return heeding
+
+
+class _Stopped(Exception):  # noqa: N818 - no error, and never seen outside
+    """Raised in a job that is asked to stop."""
 
 
 def _said(made: Finish, *, stopped: bool) -> str:

@@ -5,6 +5,7 @@ import { button, el, show } from "./build.js";
 
 const FORMATS = [["tiff", "TIFF, 16 bits"], ["jpeg", "JPEG"], ["proof", "small JPEGs for a message"]];
 let format = "tiff";
+let book = "";
 let job = null;
 
 export function drawFinish(told) {
@@ -29,6 +30,11 @@ export function drawFinish(told) {
   const begin = button("Make the prints", make, { "data-id": "finish-begin", disabled: running || !board.state.set });
   const stop = button("Stop", () => perform({ do: "stop finish" }), { "data-id": "finish-stop" });
   show("finish-how", kinds, begin, running ? stop : null);
+  if (document.activeElement?.dataset?.id === "album-brief") return;
+  const books = el("select", { "data-id": "album-brief", "aria-label": "Kind of book", onchange: (event) => (book = event.target.value) }, ...board.state.albums.map((name) => el("option", { value: name }, name)));
+  if (book) books.value = book;
+  const bind = button("Make a book", () => perform({ do: "album", brief: books.value }), { "data-id": "album-begin", disabled: running });
+  show("album-how", books, bind, el("p", { class: "soft" }, "Of the whole shoot; what is pinned is in, what is barred is out."));
 }
 
 function make() {
