@@ -27,7 +27,7 @@ SCROLL = """() => new Promise((done) => {
   };
   requestAnimationFrame(step);
 })"""
-FIRST = "[...document.querySelectorAll('.print img')].some((one) => one.complete && one.naturalWidth > 0)"
+FIRST = "() => [...document.querySelectorAll('.print img')].some((one) => one.complete && one.naturalWidth > 0)"
 
 
 def look_at(board: Board) -> None:
