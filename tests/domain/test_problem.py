@@ -75,6 +75,7 @@ def test_a_tone_without_its_rules_costs_nothing_and_forbids_nothing():
         ({"gain": [[1.0], [2.0, 3.0]]}, "gain: not an array"),
         ({"gain": [["a"], ["b"], ["c"]]}, "gain: holds <U1 and not numbers"),
         ({"gain": np.zeros((0, 2))}, "an empty problem has no set"),
+        ({"gain": np.zeros((3, 0))}, "an empty problem has no set"),
         ({"frame": [0, 1]}, "frame: shape (2,), wanted (3)"),
         ({"frame": [0, -1, 1]}, "frame[1]: -1; at least 0"),
         ({"role_min": [1]}, "role_min: shape (1,), wanted (2)"),

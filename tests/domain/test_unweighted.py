@@ -76,3 +76,13 @@ def test_one_place_keeps_its_own_weight():
     parts = plain()
     single = Unweighted(**{**vars(parts), "places": parts.places[:1]})
     assert single.weigh({"place": 7}).variety_weight == 7
+
+
+def test_a_term_without_a_weight_weighs_nothing():
+    ones = np.ones((M, R))
+    parts = parts_of(
+        ones, ones, (np.arange(M) * 1.0, np.arange(M) * 2.0), np.zeros((M, 1)), np.zeros((M, 1)), reach=5.0
+    )
+    problem = parts.weigh({})
+    assert problem.tone_weight.tolist() == [0.0]  # the tone is kept for its reach, at no price
+    assert np.nansum(problem.gain) == 0

@@ -1,12 +1,14 @@
 """Sharpness, motion and grain of pictures blurred and grained by known amounts."""
 
 from itertools import pairwise
+from types import SimpleNamespace
 
 import cv2
 import numpy as np
 import pytest
 
 from setsolver.domain.geometry import WHOLE, Box
+from setsolver.features import detail as module
 from setsolver.features.detail import measure_detail, sharpness_in, sharpness_tiles
 from setsolver.features.edges import BlurMap
 from setsolver.features.grain import measure_noise
@@ -116,3 +118,12 @@ def test_a_subject_without_edges_is_not_soft():
     top = np.sort(best.tiles.ravel())[-4:].mean()
     assert sharpness_in(BlurMap(codes(grey)), empty) == 0
     assert best.sharpness == pytest.approx(0.75 * top, rel=1e-6)
+
+
+@pytest.mark.parametrize(("most", "moves"), [(0.9, False), (1.1, True), (1.6, True)])
+def test_only_what_blurs_by_more_than_a_pixel_is_motion(most, moves):
+    # squared blur by direction is mean + swing cos 2a: the largest is ``most`` squared
+    angle = (np.arange(1200, dtype=np.float32) + 0.5) * np.float32(np.pi / 1200)
+    square = most**2 * (0.6 + 0.4 * np.cos(2 * angle))
+    edges = SimpleNamespace(angle=angle, blur=np.sqrt(square).astype(np.float32))
+    assert (module._motion(edges) > 0.3) == moves

@@ -148,3 +148,20 @@ def test_thousands_of_frames_are_assembled_in_seconds():
     seconds = time.perf_counter() - started
     assert assembly.problem.renditions > 3_000
     assert seconds < 15, f"{seconds:.1f} s"  # about 1 s on an idle core; the margin is for busy machines
+
+
+def test_a_rule_with_a_place_of_its_own_or_without_is_said_in_words():
+    shoot = make_snapshot(*(make_frame(i) for i in range(4)), pairs=((0, 1), (2, 3)))
+    assembly = assemble(shoot, make_brief())
+    assert assembly.says("conflict[1]") == "frame-0002.jpg and frame-0003.jpg are one picture to a viewer"
+    assert assembly.says("size[0]") == assembly.says("size")
+    assert assembly.says("gain[:,1]") != assembly.says("gain[:,0]")
+    assert assembly.says("of nobody[3]") == "of nobody[3]"
+    assert assembly.says("size") == "the set has 3 frames"
+
+
+def test_a_modest_assembly_asks_for_one_frame():
+    shoot = make_snapshot(*(make_frame(i) for i in range(2)))
+    assembly = assemble(shoot, make_brief(size=3), modest=True)
+    assert assembly.problem.size == 1
+    assert assembly.says("size") == "the set has 1 frame"

@@ -125,4 +125,5 @@ def test_the_furthest_frame_is_named_with_its_side(third, words):
     assembly = assemble(make_snapshot(*frames), make_brief(tone={"reach": {"mid": 40, "cast": 40}}))
     rows = [next(i for i, r in enumerate(assembly.renditions) if r.frame.id == frame) for frame in range(3)]
     lines = ledger(assembly, rows, [1, 1, 1], best_look(assembly.problem, rows))
-    assert any(re.fullmatch(words, line.says) for line in lines), [line.says for line in lines]
+    told = [line for line in lines if re.fullmatch(words, line.says)]
+    assert [line.frames for line in told] == [("frame-0002.jpg",)], [line.says for line in lines]
