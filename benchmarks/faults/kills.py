@@ -29,6 +29,9 @@ from setsolver.usecases.tasks import READ
 __all__ = ["run_kills"]
 
 _WAYS = ("SIGKILL", "SIGINT", "SIGTERM", "SIGHUP", "SIGKILL to the group", "SIGINT to the group")
+_STEP = 7
+"""Verbs are taken in the order of their names by steps of so many, which has no divisor in common with how many there are,
+from the seed on."""
 _SHARE_FINISHED = 4
 """One in so many killed finishes is run again to its end."""
 
@@ -45,12 +48,14 @@ def run_kills(count: int, seed: int, ground: Ground) -> Counter[str]:
     counts: Counter[str] = Counter()
     before = the_same(ground.shoot)
     said = _say(ground.shoot)
-    takes = _takes(ground)
+    takes: dict[str, float] = {}
     mine = semaphores()
     for number in range(count):
         chance = random.Random(f"{seed} {number}")
         every = verbs(ground, number)
-        name = sorted(every)[number % len(every)]
+        name = sorted(every)[(number * _STEP + seed) % len(every)]
+        if name not in takes:
+            takes[name] = _takes(ground, name)
         way = chance.choice(_WAYS)
         ended = _killed(every[name], ground.where, way, chance.uniform(0.05, takes[name]))
         counts[f"{name}, {way}: {ended}"] += 1
@@ -80,17 +85,15 @@ def _say(shoot: Path) -> dict[str, dict[str, str | None]]:
     return said
 
 
-def _takes(ground: Ground) -> dict[str, float]:
-    """Return how long each verb takes undisturbed; each is tried twice, since a first run may compile."""
-    found = {}
-    for name, verb in verbs(ground, -1).items():
-        start = time.monotonic()
-        if name == LASTING:
-            _killed(verb, ground.where, "SIGINT", 15.0)
-        else:
-            _done(verb, ground.where)
-        found[name] = time.monotonic() - start
-    return found
+def _takes(ground: Ground, name: str) -> float:
+    """Return how many seconds a verb takes undisturbed; what has no end is ended."""
+    verb = verbs(ground, -1)[name]
+    start = time.monotonic()
+    if name == LASTING:
+        _killed(verb, ground.where, "SIGINT", 15.0)
+    else:
+        _done(verb, ground.where)
+    return time.monotonic() - start
 
 
 def _done(verb: Verb, where: Path) -> None:
