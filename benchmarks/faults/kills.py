@@ -30,7 +30,7 @@ __all__ = ["run_kills"]
 
 _WAYS = ("SIGKILL", "SIGINT", "SIGTERM", "SIGHUP", "SIGKILL to the group", "SIGINT to the group")
 _STEP = 7
-"""Verbs are taken in the order of their names by steps of so many, which has no divisor in common with how many there are,
+"""Verbs are taken in the order of their names by steps of so many, which shares no divisor with their number,
 from the seed on."""
 _SHARE_FINISHED = 4
 """One in so many killed finishes is run again to its end."""
