@@ -146,7 +146,8 @@ def _scenes(
     count = 0
     for rows in _together(order, chapter, instant):
         light = seen.light[rows] if len(seen.light) else seen.light
-        found = joined(chances(looks[rows], instant[rows], light, weights), bar)
+        alone = len(rows) == 1  # nothing is read of it
+        found = np.zeros(1, np.int64) if alone else joined(chances(looks[rows], instant[rows], light, weights), bar)
         scene[rows] = count + found
         count += int(found.max()) + 1
     return scene

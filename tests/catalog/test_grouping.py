@@ -76,6 +76,12 @@ def test_a_long_pause_ends_a_chapter_and_with_it_a_scene():
     assert scene == chapter == [0, 0, 0, 1]
 
 
+def test_nothing_is_read_of_frames_that_are_alone_in_their_chapter():
+    seen = sighting([1, 2, 3], [0.0, 1e5, 2e5])
+    found = group(seen, None, near_pairs(seen.vectors, 0.0))
+    assert found.scene.tolist() == found.chapter.tolist() == [0, 1, 2]
+
+
 def test_a_scene_is_left_and_comes_back():
     times = [400.0 * number for number in range(6)]
     assert labels(sighting([1, 1, 2, 2, 1, 1], times, spread=0.6))[1] == [0, 0, 1, 1, 0, 0]
