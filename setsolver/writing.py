@@ -27,6 +27,7 @@ except ImportError:  # Windows
 __all__ = [
     "alone_in",
     "aside",
+    "building",
     "claim",
     "refuse_taken",
     "refuse_taken_folder",
@@ -207,6 +208,37 @@ def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
         finally:
             _unlock(lock)
             shutil.rmtree(part, ignore_errors=True)
+
+
+@contextmanager
+def building(path: Path) -> Iterator[Path]:
+    """Yield an empty folder to fill; it gets its name, whole, when the block ends without an error, else it is gone.
+
+    For what is too large to be held at once (``write_folder``). It is held until then, so that nobody sweeps it away.
+
+    Raises
+    ------
+    BadInput
+        Where the name is taken by anything but an empty folder, or the folder cannot be made.
+    """
+    refuse_taken_folder(path)
+    with _sentences(path):
+        path.absolute().parent.mkdir(parents=True, exist_ok=True)
+        _sweep(path.absolute().parent)
+        part = _part(path.absolute())
+        part.mkdir()
+    lock = _lock(part)
+    try:
+        yield part
+        with held(), _sentences(path):
+            _force(part)
+            with suppress(FileNotFoundError):
+                path.rmdir()  # only where it is empty
+            _name_folder(part, path)
+            _force(path.absolute().parent)
+    finally:
+        _unlock(lock)
+        shutil.rmtree(part, ignore_errors=True)
 
 
 def _name_folder(part: Path, path: Path) -> None:

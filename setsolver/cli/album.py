@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -43,6 +44,8 @@ __all__ = ["command"]
 @click.option(
     "--profile", type=click.Path(path_type=Path), help="ICC profile of the printing condition.  [default: sRGB]"
 )
+@click.option("--by-chapter", is_flag=True, help="An album of each chapter of FOLDER, an archive.")
+@click.option("--cluster", metavar="ADDRESS", help="Make many albums on a Dask cluster that sees the same files.")
 @click.option("--pages/--no-pages", default=True, show_default=True, help="Make the PDFs, not the document alone.")
 @options.effort_options
 @options.as_json
@@ -58,6 +61,8 @@ def command(
     swap: tuple[int, int] | None,
     ppi: float,
     profile: Path | None,
+    by_chapter: bool,
+    cluster: str | None,
     pages: bool,
     time_limit: float,
     seed: int,
@@ -74,15 +79,19 @@ def command(
     Examples:
       setsolver album demo_catalog --brief place-album --out book
       setsolver album book --lock 3 --bar 1-morning/0016.jpg --out book-2
+      setsolver album weddings/* --brief event-album --out books
     """
     from setsolver.usecases.album_change import Change
     from setsolver.usecases.album_files import ALBUM_FILE, outside, write_album
     from setsolver.writing import refuse_taken_folder
 
-    refuse_taken_folder(out)
     change = Change(pin, bar, lock, swap, _spreads(spreads))
-    if len(sources) > 1:
-        raise BadInput("one folder at a time")
+    if len(sources) > 1 or by_chapter or cluster is not None:
+        if change:
+            raise BadInput("--pin, --bar, --lock, --swap and --spreads speak of one album; name one folder")
+        given = _Given(brief_name or "story-album", out, ppi, profile, pages, time_limit, seed, workers, cluster)
+        return _batch(sources, given, by_chapter=by_chapter, as_json=as_json)
+    refuse_taken_folder(out)
     source = sources[0]
     again = source.is_file() or (source / ALBUM_FILE).is_file()
     if again:
@@ -102,6 +111,78 @@ def command(
     for note in album.notes:
         click.echo(f"setsolver: {printable(note)}", err=True)
     return 0 if album.spreads else 1
+
+
+class _Given(NamedTuple):
+    """What a batch shares."""
+
+    brief: str
+    out: Path
+    ppi: float
+    profile: Path | None
+    pages: bool
+    time_limit: float
+    seed: int
+    workers: int | None
+    cluster: str | None
+
+
+def _batch(sources: tuple[Path, ...], given: _Given, *, by_chapter: bool, as_json: bool) -> int:
+    """Make an album of each folder or chapter; say of each what became of it, and write one page that lists all."""
+    from setsolver.cli.measured import measured
+    from setsolver.usecases.album_batch import Event, chapter_events, folder_events, make_albums
+    from setsolver.usecases.album_book import wish_of
+    from setsolver.usecases.briefs import load_brief
+
+    brief = load_brief(given.brief)
+    wish_of(brief)
+    common = Event(
+        name="",
+        folder=Path(),
+        out=given.out.resolve(),
+        brief=brief.model_dump_json(),
+        beside=Path(given.brief).parent.resolve(),
+        chapter=None,
+        ppi=given.ppi,
+        profile=None if given.profile is None else given.profile.resolve(),
+        pages=given.pages,
+        time_limit=given.time_limit,
+        seed=given.seed,
+    )
+    if by_chapter:
+        if len(sources) > 1:
+            raise BadInput("--by-chapter splits one archive; name one folder")
+        measured(sources[0], given.workers)
+        events = list(chapter_events(sources[0].resolve(), common))
+    else:
+        events = list(folder_events((folder.resolve() for folder in sources), common))
+    with scanning() as bar:
+        done = 0
+
+        def tell(_told: object) -> None:
+            nonlocal done
+            done += 1
+            if bar is not None:
+                bar("albums", done, len(events))
+
+        report = make_albums(events, given.out, workers=given.workers, cluster=given.cluster, progress=tell)
+    document = json.loads((given.out / "albums.json").read_bytes())
+    if as_json:
+        echo_json(document)
+    else:
+        rows: list[tuple[str, ...]] = [("event", "spreads", "points", "gap", "seconds", "what is short")]
+        rows += [_told_row(told) for told in document["albums"]]
+        click.echo(table(rows, right=(1, 2, 3, 4)))
+        kept = f", {report.kept} kept as they were" if report.kept else ""
+        failed = f", {report.failed} without a book" if report.failed else ""
+        click.echo(f"\n{report.made} made{kept}{failed}: {printable(str(report.page))}")
+    return 1 if report.failed else 0
+
+
+def _told_row(told: dict[str, Any]) -> tuple[str, ...]:
+    score, gap = ("" if told[key] is None else f"{told[key]:.1f}" for key in ("score", "gap"))
+    why = told["why"] or ("" if told["status"] in ("proven", "open") else told["status"])
+    return printable(told["name"]), str(told["spreads"]), score, gap, f"{told['seconds']:.1f}", printable(why)
 
 
 def _new(

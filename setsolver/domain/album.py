@@ -104,6 +104,7 @@ class Album(Document):
     version: Literal[1] = 1
     made: str = ""
     tool: str = ""
+    job: str = Field(default="", description="digest of what was asked in a batch, by which it is taken up again")
     brief: dict[str, Any]
     catalog: str
     catalog_frames: int

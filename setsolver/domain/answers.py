@@ -13,6 +13,7 @@ from setsolver.domain.taste import Taste
 
 __all__ = [
     "ANSWERS",
+    "Albums",
     "BoardAddress",
     "BriefUnderstood",
     "Briefs",
@@ -208,6 +209,30 @@ class Briefs(Document):
     briefs: tuple[BriefNamed, ...]
 
 
+class AlbumTold(Document):
+    """One event of a batch. status : as in an album, or "failed", which ``why`` explains. kept : there from before."""
+
+    name: str
+    status: Literal["proven", "open", "none", "undecided", "failed"]
+    score: float | None
+    gap: float | None
+    seconds: float
+    spreads: int
+    pictures: int
+    why: str
+    cover: str
+    kept: bool
+
+
+class Albums(Document):
+    """Albums of many events."""
+
+    format: Literal["setsolver/albums"]
+    version: Literal[1]
+    tool: str
+    albums: tuple[AlbumTold, ...]
+
+
 class SolutionChoice(Document):
     """A set of a bare problem: indexes of renditions and roles, a look for each axis."""
 
@@ -294,6 +319,7 @@ class LearnedFound(Document):
 
 
 ANSWERS: Final[dict[str, type[Document]]] = {
+    "albums": Albums,
     "board-address": BoardAddress,
     "brief-understood": BriefUnderstood,
     "briefs": Briefs,

@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
 
 from pydantic import ValidationError
+from xxhash import xxh3_128
 
 from setsolver.catalog.digest import whole_digest
 from setsolver.domain.album import Album
@@ -21,7 +22,7 @@ from setsolver.output.album.pdf import Drawn
 from setsolver.reading import read_within
 from setsolver.render.save import load_profile, srgb_profile
 from setsolver.usecases.album_pictures import Made, make_pictures, smaller
-from setsolver.writing import aside, claim, refuse_taken_folder, write_new
+from setsolver.writing import aside, building, claim, write_new
 
 if TYPE_CHECKING:
     from setsolver.output.album import Sheet
@@ -29,7 +30,8 @@ if TYPE_CHECKING:
 __all__ = ["ALBUM_FILE", "load_album", "write_album"]
 
 ALBUM_FILE: Final = "album.json"
-BOOK, SCREEN, OVERVIEW = "album.pdf", "screen.pdf", "overview.pdf"
+BOOK, SCREEN, OVERVIEW, COVER = "album.pdf", "screen.pdf", "overview.pdf", "cover.jpg"
+COVER_PIXELS: Final = 480
 SCREEN_PPI: Final = 110.0
 THUMB_PPI: Final = 200.0
 _MOST_BYTES: Final = 100_000_000
@@ -82,23 +84,26 @@ def write_album(  # noqa: PLR0913 - of what, where, how
     BadInput
         Where the folder cannot be used. FrameRefused : where a picture cannot be made.
     """
-    refuse_taken_folder(out)
     outside(out, catalog)
     condition = load_profile(profile) if profile else None
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise BadInput(f"cannot make the folder {out}: {error.strerror}; name another with --out") from error
-    if pictures and album.spreads:
-        with TemporaryDirectory(prefix=".setsolver-", dir=out) as folder:
-            made = make_pictures(album, catalog, Path(folder), ppi, progress, workers)
-            about = _about(album, condition.name if condition else "sRGB", profile)
-            files = _pdfs(album, made, about, out, progress)
-        said = tuple(f"{r.source}: {w}" for m in made.values() for r in (m.record,) for w in r.warnings)
-        left = tuple(f"{path}: its caption finds no white under the picture" for path in captions_left_out(album))
-        album = album.model_copy(update={"files": files, "notes": (*album.notes, *said, *left)})
-    write_new(out / ALBUM_FILE, as_json(album))
+    with building(out) as part:
+        if pictures and album.spreads:
+            with TemporaryDirectory(prefix=".setsolver-", dir=part) as folder:
+                made = make_pictures(album, catalog, Path(folder), ppi, progress, workers)
+                about = _about(album, condition.name if condition else "sRGB", profile)
+                files = (*_pdfs(album, made, about, part, progress), _cover(made[1, 0], part))
+            said = tuple(f"{r.source}: {w}" for m in made.values() for r in (m.record,) for w in r.warnings)
+            left = tuple(f"{path}: its caption finds no white under the picture" for path in captions_left_out(album))
+            album = album.model_copy(update={"files": files, "notes": (*album.notes, *said, *left)})
+        write_new(part / ALBUM_FILE, as_json(album))
     return album
+
+
+def _cover(made: Made, out: Path) -> FileMade:
+    """Write the first picture small, for pages that list albums."""
+    data = smaller(made, 10.0, COVER_PIXELS / 10.0 * 2.54).jpeg
+    write_new(out / COVER, data)
+    return FileMade(file=COVER, digest=xxh3_128(data).hexdigest())
 
 
 def outside(out: Path, catalog: Path) -> None:

@@ -17,7 +17,7 @@ from setsolver.interrupts import answered
 from setsolver.usecases.measuring import killer, measure_chunk
 from setsolver.usecases.tasks import Factory, Result, Results, Task
 
-__all__ = ["measure_on_cluster"]
+__all__ = ["connected", "measure_on_cluster"]
 
 _CHUNK = 4
 _WAITING = 4
@@ -40,7 +40,7 @@ def measure_on_cluster(tasks: Sequence[Task], factory: Factory, address: str) ->
         Where the extra is not installed, the scheduler does not answer, it has no worker (any more), or workers fail.
     """
     left = {task.listed.path: task for task in tasks}
-    with _client(address) as client:
+    with connected(address) as client:
         chunks = [list(tasks[start : start + _CHUNK]) for start in range(0, len(tasks), _CHUNK)]
         for result in _Flight(client, factory, chunks, address).results():
             del left[result.path]
@@ -54,7 +54,8 @@ def measure_on_cluster(tasks: Sequence[Task], factory: Factory, address: str) ->
                 yield killer(task)
 
 
-def _client(address: str) -> Any:
+def connected(address: str) -> Any:
+    """Return a client of a Dask scheduler; raises BadInput where the extra is missing or nothing answers."""
     try:
         from dask.distributed import Client  # noqa: PLC0415 - an extra
     except ImportError as error:

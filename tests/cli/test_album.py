@@ -44,7 +44,13 @@ def book(scanned, brief, tmp_path_factory):
 
 def test_a_book_is_written_with_its_document(book):
     out, document = book
-    assert sorted(file.name for file in out.iterdir()) == ["album.json", "album.pdf", "overview.pdf", "screen.pdf"]
+    assert sorted(file.name for file in out.iterdir()) == [
+        "album.json",
+        "album.pdf",
+        "cover.jpg",
+        "overview.pdf",
+        "screen.pdf",
+    ]
     assert json.loads((out / "album.json").read_text()) == document
     jsonschema.validate(document, json.loads((FOLDER / "album.schema.json").read_text()))
     with pikepdf.open(out / "album.pdf") as pdf, pikepdf.open(out / "screen.pdf") as screen:

@@ -1,0 +1,142 @@
+"""Many jobs that know nothing of each other: on processes here or on a Dask cluster, a few in flight at a time.
+
+A job is tried again where a worker died under it; one that workers die over alone is given up with that reason. What is
+in memory here does not grow with the number of jobs.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, wait
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any, Generic, TypeVar
+
+from joblib.externals.loky import ProcessPoolExecutor
+from joblib.externals.loky.process_executor import BrokenProcessPool
+
+from setsolver.errors import SetsolverError
+from setsolver.interrupts import answered, held
+from setsolver.machine import cores
+from setsolver.usecases.cluster import connected
+from setsolver.usecases.measuring import WORKER_ENVIRONMENT
+
+__all__ = ["Answer", "run_many"]
+
+Job = TypeVar("Job")
+Result = TypeVar("Result")
+AHEAD = 2
+"""Jobs in flight for each worker."""
+DIED = "the worker process that made it ended; see that there is memory enough, and run the same command again"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer(Generic[Job, Result]):
+    """A job with what came of it: a result, or why there is none."""
+
+    job: Job
+    result: Result | None
+    why: str = ""
+
+
+def run_many(
+    work: Callable[[Job], Result], jobs: Iterable[Job], *, workers: int | None = None, cluster: str | None = None
+) -> Iterator[Answer[Job, Result]]:
+    """Yield an answer to each job as it comes.
+
+    Parameters
+    ----------
+    work : importable by workers; what it raises of setsolver's own errors, or any other, is the job's reason.
+    workers : processes, None = one a core, 0 = none but this one. cluster : address of a Dask scheduler instead.
+
+    Raises
+    ------
+    BadInput
+        Where no scheduler answers.
+    """
+    if cluster is not None:
+        yield from _on_cluster(work, iter(jobs), cluster)
+    elif workers == 0:
+        for job in jobs:
+            yield _guarded(work, job)
+    else:
+        yield from _on_processes(work, iter(jobs), workers or cores())
+
+
+def _guarded(work: Callable[[Job], Result], job: Job) -> Answer[Job, Result]:
+    """Return what came of a job; nothing that it raises ends the others."""
+    try:
+        return Answer(job, work(job))
+    except SetsolverError as error:
+        return Answer(job, None, str(error))
+    except Exception as error:  # noqa: BLE001 - one event never ends a batch
+        return Answer(job, None, f"{type(error).__name__}: {' '.join(str(error).split())[:300]}")
+
+
+def _on_processes(work: Callable[[Job], Result], todo: Iterator[Job], workers: int) -> Iterator[Answer[Job, Result]]:
+    suspects: deque[Job] = deque()
+    with held():
+        while True:
+            lost: list[Job] = []
+            yield from _flight(work, todo, workers, lost)
+            if not lost:
+                break
+            suspects += lost
+        while suspects:  # one at a time: what is in flight when the worker dies is what killed it
+            job, lost = suspects.popleft(), []
+            yield from _flight(work, iter([job]), 1, lost)
+            if lost:
+                yield Answer(job, None, DIED)
+
+
+def _flight(
+    work: Callable[[Job], Result], todo: Iterator[Job], workers: int, lost: list[Job]
+) -> Iterator[Answer[Job, Result]]:
+    """Yield answers until all jobs are done or a process dies; what was in flight then is ``lost``."""
+    pool = ProcessPoolExecutor(workers, env=WORKER_ENVIRONMENT)
+    flying: dict[Future[Answer[Job, Result]], Job] = {}
+    in_time = False
+    try:
+        for job in islice(todo, AHEAD * workers):
+            flying[pool.submit(_guarded, work, job)] = job
+        while flying:
+            with answered():
+                done, _ = wait(flying, timeout=0.2, return_when=FIRST_COMPLETED)
+            for future in done:
+                answer = future.result()
+                del flying[future]
+                yield answer
+                for job in islice(todo, 1):
+                    flying[pool.submit(_guarded, work, job)] = job
+        in_time = True
+    except BrokenProcessPool:
+        lost += flying.values()
+    finally:
+        pool.shutdown(wait=True, kill_workers=not in_time)
+
+
+def _on_cluster(work: Callable[[Job], Result], todo: Iterator[Job], address: str) -> Iterator[Answer[Job, Result]]:
+    """Yield answers from a cluster; Dask itself sends a job elsewhere whose worker died, and at last gives it up."""
+    from dask.distributed import KilledWorker, as_completed  # noqa: PLC0415 - an extra
+
+    with connected(address) as client:
+        room = AHEAD * max(1, int(sum(client.ncores().values())))
+        jobs: dict[str, Any] = {}
+
+        def sent(job: Any) -> Any:
+            future = client.submit(_guarded, work, job, pure=False)
+            jobs[future.key] = job
+            return future
+
+        flying = as_completed([sent(job) for job in islice(todo, room)])
+        for future in flying:
+            job = jobs.pop(future.key)
+            try:
+                answer: Answer[Any, Any] = future.result()
+            except KilledWorker:
+                answer = Answer(job, None, DIED)
+            future.release()
+            yield answer
+            for more in islice(todo, 1):
+                flying.add(sent(more))
