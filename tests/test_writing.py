@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from setsolver import writing
 from setsolver.errors import BadInput
-from setsolver.writing import refuse_taken_folder, write_folder, write_new, write_own
+from setsolver.writing import building, refuse_taken_folder, write_folder, write_new, write_own
 
 OURS = b"ours "
 
@@ -207,3 +207,15 @@ def test_a_folder_of_a_killed_process_is_whole_or_absent(tmp_path):
             for file in folder.iterdir():
                 file.unlink()
             folder.rmdir()
+
+
+def test_a_folder_that_is_being_built_gets_its_name_whole_or_is_gone(tmp_path):
+    with building(tmp_path / "book") as part:
+        (part / "page").write_bytes(b"x")
+        assert not (tmp_path / "book").exists()
+    assert (tmp_path / "book" / "page").read_bytes() == b"x"
+    with pytest.raises(FileNotFoundError), building(tmp_path / "other") as part:
+        (part / "nowhere" / "page").write_bytes(b"x")
+    assert [path.name for path in tmp_path.iterdir()] == ["book"]
+    with pytest.raises(BadInput, match="holds files already"), building(tmp_path / "book"):
+        raise AssertionError

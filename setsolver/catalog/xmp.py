@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from lxml import etree
 
-__all__ = ["Packet", "read_packet"]
+__all__ = ["Packet", "read_packet", "title_of"]
 
 _RDF = "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"
 _RATING = "{http://ns.adobe.com/xap/1.0/}Rating"
 _CREATED = "{http://ns.adobe.com/xap/1.0/}CreateDate"
+_TITLE = "{http://purl.org/dc/elements/1.1/}title"
 _SUBJECT = "{http://purl.org/dc/elements/1.1/}subject"
 
 
@@ -44,6 +45,22 @@ def read_packet(data: bytes) -> Packet:
     except (etree.XMLSyntaxError, ValueError):
         return Packet(broken=True)
     return Packet(_rating(_value(root, _RATING)), _keywords(root), _date(_value(root, _CREATED)))
+
+
+def title_of(data: bytes) -> str:
+    """Return the title of a packet (dc:title, alternatives by language, the default first), "" where it has none."""
+    from lxml import etree  # noqa: PLC0415 - loaded only where there are packets
+
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False, recover=False)
+    try:
+        root = etree.fromstring(_trimmed(data), parser)
+    except (etree.XMLSyntaxError, ValueError):
+        return ""
+    for title in root.iter(_TITLE):
+        for item in title.iter(f"{_RDF}li"):
+            if text := (item.text or "").strip():
+                return text
+    return ""
 
 
 def _trimmed(data: bytes) -> bytes:

@@ -84,7 +84,7 @@ class AlbumWish(Part):
     captions: Literal["none", "keywords", "titles"] = "none"
     kinds: Names = ()
     templates: Annotated[str, Field(max_length=400, description="a folder of TOML files")] = ""
-    pace: Points = 15
+    pace: Points = 30
     people: Points = 10
 
     @field_validator("spreads", "density")

@@ -304,34 +304,50 @@ def _ledger(book: Book, spreads: Sequence[Spread]) -> tuple[LedgerLine, ...]:
 
 def _chapters(event: Event, spreads: Sequence[Spread]) -> tuple[AlbumChapter, ...]:
     told_ = []
-    for number, frames in enumerate(event.chapters):
-        own = [at for at, spread in enumerate(spreads) if event.book.chapter[spread.first] == number]
-        shots = [event.snapshot.frames[frame] for frame in frames]
-        times = sorted(shot.shot.taken for shot in shots if shot.shot.taken)
+    shots = [[event.snapshot.frames[frame] for frame in frames] for frames in event.chapters]
+    times = [sorted(shot.shot.taken for shot in own if shot.shot.taken) for own in shots]
+    days = [own[0][:10] for own in times if own]
+    for number, (own, taken) in enumerate(zip(shots, times, strict=True)):
+        at = [n for n, spread in enumerate(spreads) if event.book.chapter[spread.first] == number]
         told_.append(
             AlbumChapter(
                 number=number + 1,
-                title=_title([shot.path for shot in shots], times, number),
-                spread=own[0] + 1,
-                spreads=len(own),
-                frames=len(frames),
-                begins=times[0] if times else None,
-                ends=times[-1] if times else None,
+                title=_title(
+                    [shot.path for shot in own], taken, number, alone=not taken or days.count(taken[0][:10]) == 1
+                ),
+                spread=at[0] + 1,
+                spreads=len(at),
+                frames=len(own),
+                begins=taken[0] if taken else None,
+                ends=taken[-1] if taken else None,
             )
         )
     return tuple(told_)
 
 
-def _title(paths: Sequence[str], times: Sequence[str], number: int) -> str:
-    """Return what a chapter is called: its folder's name, else its day and hours, else its number."""
+def _title(paths: Sequence[str], times: Sequence[str], number: int, *, alone: bool) -> str:
+    """Return what a chapter is called: its folder's name, else its day, with the time of day where days share it."""
     folders = {PurePosixPath(path).parent.name for path in paths}
     if len(folders) == 1 and (name := folders.pop()):
         words = name.replace("_", " ").replace("-", " ").strip()
         return words.lstrip("0123456789. ").strip().capitalize() or words
     if not times:
         return f"Chapter {number + 1}"
-    begin, end = times[0][:16].replace("T", " "), times[-1][11:16]
-    return f"{begin} to {end}" if end else begin
+    first, last = (datetime.fromisoformat(times[at]) for at in (0, -1))
+    day = f"{first.day} {first:%B %Y}"
+    if (last.date() - first.date()).days:
+        return (
+            f"{first.day} {first:%B} to {last.day} {last:%B %Y}"
+            if first.year == last.year
+            else f"{day} to {last:%B %Y}"
+        )
+    return day if alone else f"{day}, {_hour(first)}"
+
+
+def _hour(moment: datetime) -> str:
+    """Return the time of day in a word; where one ends and the next begins is common practice, no source."""
+    names = ((5, "night"), (12, "morning"), (17, "afternoon"), (22, "evening"), (24, "night"))
+    return next(name for until, name in names if moment.hour < until)
 
 
 def _others(event: Event, found: BookFound, number: int) -> tuple[OtherSpread, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -13,6 +14,9 @@ from pydantic import ValidationError
 from xxhash import xxh3_128
 
 from setsolver.catalog.digest import whole_digest
+from setsolver.catalog.original import facts_of, sidecar_of
+from setsolver.catalog.paths import to_file
+from setsolver.catalog.xmp import title_of
 from setsolver.domain.album import Album
 from setsolver.domain.brief import Brief
 from setsolver.domain.finish import FileMade
@@ -35,6 +39,8 @@ COVER_PIXELS: Final = 480
 SCREEN_PPI: Final = 110.0
 THUMB_PPI: Final = 200.0
 _MOST_BYTES: Final = 100_000_000
+_MOST_SIDECAR: Final = 4_000_000
+_MOST_TITLE: Final = 120
 Told = Callable[[str, int, int], None]
 
 
@@ -85,6 +91,7 @@ def write_album(  # noqa: PLR0913 - of what, where, how
         Where the folder cannot be used. FrameRefused : where a picture cannot be made.
     """
     outside(out, catalog)
+    album = _with_titles(album, catalog)
     condition = load_profile(profile) if profile else None
     with building(out) as part:
         if pictures and album.spreads:
@@ -97,6 +104,36 @@ def write_album(  # noqa: PLR0913 - of what, where, how
             album = album.model_copy(update={"files": files, "notes": (*album.notes, *said, *left)})
         write_new(part / ALBUM_FILE, as_json(album))
     return album
+
+
+def _with_titles(album: Album, catalog: Path) -> Album:
+    """Return an album whose pictures without a caption have the title of their metadata, as its brief asks."""
+    wish = Brief.model_validate(album.brief).album
+    if wish is None or wish.captions != "titles":
+        return album
+    spreads = tuple(
+        spread.model_copy(
+            update={
+                "frames": tuple(
+                    frame if frame.caption else frame.model_copy(update={"caption": _title(catalog, frame.path)})
+                    for frame in spread.frames
+                )
+            }
+        )
+        for spread in album.spreads
+    )
+    return album.model_copy(update={"spreads": spreads})
+
+
+def _title(catalog: Path, path: str) -> str:
+    """Return the title in a frame's sidecar, or else in its file."""
+    file = to_file(catalog, path)
+    beside = sidecar_of(file)
+    packets = []
+    with suppress(OSError, BadInput):  # a book can do without the title of a sidecar that cannot be read
+        packets += [] if beside is None else [read_within(beside, _MOST_SIDECAR)]
+    packets += [packet] if (packet := facts_of(file).xmp) is not None else []
+    return next((title[:_MOST_TITLE] for title in map(title_of, packets) if title), "")
 
 
 def _cover(made: Made, out: Path) -> FileMade:

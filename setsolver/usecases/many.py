@@ -19,8 +19,6 @@ from joblib.externals.loky.process_executor import BrokenProcessPool
 from setsolver.errors import SetsolverError
 from setsolver.interrupts import answered, held
 from setsolver.machine import cores
-from setsolver.usecases.cluster import connected
-from setsolver.usecases.measuring import WORKER_ENVIRONMENT
 
 __all__ = ["Answer", "run_many"]
 
@@ -84,21 +82,28 @@ def _on_processes(work: Callable[[Job], Result], todo: Iterator[Job], workers: i
                 break
             suspects += lost
         while suspects:  # one at a time: what is in flight when the worker dies is what killed it
-            job, lost = suspects.popleft(), []
-            yield from _flight(work, iter([job]), 1, lost)
-            if lost:
+            lost = []
+            yield from _flight(work, _taken(suspects), 1, lost, ahead=1)
+            for job in lost:
                 yield Answer(job, None, DIED)
 
 
+def _taken(jobs: deque[Job]) -> Iterator[Job]:
+    while jobs:
+        yield jobs.popleft()
+
+
 def _flight(
-    work: Callable[[Job], Result], todo: Iterator[Job], workers: int, lost: list[Job]
+    work: Callable[[Job], Result], todo: Iterator[Job], workers: int, lost: list[Job], ahead: int = AHEAD
 ) -> Iterator[Answer[Job, Result]]:
     """Yield answers until all jobs are done or a process dies; what was in flight then is ``lost``."""
+    from setsolver.usecases.measuring import WORKER_ENVIRONMENT  # noqa: PLC0415 - workers need none of it to start
+
     pool = ProcessPoolExecutor(workers, env=WORKER_ENVIRONMENT)
     flying: dict[Future[Answer[Job, Result]], Job] = {}
     in_time = False
     try:
-        for job in islice(todo, AHEAD * workers):
+        for job in islice(todo, ahead * workers):
             flying[pool.submit(_guarded, work, job)] = job
         while flying:
             with answered():
@@ -119,6 +124,8 @@ def _flight(
 def _on_cluster(work: Callable[[Job], Result], todo: Iterator[Job], address: str) -> Iterator[Answer[Job, Result]]:
     """Yield answers from a cluster; Dask itself sends a job elsewhere whose worker died, and at last gives it up."""
     from dask.distributed import KilledWorker, as_completed  # noqa: PLC0415 - an extra
+
+    from setsolver.usecases.cluster import connected  # noqa: PLC0415 - as above
 
     with connected(address) as client:
         room = AHEAD * max(1, int(sum(client.ncores().values())))

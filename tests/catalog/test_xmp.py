@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from setsolver.catalog.xmp import Packet, read_packet
+from setsolver.catalog.xmp import Packet, read_packet, title_of
 
 EXAMPLE = Path(__file__).parents[1] / "data" / "metadata" / "example_packet.xmp"
 
@@ -69,3 +69,11 @@ def test_other_encodings_of_unicode_are_xml_too(kind):
     """XML 1.0, fifth edition, 4.3.3: every processor reads UTF-16 with a byte order mark."""
     data = packet("<xmp:Rating>4</xmp:Rating>").decode().encode(kind)
     assert read_packet(data) == Packet(rating=4)
+
+
+def test_a_title_is_that_of_its_first_language():
+    """dc:title is a language alternative whose default comes first (XMP, from memory)."""
+    items = "<rdf:li xml:lang='x-default'> The kiln </rdf:li><rdf:li xml:lang='de'>Ofen</rdf:li>"
+    assert title_of(packet(f"<dc:title><rdf:Alt>{items}</rdf:Alt></dc:title>")) == "The kiln"
+    assert title_of(packet()) == ""
+    assert title_of(b"no packet") == ""

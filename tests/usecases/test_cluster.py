@@ -13,10 +13,12 @@ import pytest
 
 from setsolver.catalog.codec import pack_measures
 from setsolver.errors import BadInput
+from setsolver.usecases.many import run_many
 from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
+from tests.usecases import test_many
 from tests.usecases.shoots import ROOT, counts, shoot
 from tests.usecases.test_scan_stopped import ended, wait_for_rows
 
@@ -36,6 +38,7 @@ import signal
 import sys
 from pathlib import Path
 from setsolver.usecases import cluster
+from setsolver.usecases.many import run_many
 from setsolver.usecases.scan import scan
 from tests.catalog import fakes
 signal.signal(signal.SIGINT, signal.default_int_handler)
@@ -247,3 +250,12 @@ def test_a_scheduler_that_does_not_answer(tmp_path, monkeypatch):
     save(tmp_path / "a.png", scene(64, 48))
     with pytest.raises(BadInput, match=r"no Dask scheduler answers at 'tcp://127\.0\.0\.1:1'"):
         scan(tmp_path, factory=fakes.measurer, cluster="tcp://127.0.0.1:1")
+
+
+def test_many_jobs_each_have_their_answer_from_the_cluster(tmp_path, address):
+    jobs = [(str(tmp_path), number) for number in range(12) if number != 5]
+    answers = {answer.job[1]: answer for answer in run_many(test_many.work, iter(jobs), cluster=address)}
+    assert sorted(answers) == [number for number in range(12) if number != 5]
+    assert answers[3].why == "three is refused"
+    assert all(answer.result == number * number for number, answer in answers.items() if number != 3)
+    assert len(list(tmp_path.iterdir())) == 11  # none was done twice

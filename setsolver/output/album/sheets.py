@@ -107,7 +107,9 @@ def _on_empty(
     page = album.page
     middle = (side + 0.5) * page.width_cm + (0.5 - side) * page.gutter_mm * MM * 0.5 * -1
     first = spread.number == 1
-    says = title if first and title else chapter.title if chapter else ""
+    named = chapter is not None and chapter.title != f"Chapter {chapter.number}"  # a bare number is for bookmarks
+    name = chapter.title if chapter is not None and named else ""
+    says = title if first and title else name
     if not says:
         return []
     size = TITLE if first and title else CHAPTER
@@ -119,7 +121,7 @@ def _on_empty(
     y = page.height_cm / 2 - step * (len(lines) - 1) / 2
     found = [Words(line, middle, y + step * at, size, "Regular", "middle") for at, line in enumerate(lines)]
     if first and title:
-        below = [line for line in (chapter.title if chapter else "", by) if line]
+        below = [line for line in (name, by) if line]
         y += step * len(lines) + 0.25
         found += [Words(line, middle, y + 0.5 * at, 9.5, "Regular", "middle", 0.4) for at, line in enumerate(below)]
     return found
