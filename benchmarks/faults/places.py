@@ -49,10 +49,10 @@ _ODD = (
 
 
 @contextmanager
-def _disk(megabytes: int) -> Iterator[Path]:
-    """Mount a disk of so many megabytes."""
+def _disk(kilobytes: int) -> Iterator[Path]:
+    """Mount a disk of so many kilobytes."""
     with tempfile.TemporaryDirectory() as made:
-        subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={megabytes}m", "tmpfs", made], check=True)
+        subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={kilobytes}k", "tmpfs", made], check=True)
         try:
             yield Path(made)
         finally:
@@ -88,8 +88,8 @@ def _shoot(folder: Path, count: int = 6) -> Path:
 def full_disk(brief: Path) -> dict[str, int]:
     """Scan and suggest on disks from hardly any to enough room."""
     ends: dict[str, int] = {}
-    for megabytes in (1, 2, 3, 4, 6, 10, 20):
-        with _disk(megabytes) as disk:
+    for room in (300, 400, 500, 600, 700, 900, 1200, 2000):
+        with _disk(room) as disk:
             shoot = _shoot(disk / "shoot")
             before = the_same(shoot)
             for words in (
@@ -110,7 +110,7 @@ def full_disk(brief: Path) -> dict[str, int]:
 def read_only(brief: Path) -> dict[str, int]:
     """Scan and suggest a shoot on a disk that may only be read, with a home and without."""
     ends = {}
-    with _disk(20) as disk, tempfile.TemporaryDirectory() as elsewhere:
+    with _disk(20_000) as disk, tempfile.TemporaryDirectory() as elsewhere:
         shoot = _shoot(disk / "shoot")
         before = the_same(shoot)
         subprocess.run(["mount", "-o", "remount,ro", str(disk)], check=True)
@@ -149,7 +149,7 @@ def many(count: int) -> dict[str, float]:
     """Scan very many files, and again."""
     with tempfile.TemporaryDirectory() as made:
         folder = Path(made) / "shoot"
-        picture = np.full((24, 36, 3), 90, np.uint8)
+        picture = np.full((32, 48, 3), 90, np.uint8)
         for number in range(count):
             part = folder / f"{number // 1000:03d}"
             if number % 1000 == 0:
