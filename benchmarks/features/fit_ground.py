@@ -50,6 +50,8 @@ def targets(photos: Path) -> dict[Turned, np.ndarray]:
     """Share of every place that lies above the horizon, where it was read by eye."""
     found = {}
     for name, line in read_by_eye().items():
+        if np.isnan(line[1]):
+            continue
         shape = read(photos, name).shape
         for turn in (0.0, *TURNS):
             tilt, height = turned_line(line, shape, turn)
@@ -58,7 +60,7 @@ def targets(photos: Path) -> dict[Turned, np.ndarray]:
     return found
 
 
-def fit(maps: list[np.ndarray], shares: list[np.ndarray]) -> np.ndarray:
+def fit(maps: list[np.ndarray], shares: list[np.ndarray], stiffness: float = STIFFNESS) -> np.ndarray:
     """Logistic regression on soft targets; float32[d + 1]."""
     rows = np.concatenate([one.reshape(len(one), -1).T for one in maps]).astype(np.float64)
     target = np.concatenate([one.ravel() for one in shares])
@@ -68,8 +70,8 @@ def fit(maps: list[np.ndarray], shares: list[np.ndarray]) -> np.ndarray:
     def loss(weights: np.ndarray) -> tuple[float, np.ndarray]:
         score = unit @ weights
         slope = unit.T @ (1 / (1 + np.exp(-score)) - target) / len(unit)
-        slope[:-1] += 2 * STIFFNESS * weights[:-1]
-        cost = np.mean(np.logaddexp(0, score) - target * score) + STIFFNESS * float(weights[:-1] @ weights[:-1])
+        slope[:-1] += 2 * stiffness * weights[:-1]
+        cost = np.mean(np.logaddexp(0, score) - target * score) + stiffness * float(weights[:-1] @ weights[:-1])
         return cost, slope
 
     weights = minimize(loss, np.zeros(unit.shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
@@ -100,7 +102,8 @@ def main() -> None:
     clear = [(chance[share != 0.5], share[share != 0.5]) for chance, share in pairs]
     right = np.concatenate([(chance > 0.5) == (share > 0.5) for chance, share in clear])
     print(f"places told right: {right.mean():.1%} of {len(right)}")
-    np.savez(OUT, weights=every)
+    with np.load(OUT) as arrays:
+        np.savez(OUT, **{**arrays, "weights": every})
 
 
 if __name__ == "__main__":

@@ -2,9 +2,9 @@
 
     python benchmarks/features/fit_tilt.py PHOTOS
 
-Prints HORIZON_WEIGHTS for setsolver/features/horizon.py. Photographs to which a reader gives a horizon count with the
-line read by eye (horizons.csv), and as turned by known angles; those whose line could not be read are left out; all
-others count as having none. What lies above is told by heads fitted without the photograph's source (fit_ground.py).
+Prints the weights of ALONE for setsolver/features/horizon.py. Photographs to which a reader gives a horizon count with
+the line read by eye (horizons.csv), and as turned by known angles; those whose line could not be read are left out;
+all others count as having none. What lies above is told by heads fitted without its source (fit_ground.py).
 """
 
 from __future__ import annotations
@@ -21,9 +21,9 @@ from scipy.optimize import minimize
 from turns import TURNS, has_horizon, likely, read_by_eye, turned, turned_line
 
 from setsolver.features.ground import above_ground
-from setsolver.features.horizon import LEAST_ODDS, MOST_LINES
+from setsolver.features.horizon import ALONE, MOST_LINES
 from setsolver.features.horizon_cues import CUES, horizon_cues
-from setsolver.features.lines import edge_points, strongest_lines
+from setsolver.features.lines import Line, edge_points, strongest_lines
 from setsolver.features.views import make_views
 
 NEAR = (0.35, 0.06)
@@ -49,17 +49,21 @@ def example(
     lines = strongest_lines(points, MOST_LINES)
     cues = horizon_cues(lines, views.lab, odds, above)
     told = ~np.isnan(cues).any(axis=1)
-    right = np.zeros(len(lines), bool)
-    if truth:
-        off = [(abs(line.degrees - truth[0]), abs(line.middle / points.height - truth[1])) for line in lines]
-        right = np.array([tilt < NEAR[0] and height < NEAR[1] for tilt, height in off], bool)
+    right = np.array([is_near(line, points.height, truth) for line in lines], bool)
     return Example(name, source, cues[told], right[told])
+
+
+def is_near(line: Line, height: int, truth: tuple[float, float] | None) -> bool:
+    """Whether a line is the one that was read; where no height was read (level things) its angle is enough."""
+    if truth is None or abs(line.degrees - truth[0]) >= NEAR[0]:
+        return False
+    return bool(np.isnan(truth[1])) or abs(line.middle / height - truth[1]) < NEAR[1]
 
 
 def grounds(photos: Path, odds: dict[str, float]) -> dict[tuple[str, float], np.ndarray]:
     """Chances that places lie above the horizon, of every photograph that is looked at, as turned."""
     rows = labels(photos)
-    looked_at = {name: row for name, row in rows.items() if has_horizon(row) or odds[name] >= LEAST_ODDS}
+    looked_at = {name: row for name, row in rows.items() if has_horizon(row) or odds[name] >= ALONE.least_odds}
     turns = {name: (0.0, *TURNS) if has_horizon(row) else (0.0,) for name, row in looked_at.items()}
     maps = every_above(photos, turns)
     heads, _ = held_out_heads(photos, maps, {name: row["source"] for name, row in rows.items()})
@@ -70,7 +74,7 @@ def examples(photos: Path, odds: dict[str, float], above: dict[tuple[str, float]
     truth, found = read_by_eye(), []
     for name, row in labels(photos).items():
         has = has_horizon(row)
-        if odds[name] < LEAST_ODDS or (has and name not in truth):
+        if odds[name] < ALONE.least_odds or (has and name not in truth):
             continue
         rgb = read(photos, name)
         for turn in (0.0, *TURNS) if has else (0.0,):
@@ -80,7 +84,7 @@ def examples(photos: Path, odds: dict[str, float], above: dict[tuple[str, float]
     return found
 
 
-def fit(chosen: list[Example]) -> np.ndarray:
+def fit(chosen: list[Example], stiffness: float = STIFFNESS) -> np.ndarray:
     """Most likely weights of a conditional logit with a small quadratic penalty; [cues + 1]."""
     every = np.concatenate([one.cues for one in chosen])
     mean, deviation = every.mean(axis=0), every.std(axis=0)
@@ -89,8 +93,8 @@ def fit(chosen: list[Example]) -> np.ndarray:
     shares = [1.0 / times[one.name] for one in chosen]
 
     def loss(weights: np.ndarray) -> tuple[float, np.ndarray]:
-        total = STIFFNESS * len(chosen) * float(weights[:-1] @ weights[:-1])
-        slope = np.append(2 * STIFFNESS * len(chosen) * weights[:-1], 0.0)
+        total = stiffness * len(chosen) * float(weights[:-1] @ weights[:-1])
+        slope = np.append(2 * stiffness * len(chosen) * weights[:-1], 0.0)
         for one, unit, share in zip(chosen, units, shares, strict=True):
             score = np.append(unit @ weights[:-1] + weights[-1], 0.0)
             chance = np.exp(score - score.max())

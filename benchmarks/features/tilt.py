@@ -22,7 +22,7 @@ from sheets import Panel, save_sheets
 from turns import TURNS, has_horizon, likely, read_by_eye, turned
 
 from setsolver.domain.measures import Tilt
-from setsolver.features.horizon import find_tilt
+from setsolver.features.horizon import ALONE, find_tilt
 from setsolver.features.views import make_views
 
 NOTHING = np.full((7, 7), 0.5)
@@ -106,7 +106,9 @@ def main() -> None:
 
         def find(picture: np.ndarray, turn: float, name: str = name, source: str = row["source"]) -> Tilt:
             ground = above.get((name, turn), NOTHING)
-            return find_tilt(make_views(picture), odds[name], ground, weights.get(source, every))
+            return find_tilt(
+                make_views(picture), odds[name], ground, ALONE._replace(weights=weights.get(source, every))
+            )
 
         still = find(rgb, 0.0)
         if has:

@@ -44,10 +44,10 @@ def turned_line(line: tuple[float, float], shape: tuple[int, ...], degrees: floa
 
 
 def read_by_eye() -> dict[str, tuple[float, float]]:
-    """Tilt in degrees and height of the horizons that could be read, by photograph."""
+    """Tilt in degrees and height of the horizons that could be read, by photograph; NaN = level things, no horizon."""
     with BY_EYE.open(encoding="utf-8") as file:
         rows = csv.DictReader(line for line in file if not line.startswith("#"))
-        return {row["photograph"]: (float(row["degrees"]), float(row["height"])) for row in rows}
+        return {row["photograph"]: (float(row["degrees"]), float(row["height"] or "nan")) for row in rows}
 
 
 def has_horizon(row: dict[str, str]) -> bool:

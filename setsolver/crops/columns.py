@@ -9,7 +9,7 @@ import numpy as np
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
-from setsolver.domain.measures import ATTENTION_GRID, Face
+from setsolver.domain.measures import ATTENTION_GRID, FIGURE_GRID, Face
 from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["CROWD_FACE", "EVERYONE", "FACES", "FrameColumns", "stack_frames"]
@@ -22,6 +22,8 @@ CROWD_FACE = 0.05
 """Height of a face, as a share of the frame's, below which it is one of a crowd more and more."""
 MAIN_FACE = 0.25
 """A face counts where its area is at least this share of the largest one's: passers-by may be cut."""
+_CERTAIN = 255
+"""What a figure that is certain is stored as."""
 FACING = {"left": -1.0, "front": 0.0, "right": 1.0}
 
 
@@ -31,7 +33,8 @@ class FrameColumns(NamedTuple):
     aspect [F] width over height; long [F, 2] pixels wide and high; odds, inner_odds [F, 3]; subject [F, 4] box;
     sure [F] confidence of the subject; attention [F, 16, 16] sums to 1; tilt [F] degrees, NaN = none; tilt_sure [F];
     horizon [F] NaN = none; faces [F, FACES, 4] boxes clipped to the frame, NaN = none; facing [F, FACES] -1 left,
-    0 front, 1 right; everyone [F, EVERYONE, 4] all faces, the largest first, as ``faces``.
+    0 front, 1 right; everyone [F, EVERYONE, 4] all faces, the largest first, as ``faces``; figures [F, 14, 14]
+    chance, 0 to 1, that each place shows a person, 0 where that was not told.
     """
 
     aspect: Floats
@@ -47,6 +50,7 @@ class FrameColumns(NamedTuple):
     faces: Floats
     facing: Floats
     everyone: Floats
+    figures: Floats
 
     def take(self, rows: Ints) -> FrameColumns:
         """Return the columns of some frames, in this order."""
@@ -75,6 +79,7 @@ def stack_frames(frames: Sequence[Frame]) -> FrameColumns:
         faces=faces,
         facing=facing,
         everyone=_everyone([m.faces for m in measures]),
+        figures=_figures([m.figures for m in measures]),
     )
 
 
@@ -102,6 +107,14 @@ def _everyone(faces: Sequence[tuple[Face, ...]]) -> Floats:
         for column, face in enumerate(sorted(found, key=lambda face: -face.box.area)[:EVERYONE]):
             boxes[row, column] = _clipped(face.box)
     return boxes
+
+
+def _figures(found: Sequence[np.ndarray | None]) -> Floats:
+    chances = np.zeros((len(found), *FIGURE_GRID))
+    for row, figures in enumerate(found):
+        if figures is not None:
+            chances[row] = figures / _CERTAIN
+    return chances
 
 
 def _main(faces: tuple[Face, ...]) -> list[Face]:

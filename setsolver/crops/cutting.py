@@ -1,4 +1,4 @@
-"""What is cut at the edge, by a crop or by the frame itself: faces of any size, and the subject; crowds told apart."""
+"""What is cut at the edge: faces of any size, people without a face, and the subject; crowds told apart."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Callable
 
 import numpy as np
 
+from setsolver.crops.attention import shares
 from setsolver.crops.columns import CROWD_FACE
 from setsolver.domain.problem import Floats
 
-__all__ = ["free_sides", "headroom", "people_whole", "top_kept"]
+__all__ = ["figure_marks", "free_sides", "headroom", "people_whole", "top_kept"]
 
 TOUCHES = 0.004
 """Distance from the frame's border, as a share of its side, within which a face is cut by the frame itself."""
@@ -17,6 +18,13 @@ MEETS = 0.02
 """Distance from the crop's border, as a share of its side, within which the subject runs out of it."""
 SURE = 0.6
 """Confidence from which a subject counts in full."""
+LEAST_FIGURE = 1.0
+"""Places, of the 196, that people must fill in all for anybody to be cut: the faint rest is doubt."""
+ENDS = 0.01
+"""Distance from the frame's border, as a share of its side, within which a crop's side is the frame's own."""
+CROSSED, BELOW = 0.3, 0.3
+"""Length of the sides, as a share of the frame's, across which people stand where nothing is left of the mark, and what
+a length at the bottom counts."""
 ROOM = 0.6
 """Room above a face, in heights of the face, that hair and air need (common practice, no source)."""
 
@@ -37,6 +45,58 @@ def people_whole(faces: Floats, boxes: Floats) -> Floats:
         return np.asarray(np.maximum(4 * inside * (1 - inside), inside * np.asarray(ends)[:, None]))
 
     return 1 - _worst(faces, boxes, cut)
+
+
+def figure_marks(sums: Floats, boxes: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return how people fare in crops, whether their faces are seen or not: whole, kept and clear, each 0 to 1, [F, P].
+
+    whole : 1 where nobody stands across a side of the crop, 0 where people do along ``CROSSED`` of the frame; at the
+    bottom a figure counts ``BELOW``, for people are shown to the waist or the knee, and a side that the frame itself
+    ends is no fault of the crop. kept : share of the people inside. clear : 1 where nobody stands where the crop ends
+    with the frame, the bottom left aside, 0 where people fill as much as one side. All are 1 without people.
+
+    Parameters
+    ----------
+    sums : [F, 15, 15], running sums of the chance that each place shows a person. boxes : [F, P, 4].
+    """
+    marks = [np.ones(boxes.shape[:2]) for _ in range(3)]
+    some = np.flatnonzero(sums[:, -1, -1] >= LEAST_FIGURE)
+    if len(some):
+        told, crops = sums[some], boxes[some]
+        stands = _along(told, crops)
+        ends = np.stack([(low <= ENDS) | (low >= 1 - ENDS) for low in _sides(crops)])
+        crossed = (np.where(ends, 0.0, stands) * np.array([1.0, 1.0, 1.0, BELOW])[:, None, None]).sum(axis=0)
+        marks[0][some] = 1 - np.minimum(crossed / CROSSED, 1.0)
+        marks[1][some] = shares(told, crops) / told[:, -1:, -1]
+        marks[2][some] = 1 - np.minimum(np.where(ends, stands, 0.0)[:3].sum(axis=0), 1.0)
+    return marks[0], marks[1], marks[2]
+
+
+def _sides(boxes: Floats) -> list[Floats]:
+    """Return where the left, right, upper and lower sides of crops lie, each [F, P]."""
+    x, y, w, h = (boxes[..., k] for k in range(4))
+    return [x, x + w, y, y + h]
+
+
+def _along(sums: Floats, boxes: Floats) -> Floats:
+    """Return along which part of the frame's side people stand at the left, right, upper and lower side; [4, F, P].
+
+    On each side of the border half a cell is looked at, as far as the frame goes, and the lesser one counts: who stands
+    beside the border is not cut.
+    """
+    half = 0.5 / (sums.shape[1] - 1)
+    x0, x1, y0, y1 = _sides(boxes)
+    found = []
+    for at, start, end, upright in ((x0, y0, y1, True), (x1, y0, y1, True), (y0, x0, x1, False), (y1, x0, x1, False)):
+        both = []
+        for low in (at - half, at):
+            first, last = np.clip(low, 0.0, 1.0), np.clip(low + half, 0.0, 1.0)
+            strip = (first, start, last - first, end - start) if upright else (start, first, end - start, last - first)
+            wide = np.maximum(last - first, 1e-9)
+            seen = shares(sums, np.stack(strip, axis=-1)) / (wide * (sums.shape[1] - 1) ** 2)
+            both.append(np.where(last - first > half / 2, seen, np.inf))
+        found.append(np.minimum(*both))
+    return np.stack(found)
 
 
 def headroom(faces: Floats, boxes: Floats) -> Floats:

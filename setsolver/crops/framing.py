@@ -14,7 +14,7 @@ import numpy as np
 from setsolver.crops.attention import running_sums, shares
 from setsolver.crops.canvas import turn_attention, turn_boxes
 from setsolver.crops.columns import FrameColumns
-from setsolver.crops.cutting import free_sides, headroom, people_whole, top_kept
+from setsolver.crops.cutting import figure_marks, free_sides, headroom, people_whole, top_kept
 from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["BORDER", "HEAD", "Framing", "Scenery", "grown", "inside", "judge", "scenery_of"]
@@ -43,7 +43,9 @@ SYMMETRIC = 0.85
 
 
 class Scenery(NamedTuple):
-    """What lies where on the levelled canvas: F frames. sums: running sums of attention; sure : of the subject."""
+    """What lies where on the levelled canvas: F frames. sums, figures : running sums of attention
+    and of the chances that places show a person; sure : of the subject.
+    """  # noqa: D205 - one list of fields
 
     subject: Floats
     sure: Floats
@@ -53,6 +55,7 @@ class Scenery(NamedTuple):
     sums: Floats
     horizon: Floats
     symmetric: Floats
+    figures: Floats
 
     def take(self, rows: Ints) -> Scenery:
         """Return the scenery of some frames, in this order."""
@@ -67,7 +70,8 @@ class Framing(NamedTuple):
     share of the largest face's whole figure, were it standing (1 without faces). kept : share of attention inside.
     area : share of the frame inside. air, edges, room, horizon : marks as in the module's words. shift : distance from
     the frame's own centre, fractions of its sides. people, headroom, free, top : as in ``cutting``: no face cut, room
-    above faces, sides at which the subject does not run out, share of its height not lost above.
+    above faces, sides at which the subject does not run out, share of its height not lost above. figures,
+    company, clear : people, faces or not: whole, kept, none at the frame's own ends.
     """
 
     subject: Floats
@@ -86,6 +90,9 @@ class Framing(NamedTuple):
     headroom: Floats
     free: Floats
     top: Floats
+    figures: Floats
+    company: Floats
+    clear: Floats
 
     def of(self, row: int) -> Framing:
         """Return the marks of one crop, as floats, of marks [M]."""
@@ -109,6 +116,7 @@ def scenery_of(columns: FrameColumns, level: Floats) -> Scenery:
         sums=running_sums(attention),
         horizon=columns.horizon,  # at the centre column, where levelling about the centre moves it by under 1 %
         symmetric=_symmetric(attention),
+        figures=running_sums(turn_attention(columns.figures, level, columns.aspect)),
     )
 
 
@@ -122,6 +130,7 @@ def _symmetric(attention: Floats) -> Floats:
 def judge(scenery: Scenery, boxes: Floats) -> Framing:
     """Return the marks of crops [F, P, 4] (fractions of the canvas)."""
     kept = shares(scenery.sums, boxes)
+    figures, company, clear = figure_marks(scenery.figures, boxes)
     subject, along = _subject_inside(scenery.subject[:, None, :], boxes)
     return Framing(
         subject=subject,
@@ -140,6 +149,9 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
         headroom=headroom(scenery.everyone, boxes),
         free=free_sides(scenery.subject, scenery.sure, boxes),
         top=top_kept(scenery.subject, boxes),
+        figures=figures,
+        company=company,
+        clear=clear,
     )
 
 

@@ -20,6 +20,8 @@ WORTH = {
     "faces": 8.0,
     "top": 1.0,
     "people": 4.0,
+    "figures": 1.0,
+    "company": 1.0,
     "headroom": 0.5,
     "heads": 2.0,
     "figure": 2.0,

@@ -19,6 +19,7 @@ __all__ = [
     "CLIP_SIZE",
     "DETAIL_GRID",
     "EMBEDDING_SIZE",
+    "FIGURE_GRID",
     "KINDS",
     "LIGHTNESS_BINS",
     "SCALES",
@@ -47,6 +48,7 @@ LIGHTNESS_BINS = 100
 """Bins of one L* unit from 0 to 100."""
 ATTENTION_GRID = (16, 16)
 DETAIL_GRID = (8, 8)
+FIGURE_GRID = (14, 14)
 EMBEDDING_SIZE = 1280
 CLIP_SIZE = (512, 768)
 """Numbers of CLIP's embedding, and of what it says of one place."""
@@ -213,13 +215,14 @@ class Measures:
     later. ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and
     its shot scale, which tell what a tight crop would be.
     ``palette`` : None only where tests leave it out. ``people`` : chance, 0 to 1, that it shows some; None as ``clip``.
+    ``figures`` : uint8[14, 14], chance in 255ths that each place shows a person or a part of one; None as ``clip``.
     ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash.
     """
 
     tone: Tone = measured("1")
     tiles: ToneTiles = measured("1")
     detail: Detail = measured("1", "subject")
-    tilt: Tilt = measured("2", "embedding")
+    tilt: Tilt = measured("3", "embedding", "clip")
     subject: Subject = measured("1", "embedding", "faces")
     faces: tuple[Face, ...] = measured("1", "embedding")
     quality: float = measured("1", "tone", "tiles", "detail", "subject", "faces", pixels=False)
@@ -237,3 +240,4 @@ class Measures:
     kind: Kind | None = measured("1", "clip", pixels=False, default=None)
     palette: Palette | None = measured("1", default=None)
     people: float | None = measured("2", "clip", pixels=False, default=None)
+    figures: NDArray[np.uint8] | None = measured("1", "clip", later=True, default=None)

@@ -1,4 +1,4 @@
-"""What lies above the horizon and what below it, by what the embedding network says of 7 x 7 places."""
+"""What lies above the horizon and what below it, by what a network says of the places of a picture."""
 
 from __future__ import annotations
 
@@ -10,9 +10,20 @@ from numpy.typing import NDArray
 
 from setsolver.features.models import weights_file
 
-__all__ = ["GROUND_FILE", "above_ground", "agreement", "best_agreement", "share_above"]
+__all__ = [
+    "CLIP_WEIGHTS",
+    "GROUND_FILE",
+    "above_ground",
+    "above_ground_by_clip",
+    "agreement",
+    "best_agreement",
+    "share_above",
+]
 
 GROUND_FILE: Final = "ground.npz"
+LITE_WEIGHTS: Final = "weights"
+CLIP_WEIGHTS: Final = "clip"
+"""Names in the file of the head on the embedding network's places and of that on CLIP's."""
 _SURE: Final = 0.02
 """No place is surer than this to lie above or below, so that one wrong place does not decide."""
 _HEIGHTS: Final = np.linspace(0.02, 0.98, 49)
@@ -33,10 +44,15 @@ def above_ground(maps: NDArray[np.float32], weights: NDArray[np.float32] | None 
     BadInput
         Where the weights are missing from the installation.
     """
-    head = _weights() if weights is None else weights
+    head = _weights(LITE_WEIGHTS) if weights is None else weights
     logits = np.tensordot(head[:-1], maps, 1).astype(np.float64) + float(head[-1])
     chance: NDArray[np.float64] = np.clip(1 / (1 + np.exp(-np.clip(logits, -30, 30))), _SURE, 1 - _SURE)
     return chance
+
+
+def above_ground_by_clip(places: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Return the same as ``above_ground`` from ``ClipSeen.places``, float32[rows, columns, d]; errors as there."""
+    return above_ground(places.transpose(2, 0, 1), _weights(CLIP_WEIGHTS))
 
 
 def share_above(height: float, rise: float, shape: tuple[int, int]) -> NDArray[np.float64]:
@@ -72,6 +88,6 @@ def best_agreement(above: NDArray[np.float64]) -> float:
 
 
 @cache
-def _weights() -> NDArray[np.float32]:
+def _weights(name: str) -> NDArray[np.float32]:
     with np.load(weights_file(GROUND_FILE)) as arrays:
-        return np.asarray(arrays["weights"], np.float32)
+        return np.asarray(arrays[name], np.float32)

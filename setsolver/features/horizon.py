@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 import cv2
 import numpy as np
@@ -10,36 +10,61 @@ from numpy.typing import NDArray
 
 from setsolver.domain.measures import Tilt
 from setsolver.features.attention import glance
-from setsolver.features.ground import above_ground
+from setsolver.features.clip import seen_by_clip
+from setsolver.features.ground import above_ground, above_ground_by_clip
 from setsolver.features.horizon_cues import horizon_cues
-from setsolver.features.lines import edge_points, strongest_lines
+from setsolver.features.lines import Line, edge_points, strongest_lines
 from setsolver.features.sight import Sight, feature
 from setsolver.features.views import Views, views_of
 
-__all__ = ["HORIZON_WEIGHTS", "LEAST_ODDS", "MOST_LINES", "choose_horizon", "find_tilt", "least_confidence"]
+__all__ = [
+    "ALONE",
+    "MOST_LINES",
+    "WITH_CLIP",
+    "Judge",
+    "choose_horizon",
+    "find_tilt",
+    "least_confidence",
+    "stated_tilt",
+]
 
-_SURE_SLIGHT, _SURE_STRONG = 0.35, 0.8
-"""Confidence from which a slight and a strong tilt are stated; below it ``degrees`` is None. Of sloping shores, roofs,
-ropes and hills that look like horizons most slope by more than 2.5 degrees; few photographs are tilted that far."""
 _SLIGHT, _STRONG = 1.2, 3.0
-"""Degrees up to which a tilt is slight, and from which it is strong; between them the confidence asked for grows."""
+"""Degrees up to which a tilt is slight, and from which it is strong; between them the confidence asked for grows. Of
+sloping shores, roofs, ropes and hills that look like horizons most slope by more than 2.5 degrees; few photographs are
+tilted that far."""
 MOST_LINES: Final = 8
 """Lines that compete for being the horizon."""
 _AGREE: Final = 0.3
 """Degrees within which two lines say the same."""
-_STEADY: Final = 0.35
-"""Degrees by which a looser fit may differ; beyond it the edge has no one angle that could be stated."""
-LEAST_ODDS: Final = 0.125
-"""Odds of a horizon, told from the embedding, under which no line is looked for."""
-HORIZON_WEIGHTS: Final[NDArray[np.float64]] = np.array(
-    [5.715, 0.647, 3.804, 5.234, -3.840, 1.236, -5.763, -0.508, -3.074, -1.417]
+
+
+class Judge(NamedTuple):
+    """What decides between lines, and when an answer is given.
+
+    weights : float64[10], of the cues and of one. slight, strong : confidence from which a slight and a strong tilt are
+    stated; below it ``degrees`` is None. steady : degrees by which a looser fit may differ; beyond it the edge has no
+    one angle that could be stated. least_odds : odds of a horizon, told from the embedding, under which no line is
+    looked for.
+    """
+
+    weights: NDArray[np.float64]
+    slight: float
+    strong: float
+    steady: float
+    least_odds: float
+
+
+ALONE: Final = Judge(
+    np.array([5.715, 0.647, 3.804, 5.234, -3.840, 1.236, -5.763, -0.508, -3.074, -1.417]), 0.35, 0.8, 0.35, 0.125
 )
-"""Weights of the cues, in their order, and of one; fitted by ``benchmarks/features/fit_tilt.py`` to photographs."""
+"""Where a quick scan left CLIP for later; fitted by ``benchmarks/features/fit_tilt.py`` to photographs."""
+WITH_CLIP: Final = Judge(
+    np.array([5.715, 0.647, 3.804, 5.234, -3.840, 1.236, -5.763, -0.508, -3.074, -1.417]), 0.3, 0.8, 0.4, 0.02
+)
+"""Where CLIP tells what lies above; fitted by ``benchmarks/features/fit_level.py``."""
 
 
-def find_tilt(
-    views: Views, likely: float, above: NDArray[np.float64], weights: NDArray[np.float64] = HORIZON_WEIGHTS
-) -> Tilt:
+def find_tilt(views: Views, likely: float, above: NDArray[np.float64], judge: Judge = ALONE) -> Tilt:
     """Return the frame's tilt; ``degrees`` is None where no horizon can be trusted.
 
     The long lines near level compete with each other and with the answer "none" (``choose_horizon``).
@@ -48,25 +73,30 @@ def find_tilt(
     ----------
     likely : odds, 0 to 1, that a frame of this content has a horizon (``Models.horizon`` of its embedding).
     above : float64[rows, columns], chance that each place lies above the horizon (``ground.above_ground``).
-    weights : float64[10], of the cues and of one.
     """
-    if likely < LEAST_ODDS:
+    if likely < judge.least_odds:
         return Tilt(None, 0.0, None)
     points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
     lines = strongest_lines(points, MOST_LINES)
     angles = np.array([line.degrees for line in lines])
-    best, chance = choose_horizon(horizon_cues(lines, views.lab, likely, above), angles, weights)
-    if best is None or lines[best].unsteady > _STEADY:
+    chosen = choose_horizon(horizon_cues(lines, views.lab, likely, above), angles, judge.weights)
+    return stated_tilt(lines, points.height, chosen, judge)
+
+
+def stated_tilt(lines: list[Line], height: int, chosen: tuple[int | None, float], judge: Judge) -> Tilt:
+    """Return the tilt of the chosen line of a picture of that height, where it is steady and sure enough."""
+    best, chance = chosen
+    if best is None or lines[best].unsteady > judge.steady:
         return Tilt(None, 0.0, None)
     line = lines[best]
-    if chance < least_confidence(line.degrees):
+    if chance < least_confidence(line.degrees, judge):
         return Tilt(None, chance, None)
-    return Tilt(line.degrees, chance, float(line.middle / points.height))
+    return Tilt(line.degrees, chance, float(line.middle / height))
 
 
-def least_confidence(degrees: float) -> float:
+def least_confidence(degrees: float, judge: Judge = ALONE) -> float:
     """Return the confidence from which a tilt of so many degrees is stated."""
-    return float(np.interp(abs(degrees), (_SLIGHT, _STRONG), (_SURE_SLIGHT, _SURE_STRONG)))
+    return float(np.interp(abs(degrees), (_SLIGHT, _STRONG), (judge.slight, judge.strong)))
 
 
 def choose_horizon(
@@ -96,4 +126,6 @@ def choose_horizon(
 @feature("tilt")
 def _tilt(sight: Sight) -> Tilt:
     likely = float(sight.models.horizon.odds(sight.found.embedding[None])[0, 1])
-    return find_tilt(sight.once(views_of), likely, above_ground(sight.once(glance).before))
+    if sight.found.clip is None:
+        return find_tilt(sight.once(views_of), likely, above_ground(sight.once(glance).before))
+    return find_tilt(sight.once(views_of), likely, above_ground_by_clip(sight.once(seen_by_clip).places), WITH_CLIP)

@@ -64,8 +64,10 @@ of bowls that the frame cuts on four sides were called whole, with nothing cut. 
 LEAST = {"subject": SURE, "air": SURE, "edges": SURE}
 OF_SUBJECT = ("clear", "air")
 """What is said of a subject, and so only where one is called whole."""
-CUT_FACE = "a face is cut at the edge"
+CUT_FACE, CUT_PERSON = "a face is cut at the edge", "somebody is cut at the edge"
 """Said in place of the fault of the edges where that is the reason."""
+CUT = 0.25
+"""Mark of the edges that people without a face lose by being cut: they are less surely seen than faces."""
 
 
 class Composition(GainTerm):
@@ -99,7 +101,9 @@ class Composition(GainTerm):
 
     @staticmethod
     def _fault(fault: str, member: Member) -> str:
-        return CUT_FACE if fault == "edges" and member.marks.people < BAD else BLAME[fault]
+        if fault == "edges" and member.marks.people < BAD:
+            return CUT_FACE
+        return CUT_PERSON if fault == "edges" and cut_people(member.marks) >= BAD else BLAME[fault]
 
     @staticmethod
     def _tells(fault: str, member: Member) -> bool:
@@ -125,6 +129,11 @@ def clearness(sure: Floats, wide: Floats) -> Floats:
     return np.maximum(np.clip((sure - nothing) / (everything - nothing), 0.0, 1.0), wide)
 
 
+def cut_people(marks: Framing) -> Floats:
+    """Return how far people are cut, faces or not, by the crop and by the frame itself, 0 to 1, [M]."""
+    return np.minimum(2 - marks.figures - marks.clear, 1.0)
+
+
 def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats, clear: Floats) -> dict[str, Floats]:
     """Return the mark, 0 to 1, of each fault in ``FAULTS``, [M] each."""
     nothing, everything = KEPT
@@ -133,7 +142,9 @@ def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats, clear: F
         "clear": clear,
         "kept": np.clip((marks.kept - nothing) / (everything - nothing), 0.0, 1.0) * np.minimum(1.0, marks.area / AREA),
         "air": marks.air,
-        "edges": np.minimum(marks.edges, marks.people) * (1 + marks.free) / 2,
+        "edges": np.maximum(
+            0.0, np.minimum(marks.edges, marks.people) * (1 + marks.free) / 2 - CUT * cut_people(marks)
+        ),
         "level": np.clip(1.0 - tilt / TILTED - level_cost, 0.0, 1.0),
         "room": marks.room,
         "horizon": marks.horizon,

@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from setsolver.crops.attention import running_sums
 from setsolver.crops.columns import EVERYONE, stack_frames
-from setsolver.crops.cutting import free_sides, headroom, people_whole, top_kept
+from setsolver.crops.cutting import CROSSED, figure_marks, free_sides, headroom, people_whole, top_kept
 from setsolver.domain.geometry import Box
 from tests.rules.builders import make_face, make_frame
 
@@ -80,9 +81,51 @@ def test_what_lies_above_the_crop_is_lost_of_a_subject():
     assert top_kept(subject, boxes)[0] == pytest.approx([1, 1, 0.75, 0])
 
 
+def figures(box, *spots):
+    """Marks of a crop of a frame in which people fill spots, each in fractions of the frame."""
+    chances = np.zeros((1, 14, 14))
+    for x, y, w, h in spots:
+        chances[0, round(14 * y) : round(14 * (y + h)), round(14 * x) : round(14 * (x + w))] = 1
+    return [mark[0, 0] for mark in figure_marks(running_sums(chances), np.array([[box]]))]
+
+
+BACK = (4 / 14, 4 / 14, 4 / 14, 8 / 14)
+"""Somebody seen from behind, in the middle."""
+
+
+def test_who_stands_across_the_border_is_cut_and_who_stands_beside_it_is_not():
+    assert figures((0.0, 0.0, 0.9, 1.0), BACK) == pytest.approx([1, 1, 1])
+    through, kept, _ = figures((6 / 14, 0.0, 8 / 14, 1.0), BACK)
+    assert through == pytest.approx(max(0, 1 - (8 / 14) / CROSSED))
+    assert kept == pytest.approx(0.5)
+    assert figures((8 / 14, 0.0, 6 / 14, 1.0), BACK) == pytest.approx([1, 0, 1])
+    assert figures((4 / 14, 0.0, 10 / 14, 1.0), BACK) == pytest.approx([1, 1, 1])
+
+
+def test_feet_may_be_cut_before_a_head():
+    one = (4 / 14, 4 / 14, 1 / 14, 8 / 14)
+    head, feet = figures((0.0, 5 / 14, 1.0, 9 / 14), one)[0], figures((0.0, 0.0, 1.0, 9 / 14), one)[0]
+    assert head == pytest.approx(1 - (1 / 14) / CROSSED)
+    assert feet == pytest.approx(1 - 0.3 * (1 / 14) / CROSSED)
+
+
+def test_the_frame_itself_may_cut_somebody_and_the_crop_is_not_blamed():
+    whole, kept, clear = figures(WHOLE, (0.0, 4 / 14, 3 / 14, 7 / 14))
+    assert (whole, kept) == (1, pytest.approx(1))
+    assert clear == pytest.approx(0.5)
+    assert figures(WHOLE, (4 / 14, 7 / 14, 3 / 14, 7 / 14)) == pytest.approx([1, 1, 1])  # ends at the bottom
+
+
+def test_where_nobody_is_or_nothing_was_told_all_is_well():
+    assert figures(LEFT) == [1, 1, 1]
+    assert stack_frames([make_frame(0)]).figures.max() == 0
+
+
 @given(st.lists(st.tuples(st.floats(0, 1), st.floats(0, 1), st.floats(0.01, 0.5)), max_size=4), st.floats(0, 0.6))
 def test_marks_stay_between_nothing_and_all(places, x):
     found = everyone(*(make_face(*place) for place in places))
     boxes = np.array([[(x, 0.1, 0.4, 0.7)]])
     for mark in (people_whole(found, boxes), headroom(found, boxes)):
         assert 0 <= mark[0, 0] <= 1
+    for mark in figures((x, 0.1, 0.4, 0.7), *((left, top, 0.3, 0.3) for left, top, _ in places)):
+        assert 0 <= mark <= 1 + 1e-12

@@ -6,7 +6,8 @@ import pytest
 from setsolver.errors import BadInput
 from setsolver.features import ground
 from setsolver.features.attention import look
-from setsolver.features.ground import above_ground, agreement, best_agreement, share_above
+from setsolver.features.clip import clip_of
+from setsolver.features.ground import above_ground, above_ground_by_clip, agreement, best_agreement, share_above
 
 
 def parted(height: float, sure: float = 0.95) -> np.ndarray:
@@ -58,6 +59,14 @@ def test_the_head_that_comes_with_the_package_puts_sky_above_sea(seascape, model
     above = above_ground(look(rgb, models.embedding)[2])
     assert above.shape == (7, 7)
     assert above[:2].mean() > above[-2:].mean() + 0.3
+
+
+def test_the_head_on_clips_places_puts_sky_above_sea(seascape, models):
+    sky, sea = np.array([120, 165, 225], np.uint8), np.array([30, 60, 80], np.uint8)
+    rgb = np.where(seascape(0.0).mean(axis=2, keepdims=True) > 150, sky, sea).astype(np.uint8)
+    above = above_ground_by_clip(clip_of(rgb, models.clip).places)
+    assert above.shape == (14, 14)
+    assert above[:4].mean() > above[-4:].mean() + 0.3
 
 
 def test_weights_that_are_missing_are_named(monkeypatch):

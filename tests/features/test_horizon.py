@@ -6,7 +6,7 @@ import pytest
 
 from setsolver.domain.measures import Tilt
 from setsolver.features.ground import share_above
-from setsolver.features.horizon import LEAST_ODDS, choose_horizon, find_tilt, least_confidence
+from setsolver.features.horizon import ALONE, choose_horizon, find_tilt, least_confidence
 from setsolver.features.horizon_cues import CUES
 from setsolver.features.views import make_views
 
@@ -39,7 +39,7 @@ def test_noise_and_flat_tones_have_no_horizon(seed):
 
 def test_where_the_content_makes_a_horizon_unlikely_none_is_stated(seascape):
     views = make_views(seascape(1.0))
-    sure, doubted, ruled_out = (find_tilt(views, likely, SEA) for likely in (1.0, 0.1, LEAST_ODDS - 0.01))
+    sure, doubted, ruled_out = (find_tilt(views, likely, SEA) for likely in (1.0, 0.1, ALONE.least_odds - 0.01))
     assert doubted.confidence < sure.confidence
     assert ruled_out == Tilt(None, 0.0, None)
 
@@ -57,8 +57,9 @@ def test_more_is_asked_for_of_a_larger_tilt(seascape):
     for tilt in (1.0, 2.0, -6.0):
         most = least_confidence(tilt)
         views = make_views(seascape(tilt))
-        chances = [(find_tilt(views, 1.0, SEA, weights), bias) for bias in np.linspace(-8, 8, 33)
-                   for weights in [plain + np.append([30.0, *np.zeros(len(CUES) - 1)], bias - 27.0)]]  # fmt: skip
+        judges = [ALONE._replace(weights=plain + np.append([30.0, *np.zeros(len(CUES) - 1)], bias - 27.0))
+                  for bias in np.linspace(-8, 8, 33)]  # fmt: skip
+        chances = [(find_tilt(views, 1.0, SEA, judge), judge) for judge in judges]
         stated = [found.confidence for found, _ in chances if found.degrees is not None]
         silent = [found.confidence for found, _ in chances if found.degrees is None]
         assert max(silent) < most + 0.02

@@ -96,6 +96,7 @@ def make_frame(
     time: datetime | None = None,
     said: str | None = None,
     attention: np.ndarray | None = None,
+    figures: np.ndarray | None = None,
 ) -> Frame:
     """Return a frame; ``look`` is black, mid, white, cast_a, cast_b. Moment and scene default to the frame's number."""
     odds = SURE[scale] if isinstance(scale, str) else scale
@@ -119,6 +120,7 @@ def make_frame(
         phash=np.uint64(np.random.default_rng(number).integers(0, 2**63)),
         embedding=make_embedding(place, seed=number),
         inner_embedding=make_embedding(place, seed=number),
+        figures=figures,
     )
     shot = Shot(time=time or START + timedelta(minutes=5 * number), rating=rating, keywords=keywords)
     return Frame(

@@ -7,7 +7,7 @@ from setsolver.crops.framing import Framing
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import Tilt
 from setsolver.rules import assemble, ledger
-from setsolver.rules.composition import BLAME, FAULTS, PRAISE, composition_marks
+from setsolver.rules.composition import BLAME, CUT, FAULTS, PRAISE, composition_marks
 from tests.rules.builders import make_brief, make_face, make_frame, make_snapshot
 
 LOPSIDED = np.tile(np.linspace(1, 3, 16), (16, 1)) / 512
@@ -55,6 +55,17 @@ def test_what_runs_out_of_the_frame_itself_is_no_fault_of_the_crop():
 def test_a_face_that_the_frame_cuts_is_named():
     faces = (make_face(0.5, 0.5, 0.2), make_face(0.05, 0.5, 0.1))  # the second begins with the frame
     assert "a face is cut at the edge" in graded(make_frame(0, faces=faces))[1]
+
+
+def test_somebody_without_a_face_whom_the_frame_cuts_is_named():
+    backs = np.zeros((14, 14), np.uint8)
+    backs[:, :3] = 255
+    plain, cut = graded(make_frame(0)), graded(make_frame(0, figures=backs))
+    assert cut[0] == pytest.approx(plain[0] - 100 * FAULTS["edges"] * CUT, abs=0.5)
+    assert PRAISE["edges"] in plain[1]
+    assert PRAISE["edges"] not in cut[1]
+    busy = np.pad(np.zeros((14, 14)), 1, constant_values=1 / 60)
+    assert "somebody is cut at the edge" in graded(make_frame(0, figures=backs, attention=busy))[1]
 
 
 def test_edges_are_free_only_where_the_subject_does_not_run_out():
