@@ -66,10 +66,11 @@ def figure_marks(sums: Floats, boxes: Floats) -> tuple[Floats, Floats, Floats]:
         stands = _along(told, crops)
         ends = np.stack([(low <= ENDS) | (low >= 1 - ENDS) for low in _sides(crops)])
         crossed = (np.where(ends, 0.0, stands) * np.array([1.0, 1.0, 1.0, BELOW])[:, None, None]).sum(axis=0)
-        marks[0][some] = 1 - np.minimum(crossed / CROSSED, 1.0)
+        marks[0][some] = 1 - crossed / CROSSED
         marks[1][some] = shares(told, crops) / told[:, -1:, -1]
-        marks[2][some] = 1 - np.minimum(np.where(ends, stands, 0.0)[:3].sum(axis=0), 1.0)
-    return marks[0], marks[1], marks[2]
+        marks[2][some] = 1 - np.where(ends, stands, 0.0)[:3].sum(axis=0)
+    whole, kept, clear = (np.clip(mark, 0.0, 1.0) for mark in marks)
+    return whole, kept, clear
 
 
 def _sides(boxes: Floats) -> list[Floats]:

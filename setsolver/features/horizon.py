@@ -59,7 +59,7 @@ ALONE: Final = Judge(
 )
 """Where a quick scan left CLIP for later; fitted by ``benchmarks/features/fit_tilt.py`` to photographs."""
 WITH_CLIP: Final = Judge(
-    np.array([5.715, 0.647, 3.804, 5.234, -3.840, 1.236, -5.763, -0.508, -3.074, -1.417]), 0.3, 0.8, 0.4, 0.02
+    np.array([7.229, 0.445, 6.441, -0.627, -1.377, 1.030, -2.454, -0.807, -1.098, -1.982]), 0.3, 0.8, 0.4, 0.01
 )
 """Where CLIP tells what lies above; fitted by ``benchmarks/features/fit_level.py``."""
 
