@@ -160,7 +160,7 @@ def main() -> None:
     parser.add_argument("--size", type=int, default=None)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--changes", type=int, default=6)
-    parser.add_argument("--turns", type=int, default=1, help="of the changes, so many also turn a frame")
+    parser.add_argument("--turns", type=int, default=0, help="of the changes, so many also turn a frame")
     parser.add_argument("--brief", default="wall-nine")
     given = parser.parse_args()
     make_ready()

@@ -112,7 +112,7 @@ def test_slack_slots_and_layout_are_rules_that_the_set_follows(board):
     loose = act(board, do="change", key="tone.slack.mid", value=50)["set"]
     assert loose["score"] >= after["set"]["score"] - 1e-6  # a wider slack never costs
     mono = act(board, do="change", key="tone.treatment", value="mono")
-    assert mono["said"].startswith("Treatment: now mono.")
+    assert mono["said"].startswith("Printed in: now mono.")
     with pytest.raises(BadInput):
         act(board, do="change", key="layout.kind", value="spiral")
     for _ in range(4):

@@ -64,7 +64,7 @@ def _repeats(brief: Brief) -> Iterator[dict[str, Any]]:
 
 def _tones(brief: Brief) -> Iterator[dict[str, Any]]:
     tone = brief.tone
-    yield _rule(("tone", "treatment"), "Tone", "Treatment", tone.treatment, options=("colour", "mono"))
+    yield _rule(("tone", "treatment"), "Tone", "Printed in", tone.treatment, options=("colour", "mono"))
     for part, says in (("slack", "Slack"), ("reach", "Reach")):
         for name, of in _TONES.items():
             yield _rule(("tone", part, name), "Tone", f"{says} of the {of}", getattr(getattr(tone, part), name))
