@@ -129,6 +129,7 @@ def _cut_alike(one: Frame, other: Frame) -> bool:
         m.subject is n.subject
         and m.tilt is n.tilt
         and m.faces is n.faces
+        and m.figures is n.figures
         and m.inner_odds == n.inner_odds
         and one.odds == other.odds
         and (one.width, one.height) == (other.width, other.height)

@@ -24,6 +24,7 @@ CHANGES = {
     "odds": lambda frame: told(frame, odds=ScaleOdds(0.02, 0.03, 0.95)),
     "tilt": lambda frame: told(frame, tilt=Tilt(4.0, 0.9, None)),
     "sides": lambda frame: replace(frame, width=frame.height, height=frame.width),
+    "people": lambda frame: told(frame, figures=np.pad(np.full((14, 4), 255, np.uint8), ((0, 0), (5, 5)))),
     "tones": lambda frame: told(frame, tiles=make_tiles(20, 60, 80)),
 }
 
