@@ -296,6 +296,8 @@ class Store:
         colour = np.zeros((len(ids), 4), np.float32)
         for row, palette, tone in self._db.execute(_COLOURS, (some,)):
             colour[at[row]] = (*(json.loads(palette or "null") or (0.0, 0.0, 0.0)), json.loads(tone)[_MID])
+        if not all(np.isfinite(one).all() for one in (embedding, places, colour)):
+            raise BadInput("the index holds a damaged row (numbers that are none); scan --again measures it anew")
         return embedding, places, colour
 
     @contextmanager

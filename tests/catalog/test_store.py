@@ -447,3 +447,11 @@ def test_remarks_of_grouping_are_kept(store):
     assert store.remarks() == ()
     store.group("key", [], groups([], remarks=("clocks apart",)))
     assert store.remarks() == ("clocks apart",)
+
+
+def test_numbers_that_are_none_are_told_as_damage(store):
+    store.write([row("a.jpg"), row("b.jpg")])
+    wrong = np.full(1280, np.nan, "<f2").tobytes()
+    store._db.execute("UPDATE array SET value = ? WHERE name = 'embedding' AND frame = ?", (wrong, store.ids()[0]))
+    with pytest.raises(BadInput, match=r"damaged row .*scan --again"):
+        store.contents(store.ids())
