@@ -168,3 +168,13 @@ def test_what_two_frames_under_one_warm_lamp_differ_by_is_followed(seed):
     assert np.hypot(before.cast_a, before.cast_b) > 39
     found = np.array([after.cast_a - before.cast_a, after.cast_b - before.cast_b])
     assert np.hypot(*(found - moved)) < 0.2 * np.hypot(*moved)  # half is lost where a cast is followed to 40 only
+
+
+@pytest.mark.parametrize(("height", "width"), [(400, 600), (600, 390)])
+def test_a_falloff_along_one_side_counts_by_the_shape_of_the_frame(height, width):
+    # y^2 fitted by r^2 = (a^2 x^2 + y^2) / (1 + a^2) gives (1 + a^2) / (1 + a^4): as far as it is one of the corners'
+    aspect = width / height
+    y = np.linspace(-1, 1, height)[:, None, None]
+    plain = scene(size=(height, width))
+    found = tone_of(plain * 2 ** (-0.8 * y**2)).vignette - tone_of(plain).vignette
+    assert found == pytest.approx(-0.8 * (1 + aspect**2) / (1 + aspect**4), abs=0.05)
