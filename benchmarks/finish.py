@@ -27,7 +27,8 @@ from setsolver.domain.brief import ToneWish
 from setsolver.domain.geometry import Box
 from setsolver.domain.outcome import Correction, Placed, SetFrame, ToneRecord
 from setsolver.render.save import load_profile
-from setsolver.usecases.finish_print import Job, Wish, make_print
+from setsolver.usecases.finish_print import Job, make_print
+from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import Aim
 
 SIZES = {24: (6000, 4000), 45: (8192, 5464), 100: (12288, 8192)}
@@ -47,7 +48,7 @@ def plain(path: Path, out: Path) -> None:
 
 
 def job(path: Path, width: int, height: int, angle: float, long_cm: float):
-    box = Box(0.03, 0.03, 0.94, 0.94)  # room to level by a degree
+    box = Box(0.0301, 0.0302, 0.94, 0.94)  # room to level by a degree; on no whole pixel
     tone = ToneRecord(black=20, mid=50, white=85)
     frame = SetFrame(
         path=path.name, role="wide", crop=tuple(box), level_degrees=angle, level_cost=0, treatment="colour",

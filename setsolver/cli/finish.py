@@ -83,7 +83,7 @@ def command(
     from setsolver.render.save import load_profile
     from setsolver.usecases.finish import finish
     from setsolver.usecases.finish_metadata import Sidecars
-    from setsolver.usecases.finish_print import Wish
+    from setsolver.usecases.finish_size import Wish
     from setsolver.usecases.sets import load_set
 
     outcome, found = load_set(set_name)

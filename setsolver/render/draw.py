@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from math import ceil, floor
@@ -13,9 +14,11 @@ from numpy.typing import NDArray
 
 from setsolver.colour.lab import linear_to_lab
 from setsolver.colour.toning import Toning
+from setsolver.render import kernels
 from setsolver.render.grade import Grade, Target
 from setsolver.render.original import Original, Region
 from setsolver.render.resample import Grid, Tile, padded, reach, sampled, tiles_of
+from setsolver.render.room import Room
 from setsolver.render.sharpen import Sharpening
 
 __all__ = ["drawn", "region_of", "untoned"]
@@ -42,7 +45,7 @@ def region_of(grid_for: Callable[[int, int], Grid]) -> Region:
     return region
 
 
-def drawn(
+def drawn(  # noqa: PLR0913 - what, where, how, and who waits for it
     original: Original,
     grid: Grid,
     toning: Toning,
@@ -51,18 +54,21 @@ def drawn(
     *,
     threads: int = 1,
     heed: Callable[[], None] = lambda: None,
+    into: Room | None = None,
 ) -> NDArray[Any]:
     """Return a print's codes; [height, width, 3], uint16 for "srgb", int16 for "d50".
 
-    heed : called between tiles; what it raises ends the drawing.
+    heed : called between tiles; what it raises ends the drawing. into : where they lie, until it is drawn into again.
     """
     grade = Grade(original.curves.matrix, toning, sharpening, target)
-    result = np.empty((grid.height, grid.width, 3), np.uint16 if target == "srgb" else np.int16)
+    result = (into or Room()).codes("print", (grid.height, grid.width, 3), grade.dtype)
+    rooms = threading.local()
 
     def draw(tile: Tile) -> None:
         heed()
-        light = _light(original, grid, tile.grown(grade.margin))
-        result[tile.top : tile.bottom, tile.left : tile.right] = grade.codes(light)
+        room = vars(rooms).setdefault("room", Room())
+        light = _light(original, grid, tile.grown(grade.margin), room)
+        grade.codes(light, room, result, tile.top, tile.left)
 
     with ThreadPoolExecutor(threads) as pool:
         for _ in pool.map(draw, tiles_of(grid.width, grid.height)):
@@ -71,26 +77,52 @@ def drawn(
 
 
 def untoned(original: Original, grid: Grid) -> NDArray[np.float32]:
-    """Return L*a*b* (D65) of a grid as the original has it; float32[height, width, 3]. For small pictures."""
+    """Return L*a*b* (D65) of a grid as the original has it; float32[height, width, 3]. For small pictures.
+
+    Where the grid is much coarser than the original, its codes are averaged first, as in a preview.
+    """
+    original, grid = _coarser(original, grid)
     lab = np.empty((grid.height, grid.width, 3), np.float32)
-    side = max(16, _SMALL_TILE // max(1, ceil(max(grid.scale))))
-    for tile in tiles_of(grid.width, grid.height, side):
-        light = _light(original, grid, tile)
+    room = Room()
+    for tile in tiles_of(grid.width, grid.height):
+        light = np.ascontiguousarray(np.moveaxis(_light(original, grid, tile, room), 0, 2))
         if not np.array_equal(original.curves.matrix, np.eye(3)):
             light = np.asarray(cv2.transform(light, original.curves.matrix.astype(np.float32)), np.float32)
         lab[tile.top : tile.bottom, tile.left : tile.right] = linear_to_lab(light)
     return lab
 
 
-_SMALL_TILE: Final = 1024
-"""Pixels of the original that a tile of a small picture spans along a side."""
+def _coarser(original: Original, grid: Grid) -> tuple[Original, Grid]:
+    """Return both by a whole number coarser, so that about two pixels of the original are left to one of the grid."""
+    by = int(min(grid.scale) / _LEFT)
+    if by < 2:
+        return original, grid
+    left, top = (-(-corner // by) for corner in original.corner)
+    x, y = left * by - original.corner[0], top * by - original.corner[1]
+    rows, columns = ((side - start) // by for side, start in zip(original.codes.shape, (y, x), strict=False))
+    part = original.codes[y : y + rows * by, x : x + columns * by]
+    codes = np.asarray(cv2.resize(part, (columns, rows), interpolation=cv2.INTER_AREA))
+    width, height = original.width // by, original.height // by
+    origin, across, down = ((a / by, b / by) for a, b in (grid.origin, grid.across, grid.down))
+    return (
+        Original(codes, (left, top), width, height, original.curves, original.note),
+        Grid(origin, across, down, grid.width, grid.height),
+    )
 
 
-def _light(original: Original, grid: Grid, tile: Tile) -> NDArray[np.float32]:
-    """Return linear light in the original's own primaries."""
+_LEFT: Final = 1.5
+"""Least pixels of the original to one of a small picture that are left to the kernel."""
+
+
+def _light(original: Original, grid: Grid, tile: Tile, room: Room) -> NDArray[np.float32]:
+    """Return linear light in the original's own primaries; float32[3, rows, columns], in ``room``."""
     spare = reach(grid)
     least_x, least_y, most_x, most_y = grid.bounds(tile)
     wanted = floor(least_x) - spare, floor(least_y) - spare, ceil(most_x) + spare, ceil(most_y) + spare
+    if grid.whole:
+        wanted = round(least_x), round(least_y), round(most_x), round(most_y)
     held = max(wanted[0], original.corner[0]), max(wanted[1], original.corner[1])
-    part, corner = padded(original.light(*wanted), held, wanted)
-    return sampled(part, corner, grid, tile)
+    codes = padded(original.part(*wanted), held, wanted)
+    light = room.floats("light", (3, *codes.shape[:2]))
+    kernels.lit(codes, original.curves.light, light)
+    return sampled(light, wanted[:2], grid, tile, room)

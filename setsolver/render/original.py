@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-import cv2
 import numpy as np
 import pyvips
 from numpy.typing import NDArray
@@ -49,17 +48,18 @@ class Original:
     curves: Curves
     note: str = ""
 
-    def light(self, left: int, top: int, right: int, bottom: int) -> NDArray[np.float32]:
-        """Return linear light, in the file's own primaries, of a rectangle of the frame; what lies outside is left out.
-
-        float32[h, w, 3]; ``curves.matrix`` turns it into linear sRGB.
-        """
+    def part(self, left: int, top: int, right: int, bottom: int) -> Codes:
+        """Return the codes of a rectangle of the frame, [h, w, 3]; what lies outside is left out."""
         x, y = self.corner
-        part = self.codes[max(0, top - y) : max(0, bottom - y), max(0, left - x) : max(0, right - x)]
-        table = self.curves.light
-        if part.dtype == np.uint8:
-            return np.asarray(cv2.LUT(np.ascontiguousarray(part), np.ascontiguousarray(table.T)[None]), np.float32)
-        return np.stack([table[channel][part[..., channel]] for channel in range(3)], axis=-1)
+        return self.codes[max(0, top - y) : max(0, bottom - y), max(0, left - x) : max(0, right - x)]
+
+    def light(self, left: int, top: int, right: int, bottom: int) -> NDArray[np.float32]:
+        """Return linear light of such a part in the file's own primaries; ``curves.matrix`` turns it into linear sRGB.
+
+        float32[h, w, 3].
+        """
+        part = self.part(left, top, right, bottom)
+        return np.stack([self.curves.light[channel][part[..., channel]] for channel in range(3)], axis=-1)
 
 
 def read_original(file: Path, region: Region, *, raw: bool = False, turn: int = 0) -> Original:

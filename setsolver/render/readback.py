@@ -1,19 +1,26 @@
-"""A finished file opened again: what it is, and its picture small, in sRGB, for measuring."""
+"""A finished file opened again, once: what it is, its picture small and in sRGB, and parts of it at full size."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any, Final
 
+import cv2
 import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
+from setsolver.render.resample import Tile
 from setsolver.render.save import OutProfile
+from setsolver.scaling import fitted
 
-__all__ = ["FileSeen", "green_of", "read_back"]
+__all__ = ["FileSeen", "read_back"]
 
-_MM_PER_INCH = 25.4
+_MM_PER_INCH: Final = 25.4
+_STRIP: Final = 256
+"""Rows that are held at a time, at least."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -21,7 +28,7 @@ class FileSeen:
     """What a file says of itself.
 
     rgb : uint8[h, w, 3], sRGB, its picture without the margin, at a long side. bits : 8 or 16 a channel.
-    profile : the embedded ICC profile, empty where there is none.
+    profile : the embedded ICC profile, empty where there is none. green : uint8[h, w] of each square asked for.
     """
 
     rgb: NDArray[np.uint8]
@@ -30,46 +37,79 @@ class FileSeen:
     ppi: float
     bits: int
     profile: bytes
+    green: Mapping[Tile, NDArray[np.uint8]] = field(default_factory=dict)
 
 
-def read_back(path: Path, margin: int, long_side: int, profile: OutProfile) -> FileSeen:
+def read_back(path: Path, margin: int, long_side: int, profile: OutProfile, squares: Sequence[Tile] = ()) -> FileSeen:
     """Return what is on a file; colours come back by the way that they went out (``profile.intent``).
+
+    The file is decoded once, whole, some rows at a time: shrunk by a whole number as they come, and in the end by the
+    rest, as a frame's preview is.
 
     Parameters
     ----------
-    margin : pixels of border or bleed on every side that are no part of the crop.
+    margin : pixels of border or bleed on every side that are no part of the crop. squares : parts of the picture,
+    without the margin, of which the green codes are wanted as they are.
     """
     image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="error")
     embedded = image.get("icc-profile-data") if image.get_typeof("icc-profile-data") else b""
-    width, height = image.width, image.height
-    inner = image.crop(margin, margin, width - 2 * margin, height - 2 * margin)
-    scale = min(1.0, long_side / max(inner.width, inner.height))
-    small = _shrunk(inner, scale) if scale < 1 else inner
-    if profile.file is not None:
-        small = small.icc_transform(
-            "srgb",
-            embedded=True,
-            intent=profile.intent,
-            black_point_compensation=profile.intent != "absolute",
-            depth=8,
-        )
-        rgb = small.numpy()
-    else:
-        codes = small.numpy()
-        rgb = codes if codes.dtype == np.uint8 else np.rint(codes / np.float32(257)).astype(np.uint8)
+    inner = image.width - 2 * margin, image.height - 2 * margin
+    by = max(1, int(max(inner) / long_side))
+    green = {square: np.empty((square.bottom - square.top, square.right - square.left), np.uint8) for square in squares}
+    parts = []
+    for top, rows in _strips(image, margin, by):
+        for square, codes in green.items():
+            _copy(rows, top, square, codes)
+        parts.append(_averaged(rows, by))
+    small = np.concatenate([part for part in parts if part.size])
+    if max(inner) > long_side:
+        small = np.asarray(cv2.resize(small, fitted(inner, long_side), interpolation=cv2.INTER_LINEAR))
+    rgb = _srgb(small, embedded, profile)
     bits = 16 if image.format == "ushort" else 8
-    return FileSeen(np.ascontiguousarray(rgb), width, height, image.xres * _MM_PER_INCH, bits, embedded)
+    return FileSeen(rgb, image.width, image.height, image.xres * _MM_PER_INCH, bits, embedded, green)
 
 
-def _shrunk(image: pyvips.Image, scale: float) -> pyvips.Image:
-    """Return a picture made smaller in floating point: the fixed point of whole codes is off by a thousandth."""
-    small = image.cast("float").resize(scale, kernel="lanczos3")
-    return small.rint().cast(image.format).copy(interpretation=image.interpretation)
+def _strips(image: pyvips.Image, margin: int, by: int) -> Any:
+    """Yield the first row and the codes of strips of the picture without its margin; [rows, w, 3]."""
+    kind = {"uchar": np.uint8, "ushort": np.uint16}[image.format]
+    region = pyvips.Region.new(image)
+    width, height, step = image.width - 2 * margin, image.height - 2 * margin, -(-_STRIP // by) * by
+    for top in range(0, height, step):
+        rows = min(step, height - top)
+        data = region.fetch(margin, margin + top, width, rows)
+        yield top, np.frombuffer(data, kind).reshape(rows, width, image.bands)
+    if margin:  # to its end, so that a file that breaks off there is found out
+        region.fetch(0, image.height - 1, image.width, 1)
 
 
-def green_of(path: Path, margin: int) -> NDArray[np.uint8]:
-    """Return the green codes of a file's picture at full size, without the margin, at 8 bits; uint8[h, w]."""
-    image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="error")
-    inner = image.crop(margin, margin, image.width - 2 * margin, image.height - 2 * margin)[1]
-    green = inner if inner.format == "uchar" else (inner >> 8).cast("uchar")
-    return np.asarray(green.numpy(), np.uint8)
+def _copy(rows: NDArray[Any], top: int, square: Tile, green: NDArray[np.uint8]) -> None:
+    """Copy what a strip holds of a square."""
+    first, last = max(top, square.top), min(top + len(rows), square.bottom)
+    if first < last:
+        part = rows[first - top : last - top, square.left : square.right, 1]
+        green[first - square.top : last - square.top] = part if part.dtype == np.uint8 else part >> 8
+
+
+def _averaged(rows: NDArray[Any], by: int) -> NDArray[Any]:
+    """Return means of squares of ``by`` pixels; what is left over at the right and below is left out."""
+    height, width = (side // by for side in rows.shape[:2])
+    if by == 1 or not height:
+        return rows[: height * by]
+    return np.asarray(cv2.resize(rows[: height * by, : width * by], (width, height), interpolation=cv2.INTER_AREA))
+
+
+def _srgb(codes: NDArray[Any], embedded: bytes, profile: OutProfile) -> NDArray[np.uint8]:
+    if profile.file is None:
+        rgb = codes if codes.dtype == np.uint8 else np.rint(codes / np.float32(257))
+        return np.ascontiguousarray(rgb, np.uint8)
+    kind = "rgb16" if codes.dtype == np.uint16 else "srgb"
+    image = pyvips.Image.new_from_array(np.ascontiguousarray(codes)).copy(interpretation=kind)
+    image.set_type(pyvips.GValue.blob_type, "icc-profile-data", embedded)
+    seen = image.icc_transform(
+        "srgb",
+        embedded=True,
+        intent=profile.intent,
+        black_point_compensation=profile.intent != "absolute",
+        depth=8,
+    )
+    return np.asarray(seen.numpy(), np.uint8)

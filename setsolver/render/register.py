@@ -7,6 +7,7 @@ IEEE Cybernetics and Society, 1975), which tells parts of a pixel.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final
 
 import cv2
@@ -16,37 +17,41 @@ from numpy.typing import NDArray
 from setsolver.render.original import Original
 from setsolver.render.resample import Grid, Tile
 
-__all__ = ["shift_of"]
+__all__ = ["shift_of", "squares_of"]
 
 _SIDE: Final = 192
+_LEAST: Final = 48
+"""Pixels of a square's side, at most and at least."""
 _SURE: Final = 0.25
 """Response of the correlation, 0 to 1, from which a square says anything."""
 _BUSY: Final = 4.0
 """Standard deviation of detail, in 8-bit codes, that a square needs to say anything."""
 
 
-def shift_of(green: NDArray[Any], original: Original, grid: Grid) -> float | None:
+def squares_of(width: int, height: int) -> tuple[Tile, ...]:
+    """Return the squares of a print that are looked at; none where it is too small to say anything."""
+    side = min(_SIDE, height // 2, width // 2)
+    if side < _LEAST:
+        return ()
+    tops, lefts = (np.linspace(0, most - side, 3).astype(int).tolist() for most in (height, width))
+    return tuple(Tile(top, top + side, left, left + side) for top in tops for left in lefts)
+
+
+def shift_of(green: Mapping[Tile, NDArray[Any]], original: Original, grid: Grid) -> float | None:
     """Return the median distance, in pixels of the print, of squares of a print from their places; None: cannot tell.
 
     Parameters
     ----------
-    green : [h, w], green codes of the print that was drawn on ``grid``. The tone may differ: edges count, not levels.
+    green : [h, w] by square, green codes of the print that was drawn on ``grid``. The tone may differ: edges count, not
+    levels.
     """
-    side = min(_SIDE, green.shape[0] // 2, green.shape[1] // 2)
-    if side < 48:
-        return None
-    found = []
-    for top in np.linspace(0, green.shape[0] - side, 3).astype(int):
-        for left in np.linspace(0, green.shape[1] - side, 3).astype(int):
-            tile = Tile(int(top), int(top) + side, int(left), int(left) + side)
-            shift = _shift(green, original, grid, tile)
-            if shift is not None:
-                found.append(shift)
+    shifts = [_shift(part, original, grid, tile) for tile, part in green.items()]
+    found = [shift for shift in shifts if shift is not None]
     return float(np.median(found)) if found else None
 
 
 def _shift(green: NDArray[Any], original: Original, grid: Grid, tile: Tile) -> float | None:
-    ours = green[tile.top : tile.bottom, tile.left : tile.right].astype(np.float32)
+    ours = green.astype(np.float32)
     theirs = _warped(original, grid, tile)
     if theirs is None:
         return None

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
-from typing import Final, NamedTuple
+from math import hypot
+from typing import Any, Final, NamedTuple
 
 import cv2
 import numpy as np
@@ -18,10 +19,11 @@ from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.render import kernels
+from setsolver.render.room import Room
 
 __all__ = ["TILE", "Grid", "Tile", "grid_of", "padded", "reach", "sampled", "tiles_of"]
 
-TILE: Final = 512
+TILE: Final = 256
 """Pixels of a tile's side: what a tile needs stays in the processor's cache."""
 _LOBES: Final = 3
 _KAISER: Final = 4.0
@@ -54,17 +56,23 @@ class Grid(NamedTuple):
         return abs(self.across[1]) < _LEVEL and abs(self.down[0]) < _LEVEL
 
     @property
+    def whole(self) -> bool:
+        """Tell whether the print's pixels are pixels of the frame, one for one: then nothing is resampled."""
+        away = self.across[0] - 1, self.down[1] - 1, *(place - round(place) for place in self.origin)
+        return self.level and all(abs(part) < _LEVEL for part in away)
+
+    @property
     def scale(self) -> tuple[float, float]:
         """Pixels of the frame to one of the print, along x and y."""
-        return float(np.hypot(*self.across)), float(np.hypot(*self.down))
+        return hypot(*self.across), hypot(*self.down)
 
     def bounds(self, tile: Tile) -> tuple[float, float, float, float]:
         """Return least x, least y, greatest x and greatest y of a tile's corners on the frame."""
-        columns = np.array([tile.left, tile.right, tile.left, tile.right])
-        rows = np.array([tile.top, tile.top, tile.bottom, tile.bottom])
-        x = self.origin[0] + columns * self.across[0] + rows * self.down[0]
-        y = self.origin[1] + columns * self.across[1] + rows * self.down[1]
-        return float(x.min()), float(y.min()), float(x.max()), float(y.max())
+        (x, y), (across_x, across_y), (down_x, down_y) = self.origin, self.across, self.down
+        corners = [(i, j) for i in (tile.left, tile.right) for j in (tile.top, tile.bottom)]
+        columns = [x + i * across_x + j * down_x for i, j in corners]
+        rows = [y + i * across_y + j * down_y for i, j in corners]
+        return min(columns), min(rows), max(columns), max(rows)
 
 
 class Tile(NamedTuple):
@@ -102,52 +110,64 @@ def tiles_of(width: int, height: int, side: int = TILE) -> Iterator[Tile]:
             yield Tile(top, min(top + side, height), left, min(left + side, width))
 
 
-def sampled(part: Light, corner: tuple[int, int], grid: Grid, tile: Tile) -> Light:
-    """Return a tile of a print; float32[rows, columns, 3].
+def sampled(part: Light, corner: tuple[int, int], grid: Grid, tile: Tile, room: Room) -> Light:
+    """Return a tile of a print; float32[3, rows, columns], in ``room``, or part of ``part`` where ``grid`` is whole.
 
     Parameters
     ----------
-    part : float32[h, w, 3], linear light of a part of the frame, from ``corner`` (x, y) on: the tile and ``reach``
+    part : float32[3, h, w], linear light of a part of the frame, from ``corner`` (x, y) on: the tile and ``reach``
     around it.
     """
-    shape = tile.bottom - tile.top, tile.right - tile.left
     x = grid.origin[0] + (tile.left + 0.5) * grid.across[0] + (tile.top + 0.5) * grid.down[0] - 0.5 - corner[0]
     y = grid.origin[1] + (tile.left + 0.5) * grid.across[1] + (tile.top + 0.5) * grid.down[1] - 0.5 - corner[1]
-    if grid.level:
-        return _separably(part, (x, y), grid, shape)
-    return _turned(part, (x, y), grid, shape)
+    shape = tile.bottom - tile.top, tile.right - tile.left
+    if grid.whole:
+        left, top = round(x), round(y)
+        return np.ascontiguousarray(part[:, top : top + shape[0], left : left + shape[1]])
+    return _separably(part, (x, y), grid, shape, room) if grid.level else _turned(part, (x, y), grid, shape, room)
 
 
 def reach(grid: Grid) -> int:
     """Return how many pixels of the frame beyond a tile's own are looked at."""
-    return max(_taps(scale) for scale in grid.scale) // 2 + 2
+    return 0 if grid.whole else max(_taps(scale) for scale in grid.scale) // 2 + 2
 
 
-def _separably(part: Light, start: tuple[float, float], grid: Grid, shape: tuple[int, int]) -> Light:
+def _separably(part: Light, start: tuple[float, float], grid: Grid, shape: tuple[int, int], room: Room) -> Light:
     rows, row_weights = _weights(start[1], grid.down[1], shape[0])
     columns, column_weights = _weights(start[0], grid.across[0], shape[1])
-    between = np.empty((shape[0], part.shape[1] * _CHANNELS), np.float32)
-    kernels.down(part.reshape(len(part), -1), rows, row_weights, between)
-    result = np.empty((*shape, _CHANNELS), np.float32)
-    kernels.across(between.reshape(shape[0], -1, _CHANNELS), columns, column_weights, result)
-    return result
+    between = room.floats("down", (_CHANNELS, shape[0], part.shape[2]))
+    kernels.down(part, rows, row_weights, between)
+    across = room.floats("across", (_CHANNELS, shape[1], shape[0]))
+    kernels.down(_transposed(between, room), columns, column_weights, across)
+    return _transposed(across, room)
 
 
-def _turned(part: Light, start: tuple[float, float], grid: Grid, shape: tuple[int, int]) -> Light:
-    """Resample a turned grid along rows, then along columns (Catmull, Smith, Computer Graphics 14(3), 1980).
+def _turned(part: Light, start: tuple[float, float], grid: Grid, shape: tuple[int, int], room: Room) -> Light:
+    """Resample a turned grid along columns, then along rows (Catmull, Smith, Computer Graphics 14(3), 1980).
 
-    Row v of the source meets column i of the grid at one place; there the first pass looks, and the second finds along
-    column i what the grid asks. Each place is interpolated once along each axis, as on a grid that is not turned.
+    Column u of the source meets row j of the grid at one place; there the first pass looks, and the second finds along
+    row j what the grid asks. Each place is interpolated once along each axis, as on a grid that is not turned.
     """
     (x, y), (across_x, across_y), (down_x, down_y) = start, grid.across, grid.down
-    lean = down_x / down_y
-    between = np.empty((len(part), shape[1], _CHANNELS), np.float32)
-    kernels.leaned(part, x - lean * y, across_x - lean * across_y, lean, _table(grid.scale[0]), between)
-    result = np.empty((*shape, _CHANNELS), np.float32)
-    kernels.settled(between, y, down_y, across_y, _table(grid.scale[1]), result)
+    lean = across_y / across_x
+    between = room.floats("down", (_CHANNELS, shape[0], part.shape[2]))
+    place = room.codes("place", (max(part.shape[2], shape[0]),), np.int32)
+    kernels.slid(part, y - lean * x, down_y - lean * down_x, lean, _table(grid.scale[1]), place, between)
+    across = room.floats("across", (_CHANNELS, shape[1], shape[0]))
+    kernels.slid(_transposed(between, room), x, across_x, down_x, _table(grid.scale[0]), place, across)
+    return _transposed(across, room)
+
+
+def _transposed(planes: Light, room: Room) -> Light:
+    """Return planes with rows and columns exchanged: so that a second pass runs along rows as the first did."""
+    channels, height, width = planes.shape
+    result = room.floats("transposed", (channels, width, height))
+    for plane, turned in zip(planes, result, strict=True):
+        cv2.transpose(plane, dst=turned)
     return result
 
 
+@lru_cache(maxsize=256)
 def _weights(start: float, step: float, count: int) -> tuple[NDArray[np.int64], Light]:
     """Return the first source pixel and the weights of each pixel along one axis."""
     at = start + step * np.arange(count)
@@ -159,10 +179,14 @@ def _weights(start: float, step: float, count: int) -> tuple[NDArray[np.int64], 
 
 @lru_cache(maxsize=8)
 def _table(step: float) -> Light:
+    """Return weights by fraction of a pixel, as ``kernels.slid`` takes them."""
     taps = _taps(step)
     at = (np.arange(_PHASES) + 0.5) / _PHASES
     weights = _kernel(at[:, None] + (taps // 2 - 1) - np.arange(taps), step)
-    return np.ascontiguousarray(weights / weights.sum(axis=1, keepdims=True), dtype=np.float32)
+    table = np.zeros((taps + 1, 2 * _PHASES), np.float32)
+    table[:-1, :_PHASES] = (weights / weights.sum(axis=1, keepdims=True)).T
+    table[1:, _PHASES:] = table[:-1, :_PHASES]
+    return table
 
 
 def _taps(step: float) -> int:
@@ -181,17 +205,17 @@ def _kernel(distance: NDArray[np.float64], step: float) -> NDArray[np.float64]:
     return weights
 
 
-def padded(part: Light, corner: tuple[int, int], wanted: tuple[int, int, int, int]) -> tuple[Light, tuple[int, int]]:
-    """Return a part with what it lacks of a wanted rectangle mirrored at its edges (edge pixels once), and its corner.
+def padded(part: NDArray[Any], corner: tuple[int, int], wanted: tuple[int, int, int, int]) -> NDArray[Any]:
+    """Return a part with what it lacks of a wanted rectangle mirrored at its edges (edge pixels once), C-contiguous.
 
     Parameters
     ----------
-    wanted : left, top, right, bottom in the frame's pixels, right and bottom exclusive.
+    part : [h, w, 3]. corner : (x, y) of the part. wanted : left, top, right, bottom in the frame's pixels, right and
+    bottom exclusive.
     """
     height, width = part.shape[:2]
     left, top = max(0, corner[0] - wanted[0]), max(0, corner[1] - wanted[1])
     right, bottom = max(0, wanted[2] - corner[0] - width), max(0, wanted[3] - corner[1] - height)
-    if not (left or top or right or bottom):
-        return part, corner
-    whole = cv2.copyMakeBorder(part, top, bottom, left, right, cv2.BORDER_REFLECT_101)
-    return np.asarray(whole, np.float32), (corner[0] - left, corner[1] - top)
+    if left or top or right or bottom:
+        return np.asarray(cv2.copyMakeBorder(part, top, bottom, left, right, cv2.BORDER_REFLECT_101))
+    return np.ascontiguousarray(part)

@@ -32,8 +32,9 @@ from setsolver.layout import plan_of
 from setsolver.usecases.finish_folder import Folder, kept, prepare
 from setsolver.usecases.finish_lab import LAB_FILE, lab_list
 from setsolver.usecases.finish_metadata import About, Sidecars, packet_for, write_sidecars
-from setsolver.usecases.finish_print import SMALL, Job, Wish, make_print
-from setsolver.usecases.finish_tone import Aim
+from setsolver.usecases.finish_print import Job, make_print
+from setsolver.usecases.finish_size import Wish
+from setsolver.usecases.finish_tone import SMALL, Aim
 from setsolver.usecases.finish_wall import hooks_of, wall_files
 from setsolver.usecases.tasks import READ
 

@@ -12,7 +12,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.colour.lab import lab_to_srgb
 from setsolver.colour.toning import Toning, toned
 from setsolver.domain.brief import ToneAmounts
 from setsolver.domain.outcome import Correction, ToneRecord
@@ -20,13 +19,18 @@ from setsolver.domain.rendition import Look, axes_of
 from setsolver.domain.tone_curve import toning_of
 from setsolver.features.tone import measure_tone
 from setsolver.features.views import make_views
+from setsolver.render.grade import shown
 from setsolver.rules.tone import amount_of
 
-__all__ = ["Aim", "Toned", "beyond", "found", "tone_of"]
+__all__ = ["SMALL", "Aim", "Toned", "beyond", "found", "tone_of"]
 
+SMALL: Final = 1280
+"""Long side of the picture on which tones are measured: that on which frames were, brought down by the same steps."""
 _ROUNDS: Final = 8
 _NEAR: Final = 0.1
 """L* or a*b* beyond the slack that is good enough before the print is made; a print is held to 1."""
+
+_AS_IS: Final = Toning(np.array([0.0, 100.0]), np.array([0.0, 100.0]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +92,13 @@ def found(lab: NDArray[np.float32], aim: Aim, first: Toning | None = None) -> To
     """
     if first is not None:
         lab = toned(lab, first)
-    before = tone_of(lab_to_srgb(lab))
+    before = tone_of(shown(lab, _AS_IS))
     want = Correction(**beyond(aim, before).model_dump())
     best: Toned | None = None
     least = np.inf
     for _ in range(_ROUNDS):
         toning = toning_of(before, want, aim.treatment)
-        after = tone_of(lab_to_srgb(toned(lab, toning)))
+        after = tone_of(shown(lab, toning))
         lack = beyond(aim, after)
         most = max(abs(v) for v in lack.model_dump().values())
         if most < least:

@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
-from setsolver.colour.lab import linear_to_lab
+from setsolver.colour.lab import lab_to_srgb, linear_to_lab, srgb_to_lab
 from setsolver.colour.toning import Toning, toned
 from setsolver.render.encode import to_connection_space, to_srgb16
-from setsolver.render.grade import Grade
+from setsolver.render.grade import Grade, shown
+from setsolver.render.room import Room
 from setsolver.render.save import to_steps
 from setsolver.render.sharpen import PLAIN, Sharpening, sharpened
 
@@ -34,11 +35,22 @@ def plain(matrix, toning, sharpening):
     return sharpened(toned(lab, toning), sharpening)
 
 
+def graded(grade):
+    """The codes of the light, put into a larger print."""
+    height, width = (side - 2 * grade.margin for side in light().shape[:2])
+    result = np.zeros((height + 5, width + 9, 3), grade.dtype)
+    grade.codes(np.ascontiguousarray(np.moveaxis(light(), 2, 0)), Room(), result, 2, 4)
+    assert not result[:2].any()
+    assert not result[:, :4].any()
+    assert not result[:, width + 4 :].any()
+    return result[2 : height + 2, 4 : width + 4].astype(int)
+
+
 @pytest.mark.parametrize("sharpening", [PLAIN, Sharpening(0.8)], ids=["plain", "sharpened"])
 @pytest.mark.parametrize("matrix", [np.eye(3), P3], ids=["srgb", "p3"])
 @pytest.mark.parametrize("name", TONINGS)
 def test_codes_are_those_of_the_plain_way(name, matrix, sharpening):
-    ours = Grade(matrix, TONINGS[name], sharpening, "srgb").codes(light()).astype(int)
+    ours = graded(Grade(matrix, TONINGS[name], sharpening, "srgb"))
     theirs = to_srgb16(plain(matrix, TONINGS[name], sharpening)).astype(int)
     assert ours.shape == theirs.shape
     assert np.abs(ours - theirs).max() <= 40  # of 65535: a sixth of a step of 8 bits
@@ -46,7 +58,15 @@ def test_codes_are_those_of_the_plain_way(name, matrix, sharpening):
 
 @pytest.mark.parametrize("name", TONINGS)
 def test_steps_are_those_of_the_plain_way(name):
-    ours = Grade(np.eye(3), TONINGS[name], Sharpening(0.6), "d50").codes(light()).astype(int)
+    ours = graded(Grade(np.eye(3), TONINGS[name], Sharpening(0.6), "d50"))
     theirs = to_steps(to_connection_space(plain(np.eye(3), TONINGS[name], Sharpening(0.6)))).astype(int)
     assert np.abs(ours[..., 0] - theirs[..., 0]).max() <= 8  # a fortieth of L*
     assert np.abs(ours[..., 1:] - theirs[..., 1:]).max() <= 26  # a tenth of a*, b*
+
+
+@pytest.mark.parametrize("name", TONINGS)
+def test_a_small_picture_is_shown_as_the_plain_way_shows_it(name):
+    lab = srgb_to_lab(np.random.default_rng(1).integers(0, 256, (40, 50, 3), dtype=np.uint8))
+    ours, theirs = shown(lab, TONINGS[name]).astype(int), lab_to_srgb(toned(lab, TONINGS[name])).astype(int)
+    assert np.abs(ours - theirs).max() <= 1
+    assert (ours == theirs).mean() > 0.99

@@ -9,7 +9,7 @@ from setsolver.colour.toning import Toning
 from setsolver.domain.geometry import Box
 from setsolver.render.draw import drawn
 from setsolver.render.original import Original
-from setsolver.render.register import shift_of
+from setsolver.render.register import shift_of, squares_of
 from setsolver.render.resample import grid_of
 from setsolver.render.sharpen import PLAIN
 
@@ -24,7 +24,9 @@ def textured(width=900, height=700):
 
 
 def green(original, grid, toning=AS_IS):
-    return (drawn(original, grid, toning, PLAIN)[..., 1] >> 8).astype(np.uint8)
+    codes = (drawn(original, grid, toning, PLAIN)[..., 1] >> 8).astype(np.uint8)
+    squares = squares_of(grid.width, grid.height)
+    return {square: codes[square.top : square.bottom, square.left : square.right] for square in squares}
 
 
 @pytest.mark.parametrize("angle", [0.0, 2.5])

@@ -8,21 +8,23 @@ from skimage.transform import AffineTransform, warp
 
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.render.resample import Tile, grid_of, padded, reach, sampled, tiles_of
+from setsolver.render.room import Room
 from tests.crops.plain import largest_crop
 
 
 def whole(picture, grid, side=64):
     """A whole grid, tile by tile."""
     height, width = picture.shape[:2]
-    spare = reach(grid)
+    spare, room = reach(grid), Room()
     result = np.empty((grid.height, grid.width, 3), np.float32)
     for tile in tiles_of(grid.width, grid.height, side):
         left, top, right, bottom = grid.bounds(tile)
         wanted = int(left) - spare - 1, int(top) - spare - 1, int(right) + spare + 2, int(bottom) + spare + 2
         x, y = max(0, wanted[0]), max(0, wanted[1])
         part = picture[y : min(height, wanted[3]), x : min(width, wanted[2])]
-        ready, corner = padded(np.ascontiguousarray(part), (x, y), wanted)
-        result[tile.top : tile.bottom, tile.left : tile.right] = sampled(ready, corner, grid, tile)
+        planes = np.ascontiguousarray(np.moveaxis(padded(part, (x, y), wanted), 2, 0))
+        found = sampled(planes, wanted[:2], grid, tile, room)
+        result[tile.top : tile.bottom, tile.left : tile.right] = np.moveaxis(found, 0, 2)
     return result
 
 
@@ -102,7 +104,9 @@ def test_the_same_size_and_no_turn_is_the_picture_itself():
 def test_tiles_do_not_show():
     picture = np.random.default_rng(2).random((90, 130, 3)).astype(np.float32)
     grid = grid_of(Box(0.1, 0.1, 0.8, 0.8), 1.3, (130, 90), (70, 48))
-    assert np.abs(whole(picture, grid, 17) - whole(picture, grid, 512)).max() < 1e-5
+    apart = np.abs(whole(picture, grid, 17) - whole(picture, grid, 512))
+    assert apart.max() < 5e-4  # a place may fall to the next of 2048 parts of a pixel, and most do not
+    assert np.median(apart) < 1e-6
 
 
 def test_tiles_cover_a_print_once():

@@ -30,7 +30,7 @@ from setsolver.usecases import finish as module
 from setsolver.usecases.finish import finish
 from setsolver.usecases.finish_folder import load_finish, write_finish
 from setsolver.usecases.finish_metadata import Sidecars
-from setsolver.usecases.finish_print import Wish
+from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import tone_of
 from setsolver.usecases.schemas import SCHEMAS
 from setsolver.writing import write_new
@@ -434,9 +434,9 @@ def test_another_document_is_left_alone(shoot, tmp_path):
 
 
 def test_a_full_disk_leaves_what_is_whole_and_no_part(shoot, tmp_path, monkeypatch):
-    from setsolver.usecases import finish_print  # noqa: PLC0415 - to break one step of it
+    from setsolver.usecases import finish_file  # noqa: PLC0415 - to break one step of it
 
-    real, calls, lock = finish_print.save, [], threading.Lock()
+    real, calls, lock = finish_file.save, [], threading.Lock()
 
     def save(codes, path, paper):
         with lock:
@@ -447,19 +447,19 @@ def test_a_full_disk_leaves_what_is_whole_and_no_part(shoot, tmp_path, monkeypat
             raise OSError(28, "No space left on device")
         real(codes, path, paper)
 
-    monkeypatch.setattr(finish_print, "save", save)
+    monkeypatch.setattr(finish_file, "save", save)
     with pytest.raises(BadInput, match="No space left"):
         made(shoot, tmp_path / "out", workers=1)
     assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["01-1.tif", "finish.json"]
-    monkeypatch.setattr(finish_print, "save", real)
+    monkeypatch.setattr(finish_file, "save", real)
     assert made(shoot, tmp_path / "out").complete
 
 
 def test_nobody_sweeps_away_a_print_that_is_being_made(shoot, tmp_path, monkeypatch):
     """Writing the document of one print sweeps what killed processes left; what is held by this one is not that."""
-    from setsolver.usecases import finish_print  # noqa: PLC0415 - to wait in one step of it
+    from setsolver.usecases import finish_file  # noqa: PLC0415 - to wait in one step of it
 
-    real = finish_print.read_back
+    real = finish_file.read_back
 
     def slowly(path, *given):
         old = time.time() - 60
@@ -467,7 +467,7 @@ def test_nobody_sweeps_away_a_print_that_is_being_made(shoot, tmp_path, monkeypa
         write_new(tmp_path / "out" / f"{secrets.token_hex(4)}.txt", b"swept")
         return real(path, *given)
 
-    monkeypatch.setattr(finish_print, "read_back", slowly)
+    monkeypatch.setattr(finish_file, "read_back", slowly)
     assert made(shoot, tmp_path / "out", workers=2).complete
 
 

@@ -11,7 +11,7 @@ from setsolver.domain.plan import Plan, Wall
 from setsolver.errors import BadInput
 from setsolver.render.save import load_profile
 from setsolver.usecases.finish import finish
-from setsolver.usecases.finish_print import Wish
+from setsolver.usecases.finish_size import Wish
 from tests.usecases.finishing import catalog_of, frame, outcome_of
 
 PLAIN = Wish(load_profile(None))

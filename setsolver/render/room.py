@@ -1,0 +1,31 @@
+"""Room for what a print needs on its way: taken once by each thread, for fresh memory costs more than what fills it."""
+
+from __future__ import annotations
+
+from math import prod
+from typing import Any
+
+import numpy as np
+from numpy.typing import DTypeLike, NDArray
+
+__all__ = ["Room"]
+
+
+class Room:
+    """Arrays by name; what was in one of the same name before is overwritten. Not to be shared between threads."""
+
+    def __init__(self) -> None:
+        self._held: dict[str, NDArray[np.uint8]] = {}
+
+    def floats(self, name: str, shape: tuple[int, ...]) -> NDArray[np.float32]:
+        """Return an array of a shape; float32, C-contiguous, holding anything."""
+        return self.codes(name, shape, np.float32)
+
+    def codes(self, name: str, shape: tuple[int, ...], dtype: DTypeLike) -> NDArray[Any]:
+        """Return an array of a shape and type; C-contiguous, holding anything."""
+        size = prod(shape) * np.dtype(dtype).itemsize
+        held = self._held.get(name)
+        if held is None or held.size < size:
+            self._held.pop(name, None)
+            held = self._held[name] = np.empty(size, np.uint8)
+        return held[:size].view(dtype).reshape(shape)
