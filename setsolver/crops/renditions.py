@@ -20,7 +20,7 @@ from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ScaleOdds, ToneTiles
 from setsolver.domain.problem import Floats, Ints
-from setsolver.domain.rendition import Look, Rendition
+from setsolver.domain.rendition import GRAIN_SIDE, Look, Rendition
 
 __all__ = [
     "FACE_SHARE",
@@ -278,7 +278,7 @@ def to_renditions(frames: tuple[Frame, ...], table: CropTable, treatment: str) -
             treatment=treatment,
             kind="largest" if linear == 1.0 else "tighter",
             odds=ScaleOdds(*odds),
-            tone=Look(*tone),
+            tone=_with_further(Look(*tone), frames[frame], pixels),
             width=pixels[0],
             height=pixels[1],
             kept=kept,
@@ -286,3 +286,15 @@ def to_renditions(frames: tuple[Frame, ...], table: CropTable, treatment: str) -
         )
         for frame, box, level, linear, odds, tone, pixels, kept, cost in rows
     )
+
+
+def _with_further(tone: Look, frame: Frame, pixels: list[int]) -> Look:
+    """Return a tone with the vignette and grain of a crop of so many pixels, as those of its frame make them.
+
+    A falloff that grows with the square of the distance is less in a crop by the square of its diagonal; even noise is
+    averaged less where fewer pixels become one of a small picture.
+    """
+    share = (pixels[0] ** 2 + pixels[1] ** 2) / (frame.width**2 + frame.height**2)
+    averaged = max(1.0, max(frame.width, frame.height) / GRAIN_SIDE) / max(1.0, max(pixels) / GRAIN_SIDE)
+    vignette, grain = frame.measures.tone.vignette * share, frame.measures.detail.grain * averaged
+    return tone._replace(vignette=vignette, grain=grain)

@@ -14,6 +14,7 @@ from setsolver.domain.album_wish import AlbumWish
 from setsolver.domain.document import Part
 from setsolver.domain.geometry import parse_aspect
 from setsolver.domain.measures import SCALES
+from setsolver.domain.rendition import FURTHER_AXES
 from setsolver.domain.slot import Slot
 from setsolver.domain.wall import WallWish
 
@@ -152,12 +153,18 @@ class SlotWish(Part):
 
 
 class ToneAmounts(Part):
-    """An amount for each tone: L* for black, mid and white, a*b* units for the cast."""
+    """An amount for each tone: L* for black, mid and white, a*b* units for the cast.
+
+    vignette : EV between centre and corners. grain : L*, standard deviation on a picture of 1280 pixels' long side.
+    Without them, those two do not count.
+    """
 
     black: Lab
     mid: Lab
     white: Lab
     cast: Lab
+    vignette: Annotated[float, Field(ge=0, le=5, allow_inf_nan=False)] | None = None
+    grain: Annotated[float, Field(ge=0, le=20, allow_inf_nan=False)] | None = None
 
 
 class Reach(ToneAmounts):
@@ -187,6 +194,17 @@ class ToneWish(Part):
     treatment: Literal["colour", "mono"] = "colour"
     reach: Reach = Reach()
     slack: Slack = Slack()
+
+    @model_validator(mode="after")
+    def _both_or_neither(self) -> Self:
+        for axis in FURTHER_AXES:
+            reach, slack = getattr(self.reach, axis), getattr(self.slack, axis)
+            if (reach is None) is not (slack is None):
+                given, missing = ("slack", "reach") if reach is None else ("reach", "slack")
+                raise ValueError(
+                    f"{axis} has a {given} and no {missing}; give both, or neither where it is not to count"
+                )
+        return self
 
 
 class Repeats(Part):

@@ -31,13 +31,19 @@ __all__ = [
 
 
 class ToneRecord(Document):
-    """A tone or a look: L* of black, mid and white point, a* and b* of the cast."""
+    """A tone or a look: L* of black, mid and white point, a* and b* of the cast.
+
+    vignette : falloff from centre to corners in EV, negative = darker corners. grain : standard deviation in L*, on a
+    picture of 1280 pixels' long side. Of a look, both are 0 where the brief does not ask for them.
+    """
 
     black: float
     mid: float
     white: float
     cast_a: float = 0.0
     cast_b: float = 0.0
+    vignette: float = 0.0
+    grain: float = 0.0
 
 
 class Correction(Document):
@@ -48,6 +54,8 @@ class Correction(Document):
     white: float
     cast_a: float = 0.0
     cast_b: float = 0.0
+    vignette: float = 0.0
+    grain: float = 0.0
 
 
 class SetFrame(Document):

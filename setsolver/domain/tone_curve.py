@@ -50,6 +50,8 @@ def reached(tone: ToneRecord, correction: Correction) -> ToneRecord:
         white=white,
         cast_a=tone.cast_a + correction.cast_a,
         cast_b=tone.cast_b + correction.cast_b,
+        vignette=tone.vignette + correction.vignette,
+        grain=tone.grain + correction.grain,
     )
 
 

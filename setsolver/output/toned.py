@@ -6,6 +6,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.colour.falloff import with_falloff
+from setsolver.colour.texture import grain_map
 from setsolver.colour.toning import toned
 from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.domain.outcome import Correction, SetFrame, ToneRecord
@@ -63,7 +65,11 @@ def correct(rgb: Pixels, tone: ToneRecord, correction: Correction, treatment: st
     """Return pixels with their tone corrected: L* through the curve, near-neutral a*, b* shifted by the cast.
 
     The shift fades out for colours far from the frame's own greys, so that saturated colours keep. Mono has no a*, b*.
+    Where the look asks for them, the falloff is evened in light before, and grain given or taken after.
     """
     lab = np.asarray(cv2.cvtColor(rgb.astype(np.float32) / np.float32(255), cv2.COLOR_RGB2Lab), np.float32)
-    back = np.asarray(cv2.cvtColor(toned(lab, toning_of(tone, correction, treatment)), cv2.COLOR_Lab2RGB), np.float32)
+    lab = toned(with_falloff(lab, correction.vignette), toning_of(tone, correction, treatment))
+    if correction.grain:
+        lab[..., 0] += grain_map(lab[..., 0], tone.grain, correction.grain, 0)
+    back = np.asarray(cv2.cvtColor(lab, cv2.COLOR_Lab2RGB), np.float32)
     return np.rint(np.clip(back, 0.0, 1.0) * 255).astype(np.uint8)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from setsolver.colour.lab import linear_to_lab
 from setsolver.colour.toning import Toning
 from setsolver.render import kernels
+from setsolver.render.dress import PLAIN_DRESS, Dress
 from setsolver.render.grade import Grade, Target
 from setsolver.render.original import Original, Region
 from setsolver.render.resample import Grid, Tile, padded, reach, sampled, tiles_of
@@ -55,10 +56,12 @@ def drawn(  # noqa: PLR0913 - what, where, how, and who waits for it
     threads: int = 1,
     heed: Callable[[], None] = lambda: None,
     into: Room | None = None,
+    dress: Dress = PLAIN_DRESS,
 ) -> NDArray[Any]:
     """Return a print's codes; [height, width, 3], uint16 for "srgb", int16 for "d50".
 
     heed : called between tiles; what it raises ends the drawing. into : where they lie, until it is drawn into again.
+    dress : falloff and grain, where the look asks for them.
     """
     grade = Grade(original.curves.matrix, toning, sharpening, target)
     result = (into or Room()).codes("print", (grid.height, grid.width, 3), grade.dtype)
@@ -67,8 +70,10 @@ def drawn(  # noqa: PLR0913 - what, where, how, and who waits for it
     def draw(tile: Tile) -> None:
         heed()
         room = vars(rooms).setdefault("room", Room())
-        light = _light(original, grid, tile.grown(grade.margin), room)
-        grade.codes(light, room, result, tile.top, tile.left)
+        wide = tile.grown(grade.margin)
+        light = _light(original, grid, wide, room)
+        dress.lit(light, grid, wide)
+        grade.codes(light, room, result, tile.top, tile.left, dress.grained(light[0], grid, wide))
 
     with ThreadPoolExecutor(threads) as pool:
         for _ in pool.map(draw, tiles_of(grid.width, grid.height)):

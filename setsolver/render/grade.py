@@ -50,12 +50,15 @@ class Grade:
         out = _FROM_RELATIVE if target == "srgb" else SRGB_TO_D50 @ _FROM_RELATIVE
         self._out = _numbers(out)
 
-    def codes(self, light: Light, room: Room, result: NDArray[Any], top: int, left: int) -> None:
+    def codes(
+        self, light: Light, room: Room, result: NDArray[Any], top: int, left: int, grain: Light | None = None
+    ) -> None:
         """Fill a rectangle of a print, from row ``top`` and column ``left`` on.
 
         Parameters
         ----------
         light : float32[3, h, w], with ``margin`` around it. result : uint16 or int16[H, W, 3], as ``dtype`` says.
+        grain : float32[h, w], added to L* after sharpening, which leaves it alone.
         """
         lab = room.floats("lab", light.shape)
         kernels.graded(light, self._into, self._curve, self._colour, lab)
@@ -63,6 +66,9 @@ class Grade:
         if self.margin:
             side = 2 * self.margin + 1
             blurred = cv2.GaussianBlur(lab[0], (side, side), self._sigma, dst=room.floats("blurred", lab[0].shape))
+        if grain is not None:
+            blurred = blurred + grain
+            lab[0] += grain
         self._coded(lab, blurred, self.margin, self._sharp, self._out, result, (top, left))
 
 

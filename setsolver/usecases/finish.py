@@ -91,7 +91,7 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     index_file(catalog)
     prepare(out, catalog)
     brief = Brief.model_validate(outcome.brief)
-    aim = Aim(found.look, brief.tone.slack, brief.tone.treatment)
+    aim = Aim(found.look, brief.tone.slack, brief.tone.treatment, brief.tone.reach)
     whole = Finish(
         made=datetime.now().astimezone().isoformat(timespec="seconds"),
         tool=f"setsolver {__version__}",

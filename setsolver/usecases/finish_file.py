@@ -124,6 +124,8 @@ _WORDS: Final = {
     "white": "white point",
     "cast_a": "cast a*",
     "cast_b": "cast b*",
+    "vignette": "vignette",
+    "grain": "grain",
 }
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.colour.falloff import with_falloff
 from setsolver.colour.profile import srgb_curves
 from setsolver.colour.toning import toned as apply_tone
 from setsolver.domain.finish import FinishedPrint, SoftProof
@@ -92,7 +93,17 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> 
     sharpening = PLAIN if wish.proof else sharpening_for(size.width_cm, size.height_cm, size.ppi)
 
     def draw(now: Toned) -> NDArray[Any]:
-        return drawn(original, grid, now.toning, sharpening, target, threads=_THREADS, heed=heed, into=room)
+        return drawn(
+            original,
+            grid,
+            now.toning,
+            sharpening,
+            target,
+            threads=_THREADS,
+            heed=heed,
+            into=room,
+            dress=replace(now.dress, bleed=size.bleed),
+        )
 
     room = vars(_rooms).setdefault("room", Room())
     making = Making(draw, original, size, paper, job.aim, job.known)
@@ -141,7 +152,7 @@ def _toned(small: NDArray[np.float32], job: Job) -> tuple[Toned, list[str]]:
         grid = grid_of(Box(*job.frame.crop), job.frame.level_degrees, (width, height), shape)
         first, moved = matched(small, untoned(view, grid))
         said.append(f"its tone was brought to the preview that was judged: L* moved by {moved:.1f} on average")
-    toned = found(small, job.aim, first)
+    toned = found(small, job.aim, first, job.number)
     away = abs(toned.tone.mid - job.frame.tone.mid)
     if away > NOT_JUDGED:
         said.append(
@@ -163,7 +174,9 @@ def _with_more(
     """Return a print with its soft proof and its picture for the web."""
     more: dict[str, Any] = {}
     if wish.profile.file is not None:
-        more["soft_proof"] = _soft_proof(record, apply_tone(small, toned.toning), wish.profile, folder, xmp)
+        more["soft_proof"] = _soft_proof(
+            record, apply_tone(with_falloff(small, toned.applied.vignette), toned.toning), wish.profile, folder, xmp
+        )
     if wish.web is not None:
         more["web"] = _web(record, original, wish.web, toned, folder, xmp)
     return record.model_copy(update=more)
@@ -186,7 +199,7 @@ def _web(record: FinishedPrint, original: Original, pixels: int, toned: Toned, f
     scale = min(1.0, pixels / max(full))
     width, height = (max(1, round(side * scale)) for side in full)
     grid = grid_of(Box(*record.crop), record.degrees, (original.width, original.height), (width, height))
-    codes = drawn(original, grid, toned.toning, Sharpening(0.5), threads=_THREADS)
+    codes = drawn(original, grid, toned.toning, Sharpening(0.5), threads=_THREADS, dress=toned.dress)
     name = f"{WEB_FOLDER}/{Path(record.file).stem}.jpg"
     put(codes, folder / name, Paper("jpeg", load_profile(None), 96.0, 0, xmp))
     return name

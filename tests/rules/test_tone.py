@@ -1,14 +1,17 @@
 """Tone: one look for all, reach as a hard rule, effort beyond the slack as a cost, and corrections."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
+from setsolver.crops.renditions import _with_further
 from setsolver.domain.brief import Slack
-from setsolver.domain.rendition import Look
+from setsolver.domain.rendition import COLOUR_AXES, Look
 from setsolver.domain.validate import best_look, score_terms
 from setsolver.rules import assemble, correction, ledger
 from tests.rules.brute import paths_of
@@ -87,6 +90,9 @@ def test_a_correction_ends_at_the_slack_and_never_beyond_the_look(look, tone):
     slack = Slack()
     after = [value + amount for value, amount in zip(tone, correction(look, tone, slack), strict=True)]
     for axis, value, before in zip(Look._fields, after, tone, strict=True):
+        if axis not in COLOUR_AXES:
+            assert value == before
+            continue
         free = slack.cast if axis.startswith("cast") else getattr(slack, axis)
         away = abs(getattr(look, axis) - value)
         assert away <= max(free, 0) + 1e-9
@@ -127,3 +133,68 @@ def test_the_furthest_frame_is_named_with_its_side(third, words):
     lines = ledger(assembly, rows, [1, 1, 1], best_look(assembly.problem, rows))
     told = [line for line in lines if re.fullmatch(words, line.says)]
     assert [line.frames for line in told] == [("frame-0002.jpg",)], [line.says for line in lines]
+
+
+FURTHER = {"reach": {"vignette": 0.6, "grain": 0.5}, "slack": {"vignette": 0.2, "grain": 0.1}}
+
+
+def dressed(number, vignette, grain):
+    plain = make_frame(number, look=GREY, grain=grain)
+    return replace(plain, measures=replace(plain.measures, tone=plain.measures.tone._replace(vignette=vignette)))
+
+
+def further(*frames, tone=FURTHER):
+    return assemble(make_snapshot(*frames), make_brief(size=len(frames), tone=tone))
+
+
+def largest(assembly):
+    """The row of each frame's largest crop."""
+    frames = {rendition.frame.id for rendition in assembly.renditions}
+    return [next(i for i, r in enumerate(assembly.renditions) if r.frame.id == frame) for frame in sorted(frames)]
+
+
+def test_trivial_vignette_and_grain_count_only_where_the_brief_names_them():
+    frames = dressed(0, -0.2, 0.6), dressed(1, -3.0, 9.0)
+    assert tuple(axis.name for axis in further(*frames, tone={}).axes) == COLOUR_AXES
+    alike = further(dressed(0, -0.2, 0.6), dressed(1, -0.2, 0.6))
+    assert tuple(axis.name for axis in alike.axes) == (*COLOUR_AXES, "vignette", "grain")
+    rows = largest(alike)
+    look = best_look(alike.problem, rows)
+    assert score_terms(alike.problem, rows, [1, 1], look).effort.sum() == pytest.approx(0)
+
+
+def test_feasible_what_lies_beyond_their_slack_is_effort_and_said():
+    assembly = further(dressed(0, -1.0, 0.6), dressed(1, 0.0, 1.4))
+    rows = largest(assembly)
+    look = best_look(assembly.problem, rows)
+    effort = score_terms(assembly.problem, rows, [1, 1], look).effort
+    apart = np.abs(np.subtract(*assembly.problem.tone[rows, -2:]))
+    assert effort[:, -2:].sum(axis=0) == pytest.approx(apart - (0.4, 0.2), abs=1e-9)
+    says = [line.says for line in ledger(assembly, rows, [1, 1], look) if line.rule == "tone"][-2:]
+    assert says[0].startswith("vignette \N{MINUS SIGN}0.")
+    assert " EV" in says[0]
+    assert says[0].endswith(("darker in the corners", "lighter in the corners"))
+    assert says[1].startswith("grain ")
+    assert says[1].endswith(("grainier", "cleaner"))
+
+
+def test_infeasible_beyond_their_reach():
+    assert paths_of(further(dressed(0, -1.5, 0.6), dressed(1, 0.0, 0.6)))  # 2 (0.6 + 0.2) is the most
+    assert paths_of(further(dressed(0, -12.0, 0.6), dressed(1, 0.0, 0.6))) == set()
+    assert paths_of(further(dressed(0, 0.0, 0.6), dressed(1, 0.0, 6.0))) == set()
+
+
+def test_a_tighter_crop_has_less_falloff_and_more_grain():
+    frame = dressed(0, -1.0, 0.5)
+    frame = replace(frame, width=6000, height=4000)
+    whole, half = (_with_further(Look(8, 48, 92), frame, pixels) for pixels in ([6000, 4000], [3000, 2000]))
+    assert (whole.vignette, whole.grain) == pytest.approx((-1.0, 0.5))
+    assert (half.vignette, half.grain) == pytest.approx((-0.25, 1.0))
+    assert _with_further(Look(8, 48, 92), frame, [900, 600]).grain == pytest.approx(0.5 * 6000 / 1280)
+
+
+@pytest.mark.parametrize("missing", ["reach", "slack"])
+def test_both_amounts_are_needed(missing):
+    tone = {kind: amounts for kind, amounts in FURTHER.items() if kind != missing}
+    with pytest.raises(ValidationError, match=f"no {missing}; give both"):
+        make_brief(size=2, tone=tone)

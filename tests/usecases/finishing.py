@@ -55,9 +55,9 @@ def catalog_of(folder, count=2, kind="jpg", **options):
     return names
 
 
-def outcome_of(folder, frames, treatment="colour", look=LOOK):
+def outcome_of(folder, frames, treatment="colour", look=LOOK, tone=None):
     """An outcome with one set of these frames."""
-    tone = {"treatment": treatment, "slack": {"black": 1, "mid": 3, "white": 1, "cast": 1}}
+    tone = tone or {"treatment": treatment, "slack": {"black": 1, "mid": 3, "white": 1, "cast": 1}}
     brief = Brief(name="hall", size=len(frames), print_cm=12, tone=tone)
     found = SetFound(kind="best", says="", score=1, bound=1, proven=True, look=look, frames=tuple(frames), ledger=())
     return Outcome(

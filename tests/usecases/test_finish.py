@@ -70,6 +70,35 @@ def test_prints_are_written_measured_and_told(shoot, tmp_path):
     assert load_finish(tmp_path / "out") == document
 
 
+@pytest.mark.parametrize(("vignette", "grain"), [(-0.9, 1.6), (0.5, 1.6)])
+def test_vignette_and_grain_are_brought_to_the_look_and_measured_on_the_file(tmp_path, vignette, grain):
+    folder = tmp_path / "catalog"
+    names = catalog_of(folder, quality=95, subsampling=0)
+    look = LOOK.model_copy(update={"vignette": vignette, "grain": grain})
+    reach, slack = {"vignette": 1.5, "grain": 2}, {"black": 2, "white": 2, "vignette": 0.1, "grain": 0.2}
+    tone = {"reach": reach, "slack": slack}
+    outcome = outcome_of(folder, [frame(name, place) for place, name in enumerate(names)], look=look, tone=tone)
+    document = made((folder, outcome), tmp_path / "out")
+    assert document.complete
+    for one in document.prints:
+        assert one.warnings == ()
+        assert one.tone.vignette == pytest.approx(vignette, abs=0.1 + 0.15)
+        assert one.tone.grain == pytest.approx(grain, abs=0.2 + 0.3)
+        assert abs(one.applied.vignette) > 0.05
+        assert one.shift_px < 0.5
+
+
+def test_a_falloff_beyond_reach_is_not_forced_and_said(tmp_path):
+    folder = tmp_path / "catalog"
+    names = catalog_of(folder, 1, quality=95)
+    tone = {"reach": {"vignette": 0.3, "grain": 1}, "slack": {"vignette": 0.1, "grain": 5}}
+    look = LOOK.model_copy(update={"vignette": -2.5})
+    outcome = outcome_of(folder, [frame(names[0])], look=look, tone=tone)
+    (one,) = made((folder, outcome), tmp_path / "out").prints
+    assert one.applied.vignette == pytest.approx(-0.3)
+    assert any("vignette misses the look's slack" in warning for warning in one.warnings)
+
+
 def test_the_picture_is_the_levelled_crop(shoot, tmp_path):
     """Against the crop as the proof sheet cuts it, by OpenCV; tones differ, places do not."""
     document = made(shoot, tmp_path / "out")

@@ -22,6 +22,7 @@ from setsolver.output.view.words import (
     points,
     signed,
 )
+from setsolver.rules.tone import counted
 
 __all__ = ["AXES", "FrameView", "ToneRow", "frame_views"]
 
@@ -31,8 +32,10 @@ AXES = (
     ("white", "White point"),
     ("cast_a", "Cast a*"),
     ("cast_b", "Cast b*"),
+    ("vignette", "Vignette, EV"),
+    ("grain", "Grain"),
 )
-"""Tone axes as the sheet names them; mono has the first three."""
+"""Tone axes as the sheet names them; which of them count, the brief says."""
 
 
 _WHOLE = 0.995
@@ -96,7 +99,7 @@ def _view(brief: Brief, found: SetFound, frame: SetFrame, n: int, large: int, sm
         outline=" ".join(f"{x * 1000:.1f},{y * height:.1f}" for x, y in corners),
         field_height=height,
         facts=_facts(frame),
-        tones=_tones(found, frame),
+        tones=_tones(brief, found, frame),
         tone=frame.tone,
         after=reached(frame.tone, frame.correction),
         look=found.look,
@@ -143,7 +146,8 @@ def _levelling(frame: SetFrame) -> str:
     return f"turned {abs(frame.level_degrees):.1f}\u00b0 {way}, at {per_cent(frame.level_cost, 1)} of the crop's area"
 
 
-def _tones(found: SetFound, frame: SetFrame) -> tuple[ToneRow, ...]:
+def _tones(brief: Brief, found: SetFound, frame: SetFrame) -> tuple[ToneRow, ...]:
+    counts = counted(brief.tone.slack, frame.treatment)
     after = reached(frame.tone, frame.correction)
     return tuple(
         ToneRow(
@@ -153,5 +157,6 @@ def _tones(found: SetFound, frame: SetFrame) -> tuple[ToneRow, ...]:
             number(getattr(after, axis)),
             number(getattr(found.look, axis)),
         )
-        for axis, name in (AXES[:3] if frame.treatment == "mono" else AXES)
+        for axis, name in AXES
+        if axis in counts
     )

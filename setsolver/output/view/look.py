@@ -8,6 +8,7 @@ from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import SetFound
 from setsolver.output.view.frames import AXES
 from setsolver.output.view.words import number
+from setsolver.rules.tone import amount_of, counted
 
 __all__ = ["LookRow", "look_rows"]
 
@@ -23,6 +24,7 @@ class LookRow(NamedTuple):
 
 def look_rows(brief: Brief, found: SetFound) -> tuple[LookRow, ...]:
     """Return the axes that count under the brief's treatment."""
+    counts = counted(brief.tone.slack, brief.tone.treatment)
     return tuple(
         LookRow(
             name,
@@ -30,10 +32,11 @@ def look_rows(brief: Brief, found: SetFound) -> tuple[LookRow, ...]:
             f"\u00b1 {_amount(brief, 'slack', axis)}",
             f"\u00b1 {_amount(brief, 'reach', axis)}",
         )
-        for axis, name in (AXES[:3] if brief.tone.treatment == "mono" else AXES)
+        for axis, name in AXES
+        if axis in counts
     )
 
 
 def _amount(brief: Brief, kind: str, axis: str) -> str:
     amounts = getattr(brief.tone, kind)
-    return number(getattr(amounts, axis.partition("_")[0]))
+    return number(amount_of(amounts, axis))

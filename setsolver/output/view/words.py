@@ -122,12 +122,14 @@ def correction_in_words(correction: Correction) -> str:
         _move(correction.white, "whites", "raised", "lowered"),
         _move(correction.cast_a, "greys", "towards red", "towards green"),
         _move(correction.cast_b, "greys", "towards yellow", "towards blue"),
+        _move(correction.vignette, "corners", "lighter", "darker", " EV"),
+        _move(correction.grain, "grain", "added", "taken"),
     ]
     said = [move for move in moves if move]
     return "; ".join(said).capitalize() if said else "None: it fits as it was shot"
 
 
-def _move(amount: float, what: str, more: str, less: str) -> str:
+def _move(amount: float, what: str, more: str, less: str, unit: str = "") -> str:
     if number(amount) == "0.0":
         return ""
-    return f"{what} {more if amount > 0 else less} by {number(abs(amount))}"
+    return f"{what} {more if amount > 0 else less} by {number(abs(amount))}{unit}"
