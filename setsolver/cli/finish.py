@@ -31,6 +31,7 @@ _PROOF = 1600
     "--ppi", default=300.0, show_default=True, type=click.FloatRange(30, 2400), help="Pixels per inch, at most."
 )
 @click.option("--profile", type=click.Path(path_type=Path), help="ICC profile of the lab's paper.  [default: sRGB]")
+@click.option("--paper", default="", help="Paper, as the lab calls it, for its list.  [default: as the lab has it]")
 @click.option(
     "--intent",
     default="relative",
@@ -42,6 +43,11 @@ _PROOF = 1600
 @click.option("--border-mm", default=0.0, type=click.FloatRange(0, 300), help="White around the picture.")
 @click.option(
     "--plan-paper", default="A4", show_default=True, type=click.Choice(["A4", "Letter"]), help="Of the hanging plan."
+)
+@click.option(
+    "--wall-photograph",
+    type=click.Path(path_type=Path),
+    help="Photograph of the wall, instead of the one in the brief's [wall.photograph].",
 )
 @click.option("--web", type=click.IntRange(16, 20000), help="Also JPEGs for the web of so many pixels' long side.")
 @click.option(
@@ -58,10 +64,12 @@ def command(
     kind: str,
     ppi: float,
     profile: Path | None,
+    paper: str,
     intent: str,
     bleed_mm: float,
     border_mm: float,
     plan_paper: str,
+    wall_photograph: Path | None,
     web: int | None,
     sidecars: Path | None,
     beside: bool,
@@ -95,6 +103,7 @@ def command(
         border_mm,
         _PROOF if proof else None,
         web,
+        paper,
     )
     with scanning() as told:
         document = finish(
@@ -105,7 +114,9 @@ def command(
             wish,
             sidecars=Sidecars(sidecars, beside),
             hanging_paper=plan_paper,
+            wall_photograph=wall_photograph,
             workers=workers,
+            apart=True,
             progress=told or (lambda *_: None),
         )
     if as_json:

@@ -10,7 +10,7 @@ from setsolver.domain.document import Part
 from setsolver.domain.plan import CENTRE_CM, Keepout, Stair, Wall
 from setsolver.domain.units import CM_PER_INCH
 
-__all__ = ["DROP_CM", "MARGIN_CM", "StairWish", "Stretch", "WallWish"]
+__all__ = ["DROP_CM", "MARGIN_CM", "PhotographWish", "StairWish", "Stretch", "WallWish"]
 
 DROP_CM = 5.0
 """From the top edge of a frame to its wire under load, unless measured: 2 inches in the worked example of
@@ -19,6 +19,10 @@ MARGIN_CM = 16.0
 """Kept around openings and furniture: 6 to 8 inches from a seat to the frame above it (us.ok.com, mipiece.com)."""
 
 Length = Annotated[float, Field(ge=0, le=10_000, allow_inf_nan=False)]
+Corner = Annotated[
+    tuple[Annotated[float, Field(allow_inf_nan=False)], Annotated[float, Field(allow_inf_nan=False)]],
+    Field(strict=False),
+]
 Extent = Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False)]
 
 
@@ -44,12 +48,54 @@ class StairWish(Part):
     foot: Length | None = None
 
 
+class PhotographWish(Part):
+    """A photograph of the wall, on which the prints are shown in perspective.
+
+    file : its path, from the brief's own folder. corners : of a rectangle on the wall, in pixels of the upright
+    photograph from its upper left corner: upper left, upper right, lower right, lower left. width : of that rectangle,
+    in the unit of the wall. height : the same, None = told by perspective. left, bottom : of its lower left corner.
+    """
+
+    file: Annotated[str, Field(min_length=1, description="a path of a photograph")]
+    corners: Annotated[
+        tuple[Corner, Corner, Corner, Corner],
+        Field(strict=False, description="four pairs of pixels, such as [[410, 300], [3600, 340], ...]"),
+    ]
+    width: Extent
+    height: Extent | None = None
+    left: Length = 0
+    bottom: Length = 0
+
+    @model_validator(mode="after")
+    def _goes_round(self) -> Self:
+        if not goes_round(self.corners):
+            raise ValueError(
+                "the corners go round no rectangle; give them as upper left, upper right, lower right, lower left"
+            )
+        return self
+
+    def in_cm(self, unit: str) -> Self:
+        """Return it with its lengths in centimetres."""
+        one = CM_PER_INCH if unit == "inch" else 1.0
+        lengths = {"width": self.width * one, "left": self.left * one, "bottom": self.bottom * one}
+        return self.model_copy(update={**lengths, "height": None if self.height is None else self.height * one})
+
+
+def goes_round(corners: tuple[tuple[float, float], ...]) -> bool:
+    """Tell whether four points of a picture go round clockwise, each to the right of the way between its neighbours."""
+    turns = []
+    for i in range(4):
+        (ax, ay), (bx, by), (cx, cy) = corners[i - 1], corners[i], corners[(i + 1) % 4]
+        turns.append((bx - ax) * (cy - by) - (by - ay) * (cx - bx))
+    return min(turns) > 0
+
+
 class WallWish(Part):
     """A wall as its owner measures it; every number in ``unit``.
 
     centre : height of the centre line above the floor. mount, frame : width on each side of a print. drop : from the
     top edge of a frame to its wire under load, held as it will hang. hooks : in the wall for each frame. margin : kept
-    around what must stay clear.
+    around what must stay clear. photograph : of the wall itself.
     """
 
     unit: Literal["cm", "inch"] = "cm"
@@ -65,6 +111,7 @@ class WallWish(Part):
         tuple[Stretch, ...], Field(strict=False, description="tables with left, bottom, width, height")
     ] = ()
     stair: StairWish | None = None
+    photograph: PhotographWish | None = None
 
     @model_validator(mode="after")
     def _holds(self) -> Self:

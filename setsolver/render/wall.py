@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Hanging", "Rect", "WallView", "draw_wall"]
+__all__ = ["Hanging", "Rect", "WallView", "draw_wall", "hung_on"]
 
 _WIDEST: Final = 2400
 _FINEST: Final = 24.0
@@ -22,7 +22,10 @@ _THING: Final = (178, 172, 164)
 _EDGE: Final = (120, 116, 110)
 _MOUNT: Final = (250, 249, 246)
 _FRAME: Final = (58, 52, 47)
-_FLOOR_CM: Final = 12.0
+_STEP: Final = (158, 148, 137)
+_ROOM_CM: Final = 6.0
+"""Around a frame that its shadow may fall on."""
+_WIDEST_CANVAS: Final = 5000
 _SHADOW_CM: Final = (0.8, 1.2)
 """How far a shadow falls to the right and down, and how soft it is."""
 _SHADOW: Final = 0.38
@@ -55,6 +58,7 @@ class Hanging:
 class WallView:
     """What is drawn. floor : its line, y in centimetres, None where it is out of sight. things : kept clear of prints.
 
+    stair : its outline from the foot over all noses, in centimetres as a ``Rect`` is; what lies below is steps.
     pages : of a book that lies open, instead of a wall. mount, frame : width around each print, in centimetres.
     """
 
@@ -63,6 +67,7 @@ class WallView:
     floor: float | None = None
     things: tuple[Rect, ...] = ()
     pages: tuple[Rect, ...] = ()
+    stair: tuple[tuple[float, float], ...] = ()
     mount: float = 0.0
     frame: float = 0.0
 
@@ -84,6 +89,8 @@ def draw_wall(view: WallView, hangings: Sequence[Hanging]) -> Picture:
     for thing in view.things:
         _fill(picture, thing, scale, _EDGE)
         _fill(picture, thing.grown(-1.5 / scale), scale, _THING)
+    if view.stair:
+        _climb(picture, view.stair, scale)
     for page in view.pages:
         _shade(picture, page, scale)
     for page in view.pages:
@@ -94,9 +101,72 @@ def draw_wall(view: WallView, hangings: Sequence[Hanging]) -> Picture:
     return np.clip(np.rint(picture), 0, 255).astype(np.uint8)
 
 
-def _hang(picture: NDArray[np.float32], hanging: Hanging, view: WallView, scale: float) -> None:
+def hung_on(photograph: Picture, change: NDArray[np.float64], view: WallView, hangings: Sequence[Hanging]) -> Picture:
+    """Return a photograph of a wall with the prints on it, in its perspective; uint8[h, w, 3], sRGB.
+
+    Parameters
+    ----------
+    change : float64[3, 3], homography from the view's centimetres (as in ``Rect``) to the photograph's pixels.
+    view : its mount and frame are drawn; all else is on the photograph.
+    """
+    outer = [hanging.place.grown(view.mount + view.frame + _ROOM_CM) for hanging in hangings]
+    x, y = min(rect.x for rect in outer), min(rect.y for rect in outer)
+    width = max(rect.x + rect.width for rect in outer) - x
+    height = max(rect.y + rect.height for rect in outer) - y
+    scale = min(_FINEST, _WIDEST_CANVAS / max(width, height))
+    shape = ceil(height * scale), ceil(width * scale)
+    light, mask = np.ones((*shape, 3), np.float32), np.zeros(shape, np.float32)
+    picture = np.zeros((*shape, 3), np.float32)
+    for hanging in hangings:
+        place = hanging.place._replace(x=hanging.place.x - x, y=hanging.place.y - y)
+        _shade(light, place.grown(view.mount + view.frame), scale)
+        _hang(picture, Hanging(hanging.picture, place), view, scale, shaded=False)
+        top, bottom, left, right = _pixels(place.grown(view.mount + view.frame), scale, shape)
+        mask[top:bottom, left:right] = 1
+    own = np.array([[1 / scale, 0, x], [0, 1 / scale, y], [0, 0, 1]])
+    half = np.array([[1, 0, 0.5], [0, 1, 0.5], [0, 0, 1]])  # pixel centres lie at whole numbers
+    whole = np.linalg.inv(half) @ change @ own @ half
+    size = photograph.shape[1], photograph.shape[0]
+    seen, covered, lit = (_warped(part, whole, size, edge) for part, edge in ((picture, 0), (mask, 0), (light, 1)))
+    result = photograph * lit * (1 - covered[..., None]) + seen
+    hung: Picture = np.clip(np.rint(result), 0, 255).astype(np.uint8)
+    return hung
+
+
+def _warped(
+    part: NDArray[np.float32], change: NDArray[np.float64], size: tuple[int, int], edge: float
+) -> NDArray[np.float32]:
+    """Return a part of the wall as the photograph sees it; made small first where it is much finer than that."""
+    height, width = part.shape[:2]
+    corners = cv2.perspectiveTransform(np.array([[[0, 0], [width, 0], [width, height], [0, height]]], float), change)[0]
+    sides = np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1)
+    by = max(1, int(min(height / max(sides[1], sides[3]), width / max(sides[0], sides[2]))))
+    if by > 1:
+        small = cv2.resize(part, (ceil(width / by), ceil(height / by)), interpolation=cv2.INTER_AREA)
+        x, y = width / small.shape[1], height / small.shape[0]
+        change = change @ np.array([[x, 0, (x - 1) / 2], [0, y, (y - 1) / 2], [0, 0, 1]])
+        part = np.asarray(small, np.float32)
+    border = (edge,) * 4
+    return np.asarray(
+        cv2.warpPerspective(part, change, size, borderMode=cv2.BORDER_CONSTANT, borderValue=border), np.float32
+    )
+
+
+def _climb(picture: NDArray[np.float32], stair: tuple[tuple[float, float], ...], scale: float) -> None:
+    """Draw steps, and the line over their noses."""
+    points = np.rint(np.array(stair) * scale).astype(np.int32)
+    bottom = picture.shape[0]
+    cv2.fillPoly(picture, [np.array([*points, (points[-1][0], bottom), (points[0][0], bottom)], np.int32)], _STEP)
+    width = max(1, round(0.8 * scale))
+    cv2.polylines(picture, [points], isClosed=False, color=_EDGE, thickness=width, lineType=cv2.LINE_AA)
+    noses = points[1::2]
+    if len(noses) > 1:
+        cv2.line(picture, noses[0].tolist(), noses[-1].tolist(), _EDGE, max(1, width // 2), cv2.LINE_AA)
+
+
+def _hang(picture: NDArray[np.float32], hanging: Hanging, view: WallView, scale: float, *, shaded: bool = True) -> None:
     outer = hanging.place.grown(view.mount + view.frame)
-    if not view.pages:
+    if shaded and not view.pages:
         _shade(picture, outer, scale)
     if view.frame:
         _fill(picture, outer, scale, _FRAME)

@@ -89,7 +89,7 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
         raise BadBrief(f"{source}: not TOML: {error}; a line reads key = value, a text stands in quotes") from error
     faults: list[tuple[tuple[str | int, ...], str]] = []
     try:
-        brief = Brief.model_validate(_tasted(given, Path(source).parent))
+        brief = _beside(Brief.model_validate(_tasted(given, Path(source).parent)), Path(source).parent)
         faults += faults_of(brief).items()
         check_wall(brief)
     except ValidationError as error:
@@ -106,6 +106,15 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     if len(told) == 1:
         raise BadBrief(f"{source}: {told[0]}")
     raise BadBrief(f"{source}: {count(len(told), 'fault')}" + "".join(f"\n  {says}" for says in told))
+
+
+def _beside(brief: Brief, folder: Path) -> Brief:
+    """Return a brief whose photograph of the wall is found from where it is read, not from where it is used."""
+    if brief.wall is None or brief.wall.photograph is None:
+        return brief
+    photograph = brief.wall.photograph
+    found = photograph.model_copy(update={"file": str(folder / photograph.file)})
+    return brief.model_copy(update={"wall": brief.wall.model_copy(update={"photograph": found})})
 
 
 def _tasted(given: dict[str, Any], beside: Path) -> dict[str, Any]:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import os
 import re
 import threading
 from collections.abc import Callable
-from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -18,44 +16,31 @@ from xxhash import xxh3_128
 from setsolver import __version__
 from setsolver.catalog.listing import RAW, companion_of
 from setsolver.catalog.paths import to_file
-from setsolver.catalog.place import index_file
+from setsolver.catalog.place import has_index
 from setsolver.catalog.reader import content_hash, picture
 from setsolver.catalog.records import Known
-from setsolver.catalog.store import Store
 from setsolver.domain.brief import Brief
 from setsolver.domain.finish import Finish, FinishedPrint
 from setsolver.domain.frame import Shot
-from setsolver.domain.units import CM_PER_INCH
-from setsolver.errors import FrameRefused, SetsolverError
-from setsolver.interrupts import answered, held
+from setsolver.domain.wall import PhotographWish
+from setsolver.errors import BadInput, FrameRefused, SetsolverError
 from setsolver.layout import plan_of
 from setsolver.usecases.finish_folder import Folder, kept, prepare
 from setsolver.usecases.finish_lab import LAB_FILE, lab_list
 from setsolver.usecases.finish_metadata import About, Sidecars, packet_for, write_sidecars
-from setsolver.usecases.finish_print import Job, make_print
+from setsolver.usecases.finish_print import Job
+from setsolver.usecases.finish_run import Told, run_apart, run_here, side_by_side
 from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import SMALL, Aim
-from setsolver.usecases.finish_wall import hooks_of, wall_files
-from setsolver.usecases.tasks import READ
+from setsolver.usecases.finish_wall import hooks_of, wall_files, wall_seen
+from setsolver.usecases.index import open_index
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome, SetFound, SetFrame
 
 __all__ = ["finish"]
 
-_BUDGET: Final = 2_000_000_000
-"""Bytes that prints made at the same time may take together."""
-_BYTES_A_PIXEL: Final = 14
-"""What an original at 8 bits, turned, and the print made of it take; 16 bits take a third more."""
-_TICK: Final = 0.2
 _NO_SIDECARS: Final = Sidecars()
-
-
-Told = Callable[[str, int, int], None]
-
-
-class _Stopped(Exception):  # noqa: N818 - no error, and never seen outside
-    """Raised in a thread that is asked to stop."""
 
 
 def finish(  # noqa: PLR0913 - what is made, of what, where, how
@@ -67,7 +52,9 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     *,
     sidecars: Sidecars = _NO_SIDECARS,
     hanging_paper: str = "A4",
+    wall_photograph: Path | None = None,
     workers: int | None = None,
+    apart: bool = False,
     progress: Told = lambda *_: None,
     stop: threading.Event | None = None,
 ) -> Finish:
@@ -78,8 +65,10 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     Parameters
     ----------
     catalog : where the originals are. out : the folder. sidecars : where sidecars of the originals go.
-    hanging_paper : of the hanging plan, "A4" or "Letter".
+    hanging_paper : of the hanging plan, "A4" or "Letter". wall_photograph : of the wall, instead of the file that the
+    brief names; what is marked on it is the brief's.
     workers : prints made at the same time, None = what two gigabytes of memory and the cores allow.
+    apart : make them in processes of their own, so that a file that crashes its decoder costs its own print alone.
     progress : told what is done and how much there is. stop : once set, no more is made; what is whole stays, and the
     document says that it is not complete.
 
@@ -88,9 +77,12 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     BadInput
         Where the folder cannot be used. What is wrong with single frames is in the document's ``refused``.
     """
-    index_file(catalog)
-    prepare(out, catalog)
+    _there(catalog)
     brief = Brief.model_validate(outcome.brief)
+    plan = plan_of(brief, found)
+    photograph = _photograph(brief, wall_photograph)
+    seen = None if photograph is None or wish.proof is not None else wall_seen(photograph, plan)
+    prepare(out, catalog)
     aim = Aim(found.look, brief.tone.slack, brief.tone.treatment, brief.tone.reach)
     whole = Finish(
         made=datetime.now().astimezone().isoformat(timespec="seconds"),
@@ -108,17 +100,17 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     made_of, jobs = _jobs(found, catalog, aim, folder, whole)
     jobs = [job for job in jobs if job.number not in folder.prints]
     stop = stop or threading.Event()
-    _run(jobs, wish, folder, workers or _side_by_side(jobs, wish), progress, len(found.frames), stop)
+    run = run_apart if apart else run_here
+    run(jobs, wish, folder, workers or side_by_side(jobs, wish), progress, len(found.frames), stop)
     if stop.is_set():
         return folder.write(complete=False)
     if sidecars:
         chosen = {number: made_of[number] for number in folder.prints if number in made_of}
         folder.sidecars, folder.notes = write_sidecars(chosen, brief.name, len(found.frames), sidecars)
-    plan = plan_of(brief, found)
     folder.hang(hooks_of(plan))
-    folder.put(LAB_FILE, lab_list(folder.prints))
+    folder.put(LAB_FILE, lab_list(folder.prints, wish.paper))
     if wish.proof is None:  # small files for a message need no wall
-        for name, content in wall_files(found, plan, brief.name, hanging_paper, out, folder.prints, wish.profile):
+        for name, content in wall_files(found, plan, brief.name, hanging_paper, folder, wish.profile, seen):
             folder.put(name, content)
     return folder.write(complete=not folder.refused)
 
@@ -135,9 +127,7 @@ def _jobs(
 ) -> tuple[dict[int, tuple[SetFrame, About]], list[Job]]:
     """Return what is known of the frames by number, and what is to be done; what cannot be printed is refused."""
     paths = {frame.path for frame in found.frames}
-    with Store(index_file(catalog), *READ) as store:
-        known = store.known()
-        shots = {path: shot for path, shot in store.shots() if path in paths}
+    known, shots = _recorded(catalog, paths)
     made_of, jobs = {}, []
     for number, frame in enumerate(found.frames, start=1):
         row = known.get(frame.path)
@@ -153,6 +143,36 @@ def _jobs(
         job = _job(number, frame, about, digest, aim, packet)
         jobs.append(replace(job, known=any(Path(name).stem == job.name for name in folder.before)))
     return made_of, jobs
+
+
+def _photograph(brief: Brief, other: Path | None) -> PhotographWish | None:
+    """Return the photograph of the wall, its lengths in centimetres."""
+    wall = brief.wall
+    if wall is None or wall.photograph is None:
+        if other is not None:
+            raise BadInput(
+                f"what is where on {other} is not known; mark four corners and a width in the brief's [wall.photograph]"
+            )
+        return None
+    named = wall.photograph if other is None else wall.photograph.model_copy(update={"file": str(other)})
+    return named.in_cm(wall.unit)
+
+
+def _there(catalog: Path) -> None:
+    if not catalog.is_dir():
+        what = "is not a folder" if catalog.exists() else "does not exist"
+        raise BadInput(
+            f"the catalog {str(catalog)!r} {what}; bring it back, or say with --catalog where its frames are now"
+        )
+
+
+def _recorded(catalog: Path, paths: set[str]) -> tuple[dict[str, Known], dict[str, Shot]]:
+    """Return what the catalog's index knows of frames; nothing where it has none, and none is made."""
+    if not has_index(catalog):
+        return {}, {}
+    with open_index(catalog) as store:
+        known = {path: row for path, row in store.known().items() if path in paths}
+        return known, {path: shot for path, shot in store.shots() if path in paths}
 
 
 def _unchanged(file: Path, known: Known | None) -> bytes:
@@ -194,50 +214,3 @@ def _job(
 
 def _plain(stem: str) -> str:
     return re.sub(r"[^A-Za-z0-9_.-]+", "-", stem)[:60].strip("-.") or "frame"
-
-
-def _side_by_side(jobs: list[Job], wish: Wish) -> int:
-    """Return how many prints fit into the memory that is allowed, at most one a core."""
-    largest = max((_bytes_of(job.frame, wish) for job in jobs), default=1)
-    return max(1, min(os.cpu_count() or 1, _BUDGET // largest))
-
-
-def _bytes_of(frame: SetFrame, wish: Wish) -> int:
-    inches = frame.position.width_cm * frame.position.height_cm / CM_PER_INCH**2
-    return _BYTES_A_PIXEL * frame.width * frame.height + round(_BYTES_A_PIXEL * inches * wish.ppi**2)
-
-
-def _run(
-    jobs: list[Job], wish: Wish, folder: Folder, workers: int, progress: Told, total: int, stop: threading.Event
-) -> None:
-    """Make prints on threads; Ctrl-C and ``stop`` end them between two tiles, and what is whole stays."""
-    ended = threading.Event()
-
-    def heed() -> None:
-        if ended.is_set() or stop.is_set():
-            raise _Stopped
-
-    progress("prints", len(folder.prints), total)
-    with held(), ThreadPoolExecutor(max(1, workers)) as pool:
-        running = {pool.submit(make_print, job, wish, folder.out, heed): job for job in jobs}
-        try:
-            waiting: set[Future[FinishedPrint]] = set(running)
-            while waiting and not stop.is_set():
-                with answered():
-                    done, waiting = wait(waiting, timeout=_TICK, return_when=FIRST_COMPLETED)
-                for future in done:
-                    _take(future, running[future], folder)
-                    progress("prints", len(folder.prints), total)
-        finally:
-            ended.set()
-            for future in running:
-                future.cancel()
-
-
-def _take(future: Future[FinishedPrint], job: Job, folder: Folder) -> None:
-    try:
-        folder.add(future.result())
-    except FrameRefused as error:
-        folder.refuse(job.number, job.frame.path, str(error))
-    except _Stopped:
-        return

@@ -65,7 +65,7 @@ class Job:
     known: bool = False
 
 
-def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None]) -> FinishedPrint:
+def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None] = lambda: None) -> FinishedPrint:
     """Make one print and return what was measured on its file.
 
     Raises

@@ -19,7 +19,8 @@ __all__ = ["Size", "Wish", "same_picture"]
 class Wish:
     """How prints are wanted. ppi : at most. proof : small files for a message instead, of so many pixels' long side.
 
-    web : also make a JPEG in sRGB of so many pixels' long side, at most.
+    web : also make a JPEG in sRGB of so many pixels' long side, at most. paper : what the lab is to
+    print on, in its own words.
     """
 
     profile: OutProfile
@@ -29,6 +30,7 @@ class Wish:
     border_mm: float = 0.0
     proof: int | None = None
     web: int | None = None
+    paper: str = ""
 
 
 class Size:

@@ -38,6 +38,7 @@ __all__ = [
     "measure_files",
     "measure_here",
     "measure_task",
+    "prepare_worker",
 ]
 
 _CHUNK = 2
@@ -138,7 +139,7 @@ class _Flight:
     def results(self) -> Iterator[Result]:
         """Yield results as they come; the pool ends with the generator, at once if that is closed early."""
         given = os.getpid(), most_seconds()
-        pool = ProcessPoolExecutor(self._workers, initializer=_prepare, initargs=given, env=WORKER_ENVIRONMENT)
+        pool = ProcessPoolExecutor(self._workers, initializer=prepare_worker, initargs=given, env=WORKER_ENVIRONMENT)
         in_time = False
         try:
             for _ in range(1 if self._chunk == 1 else _WAITING * self._workers):
@@ -207,7 +208,7 @@ _seconds_of_this_worker = 0.0
 """Time that a file may take; set when the worker starts."""
 
 
-def _prepare(parent: int, seconds: float) -> None:
+def prepare_worker(parent: int, seconds: float) -> None:
     """Prepare a worker: Ctrl-C is the parent's to answer, one frame uses one core, and no worker outlives its scan.
 
     parent : process id of the scan, which may be gone already. seconds : that a file may take.

@@ -38,3 +38,18 @@ def test_everything_is_turned_into_centimetres():
 def test_what_does_not_hold_is_refused(changes, told):
     with pytest.raises(ValidationError, match=told):
         WallWish(**{"width": 400, "height": 240, **changes})
+
+
+MARKED = {"file": "hall.jpg", "corners": [[0, 0], [90, 5], [88, 60], [1, 62]], "width": 10}
+
+
+def test_a_photograph_of_the_wall_is_measured_in_the_wall_s_unit():
+    wish = WallWish(unit="inch", width=100, height=90, photograph={**MARKED, "left": 1})
+    found = wish.photograph.in_cm(wish.unit)
+    assert (found.width, found.left, found.height) == (25.4, 2.54, None)
+
+
+@pytest.mark.parametrize("corners", [[[0, 0], [0, 60], [90, 60], [90, 0]], [[0, 0], [90, 60], [90, 0], [0, 60]]])
+def test_corners_that_go_round_the_other_way_or_cross_are_refused(corners):
+    with pytest.raises(ValidationError, match="go round no rectangle"):
+        WallWish(width=100, height=90, photograph={**MARKED, "corners": corners})

@@ -82,7 +82,13 @@ def test_mono_has_no_cast():
     assert {(rendition.tone.cast_a, rendition.tone.cast_b) for rendition in assembly.renditions} == {(0.0, 0.0)}
 
 
-looks = st.builds(Look, *(st.floats(0, 100) for _ in range(3)), *(st.floats(-40, 40) for _ in range(2)))
+looks = st.builds(
+    Look,
+    *(st.floats(0, 100) for _ in range(3)),
+    *(st.floats(-40, 40) for _ in range(2)),
+    st.floats(-3, 3),
+    st.floats(0, 9),
+)
 
 
 @given(looks, looks)

@@ -129,6 +129,39 @@ def test_the_list_for_the_lab_has_a_row_for_each_print(shoot, tmp_path):
     assert rows[0]["count"] == "1"
 
 
+def test_the_list_for_the_lab_names_the_paper(shoot, tmp_path):
+    made(shoot, tmp_path / "out", replace(PLAIN, paper="matt, 300 g"))
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "out" / "lab.csv").read_text())))
+    assert [row["paper"] for row in rows] == ["matt, 300 g"] * 2
+
+
+def test_no_index_is_made_where_an_outcome_points(shoot, tmp_path):
+    before = sorted(path.name for path in shoot[0].iterdir())
+    assert made(shoot, tmp_path / "out").complete
+    assert sorted(path.name for path in shoot[0].iterdir()) == before
+
+
+def test_a_frame_that_crashes_its_decoder_costs_its_own_print_alone(shoot, tmp_path, monkeypatch):
+    real = module.packet_for
+
+    def packet_for(about, *given):
+        packet, kills = real(about, *given), about.file.name == "2.jpg"
+
+        def or_not(record):
+            if kills:
+                os.kill(os.getpid(), 9)
+            return packet(record)
+
+        return or_not
+
+    monkeypatch.setattr(module, "packet_for", packet_for)
+    document = made(shoot, tmp_path / "out", apart=True, workers=1)
+    assert [one.file for one in document.prints] == ["01-1.tif"]
+    assert [(one.number, one.source) for one in document.refused] == [(2, "2.jpg")]
+    assert "crashes the decoder" in document.refused[0].why
+    assert document.prints[0].warnings == ()
+
+
 def test_originals_are_left_alone(shoot, tmp_path):
     folder = shoot[0]
     before = {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.iterdir() if p.is_file()}

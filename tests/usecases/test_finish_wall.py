@@ -114,3 +114,48 @@ def test_a_file_of_somebody_else_s_is_not_overwritten(shoot):
     with pytest.raises(BadInput, match="not overwritten"):
         finish(outcome, found, folder, out, PLAIN)
     assert (out / "wall.jpg").read_bytes() == b"a picture of the cat"
+
+
+MARKED = {"file": "hall.png", "corners": [[60, 50], [560, 50], [560, 350], [60, 350]], "width": 100, "height": 60}
+
+
+def photographed(shoot, tmp_path, **changes):
+    """A photograph straight on: 5 pixels to a centimetre; the marked rectangle begins 120 cm above the floor."""
+    outcome, found, folder, out = shoot(PLAN)
+    Image.fromarray(np.full((420, 640, 3), 170, np.uint8)).save(tmp_path / "hall.png")
+    mark = {**MARKED, "file": str(tmp_path / "hall.png"), "bottom": 120, **changes}
+    wall = {"width": 100, "height": 200, "mount": 1, "frame": 1, "photograph": mark}
+    return outcome.model_copy(update={"brief": {**outcome.brief, "wall": wall}}), found, folder, out
+
+
+def test_prints_are_shown_on_a_photograph_of_the_wall(shoot, tmp_path):
+    outcome, found, folder, out = photographed(shoot, tmp_path)
+    finish(outcome, found, folder, out, PLAIN)
+    picture = np.asarray(Image.open(out / "wall.jpg"))
+    assert picture.shape == (420, 640, 3)
+    assert np.abs(picture[:20].astype(int) - 170).max() < 4
+    left, top = 60 + 33 * 5, 350 + 120 * 5 - 150 * 5  # of the first print, above the floor, 120 cm below the mark
+    assert (picture[top - 9 : top - 6, left : left + 60] < 110).all()  # frame
+    assert (picture[top - 3, left : left + 60] > 225).all()  # mount
+    inside = picture[top + 3 : top + 37, left + 3 : left + 57].astype(int)
+    assert inside.std() > 5
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"file": "nowhere.png"}, "cannot be used"),
+        ({"corners": [[60, 50], [5600, 50], [5600, 350], [60, 350]]}, "outside the photograph"),
+    ],
+)
+def test_a_photograph_that_says_nothing_is_refused_before_any_print(shoot, tmp_path, changes, says):
+    outcome, found, folder, out = photographed(shoot, tmp_path, **changes)
+    with pytest.raises(BadInput, match=says):
+        finish(outcome, found, folder, out, PLAIN)
+    assert not out.exists()
+
+
+def test_a_photograph_without_marks_is_refused(shoot, tmp_path):
+    outcome, found, folder, out = shoot(PLAN)
+    with pytest.raises(BadInput, match=r"mark four corners"):
+        finish(outcome, found, folder, out, PLAIN, wall_photograph=tmp_path / "hall.png")
