@@ -235,10 +235,10 @@ def test_a_frame_turned_by_the_user_s_word_is_printed_turned(tmp_path, monkeypat
     folder = tmp_path / "catalog"
     catalog_of(folder, 1)
     Image.fromarray(np.rot90(drawing(0))).save(folder / "1.png")  # a quarter to the left: 90 degrees clockwise mend it
-    monkeypatch.setattr(module.Store, "known", lambda _: {"1.png": Known(1, 1, "", "", turn=90)})
+    monkeypatch.setattr(module, "_recorded", lambda *_: ({"1.png": Known(1, 1, "", "", turn=90)}, {}))
     turned = made((folder, outcome_of(folder, [frame("1.png")])), tmp_path / "a").prints[0]
     Image.fromarray(drawing(0)).save(folder / "1.png")
-    monkeypatch.setattr(module.Store, "known", lambda _: {})
+    monkeypatch.undo()
     upright = made((folder, outcome_of(folder, [frame("1.png")])), tmp_path / "b").prints[0]
     assert turned.turn == 90
     one, other = (
@@ -416,7 +416,7 @@ def test_a_truncated_original_is_refused(shoot, tmp_path):
 def test_an_original_that_differs_from_what_was_measured_is_refused(shoot, tmp_path, monkeypatch):
     digests = {"1.jpg": b"another", "2.jpg": module.content_hash(shoot[0] / "2.jpg")}
     known = {path: Known(1, 1, "", "", digest) for path, digest in digests.items()}
-    monkeypatch.setattr(module.Store, "known", lambda _: known)
+    monkeypatch.setattr(module, "_recorded", lambda *_: (known, {}))
     document = made(shoot, tmp_path / "out")
     assert [r.source for r in document.refused] == ["1.jpg"]
     assert "changed since it was measured" in document.refused[0].why
