@@ -15,6 +15,7 @@ from setsolver.errors import FrameRefused
 from setsolver.render.original import _stored, read_original, turned
 from tests.catalog.pictures import CLAY, SKY, dng, exif, save, scene
 from tests.catalog.profiles import DISPLAY_P3, SRGB, grey_profile, rgb_profile
+from tests.render.raws import PATCHES, patches_dng
 
 
 def everything(width, height):
@@ -195,3 +196,18 @@ def test_light_of_eight_bits_is_the_same_as_elsewhere(tmp_path):
     found = read_original(path, everything)
     assert np.abs(found.light(0, 0, 480, 320) - srgb_to_linear(scene())).max() < 1e-6
     assert linear_to_lab(found.light(0, 0, 1, 1))[0, 0, 0] == pytest.approx(78.0, abs=2)
+
+
+@pytest.mark.parametrize("mosaic", ["RGGB", "BGGR", "GRBG", "GBRG"])
+@pytest.mark.parametrize(
+    ("bits", "black", "neutral"), [(12, 0, (1.0, 1.0, 1.0)), (14, 512, (0.5, 1.0, 0.75)), (16, 1024, (0.4, 1.0, 0.6))]
+)
+def test_raw_of_known_colours_comes_back_as_those_colours(tmp_path, mosaic, bits, black, neutral):
+    """Fields of known linear sRGB behind a camera of known primaries, white balance, black and mosaic (DNG 1.4).
+
+    So that highlights are kept, LibRaw brings the most sensitive channel down to the least: one factor for all.
+    """
+    found = read_original(patches_dng(tmp_path / "a.dng", mosaic, bits, black, neutral), everything, raw=True)
+    light = found.light(0, 0, found.width, found.height) @ found.curves.matrix.T
+    fields = np.stack([part[60:100, 14:26].mean(axis=(0, 1)) for part in np.split(light, len(PATCHES), axis=1)])
+    assert np.abs(fields - PATCHES * min(neutral) / max(neutral)).max() < 5e-4

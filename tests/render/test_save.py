@@ -12,7 +12,7 @@ from setsolver.colour.profile import to_srgb_light
 from setsolver.errors import BadInput
 from setsolver.render.encode import to_connection_space, to_srgb16
 from setsolver.render.readback import read_back
-from setsolver.render.save import OutProfile, Paper, load_profile, save, to_steps
+from setsolver.render.save import OutProfile, Paper, exported, load_profile, save, to_steps
 from tests.catalog.pictures import scene
 from tests.catalog.profiles import DISPLAY_P3, grey_profile, rgb_profile
 
@@ -67,6 +67,24 @@ def test_sixteen_bits_of_a_profile_come_back_to_a_tenth_of_a_delta(tmp_path, p3)
     curves = to_srgb_light(p3.file.read_bytes(), 65536)
     light = np.stack([curves.light[c][codes[..., c]] for c in range(3)], axis=-1) @ curves.matrix.T.astype(np.float32)
     assert ciede2000(linear_to_lab(light.astype(np.float32)), lab).max() < 0.1
+
+
+PUBLISHED = {
+    (65535, 65535, 65535): (100.0, 0.0, 0.0),
+    (65535, 0, 0): (54.29, 80.81, 69.89),
+    (0, 65535, 0): (87.82, -79.27, 80.99),
+    (0, 0, 65535): (29.57, 68.30, -112.03),
+}
+"""L*a*b* (D50) of the primaries of sRGB as tables of its ICC profiles give them; from memory, to two decimals."""
+
+
+@pytest.mark.parametrize("codes", PUBLISHED)
+def test_published_values_go_round_through_the_profile(codes):
+    lab = np.broadcast_to(np.array(PUBLISHED[codes], np.float32), (4, 4, 3))
+    out = exported(to_steps(lab), SRGB, 16)
+    assert np.abs(out.numpy()[0, 0].astype(int) - codes).max() < 65535 * 0.02  # as codes: the primaries themselves
+    back = out.icc_import(embedded=True, pcs="lab", intent="relative").numpy()[0, 0]
+    assert ciede2000(back, lab[0, 0]) < 0.3
 
 
 def test_a_border_is_white_and_around(tmp_path):

@@ -1,6 +1,12 @@
-"""The hanging plan, lengths read back from the PDF by pypdf."""
+"""The hanging plan, lengths read back from the PDF by pypdf, and by poppler from what it draws."""
 
+import io
+import shutil
+import subprocess
+
+import numpy as np
 import pytest
+from PIL import Image
 
 from setsolver.errors import BadInput
 from setsolver.layout import hung
@@ -19,6 +25,18 @@ WALL = {
     "drop": 6,
     "clear": [{"what": "door", "left": 0, "width": 80, "height": 205}],
 }
+
+
+needs_poppler = pytest.mark.skipif(
+    shutil.which("pdftoppm") is None, reason="no poppler here (Debian: apt-get install poppler-utils)"
+)
+
+
+def rendered(pdf, page):
+    """A page as poppler draws it, ten pixels to a millimetre; uint8[h, w]."""
+    command = ["pdftoppm", "-r", "254", "-gray", "-f", str(page), "-l", str(page), "-"]
+    done = subprocess.run(command, input=pdf, capture_output=True, check=True)
+    return np.asarray(Image.open(io.BytesIO(done.stdout)).convert("L"))
 
 
 def made(wall=WALL, paper="A4", size_=3, **layout):
@@ -78,6 +96,25 @@ def test_templates_are_drawn_at_full_size_with_a_bar_of_ten_centimetres(hall):
         across = [b[0] - a[0] for a, b in lines(sheet) if a[1] == pytest.approx(b[1])]
         assert any(length == pytest.approx(100, abs=0.01) for length in across)
         assert any(box[2:] == pytest.approx((440, 340), abs=0.01) for box in rectangles(sheet))
+
+
+@needs_poppler
+def test_poppler_draws_the_bar_and_the_frame_s_edge_as_long_as_they_are():
+    best = outcome(brief(3, aspect="3:2", print_cm=30, wall=WALL)).best
+    page = rendered(hanging_pdf(best, best.layout, "The hall", paper="A4"), 3)
+    assert page.shape == pytest.approx((2970, 2100), abs=1)  # A4, ISO 216
+    dark = page < 128
+    longest = [_longest(row) for row in dark]
+    assert min(abs(length - 1000) for length in longest) <= 4  # the bar, its ticks' width more at both ends
+    field = field_of(PAPERS["A4"])
+    edge = max(longest)  # the frame's upper edge runs on to the next sheet, so to the end of this one's field
+    assert edge == pytest.approx(10 * field.width, abs=60)
+
+
+def _longest(row):
+    """The length of the longest run of True."""
+    ends = np.flatnonzero(np.diff(np.concatenate([[0], row.astype(np.int8), [0]])))
+    return int((ends[1::2] - ends[::2]).max()) if len(ends) else 0
 
 
 def test_a_hook_lies_on_its_sheet_where_the_frame_has_it(hall):
