@@ -22,6 +22,11 @@ _THING: Final = (178, 172, 164)
 _EDGE: Final = (120, 116, 110)
 _MOUNT: Final = (250, 249, 246)
 _FRAME: Final = (58, 52, 47)
+_BOARD: Final = (196, 188, 177)
+_JAMB: Final = (244, 242, 238)
+_PANE: Final = (206, 215, 222)
+_FURNITURE_CM: Final = 120.0
+"""Height from which what stands on the floor is taken for a door."""
 _STEP: Final = (158, 148, 137)
 _ROOM_CM: Final = 6.0
 """Around a frame that its shadow may fall on."""
@@ -87,8 +92,7 @@ def draw_wall(view: WallView, hangings: Sequence[Hanging]) -> Picture:
         picture[line:] = _FLOOR
         picture[max(0, line - max(1, round(scale))) : line] = _MOUNT
     for thing in view.things:
-        _fill(picture, thing, scale, _EDGE)
-        _fill(picture, thing.grown(-1.5 / scale), scale, _THING)
+        _stand(picture, thing, view, scale)
     if view.stair:
         _climb(picture, view.stair, scale)
     for page in view.pages:
@@ -150,6 +154,27 @@ def _warped(
     return np.asarray(
         cv2.warpPerspective(part, change, size, borderMode=cv2.BORDER_CONSTANT, borderValue=border), np.float32
     )
+
+
+def _stand(picture: NDArray[np.float32], thing: Rect, view: WallView, scale: float) -> None:
+    """Draw what is kept clear: furniture where it stands on the floor and is not high, else an opening."""
+    standing = view.floor is not None and thing.y + thing.height >= view.floor - 1
+    _shade(picture, thing, scale)
+    if standing and thing.height <= _FURNITURE_CM:
+        _fill(picture, thing, scale, _EDGE)
+        _fill(picture, thing.grown(-1.5 / scale), scale, _THING)
+        top, bottom, left, right = _pixels(thing, scale, picture.shape[:2])
+        picture[top:bottom, left:right] *= np.linspace(1.05, 0.86, bottom - top, dtype=np.float32)[:, None, None]
+        board = thing._replace(x=thing.x - 1.5, width=thing.width + 3, height=min(3.5, thing.height / 3))
+        _fill(picture, board, scale, _BOARD)
+        return
+    jamb = min(6.0, thing.width / 8, thing.height / 8)
+    _fill(picture, thing, scale, _EDGE)
+    _fill(picture, thing.grown(-1.0 / scale), scale, _JAMB)
+    inner = thing.grown(-jamb)
+    if standing:
+        inner = inner._replace(height=inner.height + jamb)
+    _fill(picture, inner, scale, _THING if standing else _PANE)
 
 
 def _climb(picture: NDArray[np.float32], stair: tuple[tuple[float, float], ...], scale: float) -> None:

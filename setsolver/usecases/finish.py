@@ -34,6 +34,7 @@ from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import SMALL, Aim
 from setsolver.usecases.finish_wall import hooks_of, wall_files, wall_seen
 from setsolver.usecases.index import open_index
+from setsolver.usecases.sets import brief_of
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome, SetFound, SetFrame
@@ -75,10 +76,11 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     Raises
     ------
     BadInput
-        Where the folder cannot be used. What is wrong with single frames is in the document's ``refused``.
+        Where the folder, the catalog, the set or the photograph of its wall cannot be used.
+        What is wrong with single frames is in the document's ``refused``.
     """
     _there(catalog)
-    brief = Brief.model_validate(outcome.brief)
+    brief = brief_of(outcome)
     plan = plan_of(brief, found)
     photograph = _photograph(brief, wall_photograph)
     seen = None if photograph is None or wish.proof is not None else wall_seen(photograph, plan)

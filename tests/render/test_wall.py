@@ -54,3 +54,26 @@ def test_a_print_beyond_the_wall_is_cut_not_wrapped():
     rows, columns = reds(draw_wall(WallView(100, 60), [Hanging(RED, Rect(90, 50, 30, 20))]))
     assert rows[0] == pytest.approx(50 * 24, abs=1)
     assert columns[0] == pytest.approx(90 * 24, abs=1)
+
+
+def test_furniture_has_a_board_and_openings_have_jambs():
+    things = Rect(10, 100, 60, 40), Rect(90, 20, 50, 60), Rect(160, 15, 30, 125)  # a bench, a window, a door
+    picture = draw_wall(WallView(200, 150, 140, things), []).astype(int)
+    scale = picture.shape[1] / 200
+    bench, window, door = (picture[int(y * scale), int(x * scale)] for x, y in [(40, 130), (115, 50), (175, 100)])
+    assert picture[int(101 * scale), int(40 * scale), 0] > bench[0] + 10  # the board is lighter than the front
+    assert window[2] > window[0] + 8  # the pane is bluish
+    jambs = picture[int(50 * scale), int(92.5 * scale)], picture[int(100 * scale), int(162 * scale)]
+    assert all((jamb > 235).all() for jamb in jambs)
+    assert door[0] < 190
+
+
+def test_a_stair_is_drawn_below_its_noses():
+    stair = ((0, 150), (0, 130), (40, 130), (40, 110), (80, 110), (80, 90), (120, 90))
+    picture = draw_wall(WallView(200, 150, 150, stair=stair), []).astype(int)
+    scale = picture.shape[1] / 200
+    below, above = picture[int(140 * scale), int(60 * scale), 0], picture[int(60 * scale), int(60 * scale), 0]
+    assert below < 170
+    assert above > 200
+    assert picture[int(100 * scale), int(100 * scale), 0] < 170
+    assert picture[int(100 * scale), int(20 * scale), 0] > 200

@@ -495,6 +495,23 @@ def test_another_document_is_left_alone(shoot, tmp_path):
         made(shoot, tmp_path / "out")
 
 
+def test_a_set_of_another_version_is_refused_before_anything_is_written(shoot, tmp_path):
+    folder, outcome = shoot
+    later = outcome.model_copy(update={"brief": {**outcome.brief, "hung": "upside down"}})
+    with pytest.raises(BadInput, match=r"none that this version reads .*make the set again"):
+        made((folder, later), tmp_path / "out")
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_file_that_grew_is_refused(shoot, tmp_path, monkeypatch):
+    known = {name: Known(1, 1, "", "", module.content_hash(shoot[0] / name)) for name in ("1.jpg", "2.jpg")}
+    monkeypatch.setattr(module, "_recorded", lambda *_: (known, {}))
+    with (shoot[0] / "2.jpg").open("ab") as stream:
+        stream.write(b"more")
+    document = made(shoot, tmp_path / "out")
+    assert [r.source for r in document.refused] == ["2.jpg"]
+
+
 def test_a_full_disk_leaves_what_is_whole_and_no_part(shoot, tmp_path, monkeypatch):
     from setsolver.usecases import finish_file  # noqa: PLC0415 - to break one step of it
 
