@@ -27,8 +27,9 @@ from setsolver.errors import FrameRefused
 from setsolver.interrupts import answered, held
 from setsolver.output.album import Drawn
 from setsolver.render.save import load_profile
-from setsolver.usecases.finish_print import SMALL, Job, Wish, make_print
-from setsolver.usecases.finish_tone import Aim
+from setsolver.usecases.finish_print import Job, make_print
+from setsolver.usecases.finish_size import Wish
+from setsolver.usecases.finish_tone import SMALL, Aim
 from setsolver.usecases.tasks import READ
 
 if TYPE_CHECKING:
@@ -119,7 +120,7 @@ def _jobs(album: Album, brief: Brief, catalog: Path) -> Iterator[tuple[Key, Job]
     with Store(index_file(catalog), *READ) as store:
         known = store.known()
     for spread in album.spreads:
-        aim = Aim(spread.look, brief.tone.slack, brief.tone.treatment)
+        aim = Aim(spread.look, brief.tone.slack, brief.tone.treatment, brief.tone.reach)
         for number, frame in enumerate(spread.frames):
             row = known.get(frame.path)
             turn = 0 if row is None else row.turn
