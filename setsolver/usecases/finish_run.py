@@ -54,7 +54,7 @@ def _bytes_of(frame: SetFrame, wish: Wish) -> int:
 def run_here(
     jobs: Sequence[Job], wish: Wish, folder: Folder, workers: int, told: Told, total: int, stop: threading.Event
 ) -> None:
-    """Make prints on threads of this process; Ctrl-C and ``stop`` end them between two tiles, and what is whole stays."""
+    """Make prints on threads of this process; Ctrl-C and ``stop`` end them between two tiles; what is whole stays."""
     ended = threading.Event()
 
     def heed() -> None:
@@ -79,7 +79,7 @@ def run_apart(
 ) -> None:
     """Make prints in processes; a frame that ends its process is refused, and the others are made all the same.
 
-    Ctrl-C and ``stop`` end the processes; what is whole stays, and parts of files are swept by whoever writes there next.
+    Ctrl-C and ``stop`` end the processes; what is whole stays, parts of files are swept by whoever writes next.
     """
     told("prints", len(folder.prints), total)
     if not jobs:

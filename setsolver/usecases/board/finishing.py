@@ -24,7 +24,7 @@ from setsolver.usecases.briefs import brief_names, load_brief
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.finish import finish
 from setsolver.usecases.finish_folder import FINISH_FILE
-from setsolver.usecases.finish_print import Wish
+from setsolver.usecases.finish_size import Wish
 
 if TYPE_CHECKING:
     from setsolver.domain.finish import Finish
