@@ -15,7 +15,14 @@ if TYPE_CHECKING:
 
 __all__ = ["changed_keys", "rules_view", "said_of"]
 
-_TONES = {"black": "blacks, L*", "mid": "mid tones, L*", "white": "whites, L*", "cast": "cast, a*b*"}
+_TONES = {
+    "black": "blacks, L*",
+    "mid": "mid tones, L*",
+    "white": "whites, L*",
+    "cast": "cast, a*b*",
+    "vignette": "vignette, EV",
+    "grain": "grain, L*",
+}
 _ENDS = ("least", "most")
 
 
@@ -67,7 +74,9 @@ def _tones(brief: Brief) -> Iterator[dict[str, Any]]:
     yield _rule(("tone", "treatment"), "Tone", "Printed in", tone.treatment, options=("colour", "mono"))
     for part, says in (("slack", "Slack"), ("reach", "Reach")):
         for name, of in _TONES.items():
-            yield _rule(("tone", part, name), "Tone", f"{says} of the {of}", getattr(getattr(tone, part), name))
+            value = getattr(getattr(tone, part), name)
+            if value is not None:  # vignette and grain count only where the brief gives them an amount
+                yield _rule(("tone", part, name), "Tone", f"{says} of the {of}", value)
 
 
 def _layout(brief: Brief) -> Iterator[dict[str, Any]]:
