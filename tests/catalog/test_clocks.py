@@ -8,7 +8,7 @@ import pytest
 from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import group
 from setsolver.catalog.neighbours import near_pairs
-from tests.catalog.test_grouping import SAME, sighting
+from tests.catalog.test_grouping import SAME, Seen, sighting
 
 
 def shoot(gap, shared=6, step=120.0, jitter=5.0, seed=0):
@@ -39,8 +39,9 @@ def test_a_clock_set_apart_is_found_and_said(gap):
 def test_scenes_run_through_both_cameras_once_aligned():
     seen = shoot(50_000.0)
     same = near_pairs(seen.vectors, SAME)
-    assert group(seen, same).chapter.max() == 1
-    assert group(aligned(seen, same)[0], same).chapter.max() == 0
+    looks = Seen(seen.vectors)
+    assert group(seen, looks, same).chapter.max() == 1
+    assert group(aligned(seen, same)[0], looks, same).chapter.max() == 0
 
 
 def test_clocks_that_agree_are_left_alone():

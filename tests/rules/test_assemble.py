@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from setsolver.crops.renditions import FACE_SHARE
 from setsolver.domain.brief import Weights
 from setsolver.domain.geometry import Box, corners_on_frame
+from setsolver.domain.rendition import COLOUR_AXES
 from setsolver.domain.validate import score_terms
 from setsolver.rules import assemble, ledger
 from setsolver.rules.registry import terms
@@ -109,7 +110,7 @@ def test_rows_are_aligned_with_frames_groups_and_tones(seed):
     for row, rendition in enumerate(assembly.renditions):
         assert problem.frame[row] == rendition.frame.id
         assert problem.group[:, row].tolist() == [rendition.frame.moment, rendition.frame.scene]
-        assert problem.tone[row].tolist() == list(rendition.tone)
+        assert problem.tone[row].tolist() == [getattr(rendition.tone, axis) for axis in COLOUR_AXES]
 
 
 def test_the_same_catalog_and_brief_give_the_same_problem():

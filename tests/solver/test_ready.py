@@ -51,6 +51,6 @@ def test_time_spent_compiling_is_added_to_a_deadline(monkeypatch):
 
 def test_every_kernel_goes_through_compiled():
     folder = Path(setsolver.solver.__file__).parent
-    others = [p.name for p in folder.rglob("*.py") if p.name not in ("compiled.py", "bundle.py", "linked.py")]
-    using = [name for name in others if "numba" in (folder / name).read_text()]
+    others = [p for p in folder.rglob("*.py") if p.name not in ("compiled.py", "bundle.py", "linked.py")]
+    using = [p.name for p in others if "numba" in p.read_text(encoding="utf-8")]
     assert not using
