@@ -124,3 +124,20 @@ def test_documents_are_not_drawn(monkeypatch, tmp_path):
     choice = delivered_choice(tmp_path, tmp_path, "b").choice
     drawn = np.unique([path for one in choice.over for path in one])
     assert set(drawn) <= {one.path for one in frames}
+
+
+def test_a_delivery_moves_less_than_as_many_choices_as_sets_were_drawn(shoot):
+    choice = deliver(shoot, *(f"frame-000{number}.jpg" for number in range(4))).choice
+    delivered, _ = learn_taste([], load_taste(), "mine", delivered=[choice])
+    chosen, _ = learn_taste([choice], load_taste(), "mine")
+    assert chosen.evidence.choices == len(choice.over)
+    assert load_taste().weights["rating"] < delivered.weights["rating"] < chosen.weights["rating"]
+
+
+def test_the_delivery_is_never_drawn_against_itself(tmp_path, monkeypatch):
+    monkeypatch.setattr(module, "snapshot", lambda _: shoot_of("a.jpg", "b.jpg", "c.jpg"))
+    for name in ("a.jpg", "b.jpg"):
+        (tmp_path / name).write_bytes(b"")
+    choice = delivered_choice(tmp_path, tmp_path, "b").choice
+    assert 0 < len(choice.over) < DRAWN
+    assert all(set(one) != {"a.jpg", "b.jpg"} for one in choice.over)
