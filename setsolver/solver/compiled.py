@@ -12,9 +12,10 @@ import hashlib
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import numba
+import numpy as np
 
 from setsolver.solver.linked import TESTED, KernelCompiler, StepCompiler
 
@@ -23,10 +24,12 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["NOTHING", "copy_row", "kernel", "step"]
+__all__ = ["NOTHING", "ZERO", "copy_row", "kernel", "step"]
 
 NOTHING = -1e18
 """Stands for minus infinity in kernels: "cannot play the role", "no such set". Real points stay far above it."""
+ZERO: Final[int] = np.int64(0)  # type: ignore[assignment]  # a count is an int to Python
+"""A count to begin with. A bare 0 has a type of its own to Numba, for which all that it is handed to is made again."""
 
 Function = TypeVar("Function", bound="Callable[..., Any]")
 

@@ -20,7 +20,7 @@ import numpy as np
 
 from setsolver.solver.bound import lowest_picked, move_anchor, pick, weigh
 from setsolver.solver.branch import frame_branch
-from setsolver.solver.compiled import NOTHING, copy_row, step
+from setsolver.solver.compiled import NOTHING, ZERO, copy_row, step
 from setsolver.solver.core import bar
 from setsolver.solver.eliminate import losses
 from setsolver.solver.lines import effort_at, line_below, line_below_members
@@ -78,7 +78,7 @@ def bound_by_corners(
     c = work.corners
     _prepare(instance, work, n, left, m, axes)
     mark, worst = bar(work.score, floor), NOTHING
-    depth = n - n + 1  # typed: a bare 1 would compile its users once more
+    depth = ZERO + 1
     c.side[0] = 0
     while depth > 0:
         at = depth - 1
@@ -169,7 +169,7 @@ def _go_down(work: Work, few: int, m: int, depth: int, spare: float) -> None:
     """Hand candidates, set and anchor on to the next axis, without those too light for any set above the bar."""
     c = work.corners
     threshold = lowest_picked(work.weight, work.top, m) - spare
-    count = few - few  # typed: a bare 0 would compile its users once more
+    count = ZERO
     for j in range(few):
         if work.weight[j] <= threshold:
             continue

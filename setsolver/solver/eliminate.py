@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from setsolver.solver.bound import BLOCKED, lowest_picked
-from setsolver.solver.compiled import step
+from setsolver.solver.compiled import ZERO, step
 
 if TYPE_CHECKING:
     from setsolver.solver.instance import Caps
@@ -134,7 +134,7 @@ def sift(work: Work, left: int, spare: float, forced: int) -> int:
 @step
 def keep_marked(work: Work, left: int) -> int:
     """Keep the candidates that ``corners.kept`` marks; return how many."""
-    kept = left - left  # typed: a bare 0 would compile its users once more
+    kept = ZERO
     for j in range(left):
         if work.corners.kept[j]:
             work.alive[kept] = work.alive[j]

@@ -12,7 +12,7 @@ import numpy as np
 
 from setsolver.solver.branch import ON_FRAME, ON_LOOK
 from setsolver.solver.bundle import Bundle
-from setsolver.solver.compiled import copy_row, kernel, step
+from setsolver.solver.compiled import ZERO, copy_row, kernel, step
 from setsolver.solver.core import bar
 from setsolver.solver.instance import lengths
 from setsolver.solver.members import admit
@@ -180,7 +180,7 @@ def _enter(
         elif kind == ON_LOOK:
             work.low[what] = split
         return n, left
-    kept = n - n  # typed: a bare 0 would compile all that it is handed to once more
+    kept = ZERO
     for j in range(left):
         if work.parent[j] != what:
             work.alive[kept] = work.parent[j]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from setsolver.solver.bound import move_anchor, pick, weigh
-from setsolver.solver.compiled import NOTHING, copy_row, kernel, step
+from setsolver.solver.compiled import NOTHING, ZERO, copy_row, kernel, step
 from setsolver.solver.core import bar
 from setsolver.solver.lookspace import charge, in_reach
 from setsolver.solver.members import allowed, offer, score_of, valid
@@ -24,10 +24,7 @@ ROUNDS = 12
 @kernel
 def start_at(instance: Instance, work: Work, look: Floats, low: Floats, high: Floats, candidates: int) -> None:
     """Build a set around a look, mend it by swaps among the heaviest candidates, keep it if it is the best so far."""
-    size, none = (
-        instance.size,
-        instance.size - instance.size,
-    )  # typed: a bare 0 would compile all it is handed to once more
+    size = instance.size
     copy_row(look, work.low)
     copy_row(look, work.high)
     total = instance.caps.frame.shape[0]
@@ -36,21 +33,21 @@ def start_at(instance: Instance, work: Work, look: Floats, low: Floats, high: Fl
     left = in_reach(instance.tones, work.low, work.high, work.alive, total)
     if left < size:
         return
-    charge(instance.tones, size, work.members, none, work.low, work.high, work.alive, left, work.cost, work.kink)
+    charge(instance.tones, size, work.members, ZERO, work.low, work.high, work.alive, left, work.cost, work.kink)
     for e in range(work.anchor.shape[0]):
         work.anchor[e] = 0.0
     for r in range(work.premium.shape[0]):
         work.premium[r] = 0.0
     for j in range(left):
         work.picked[j] = False
-    chosen = none
+    chosen = ZERO
     for turn in range(ROUNDS):
-        weigh(instance, work, none, left, turn)
-        chosen = pick(instance.caps, work, none, left, chosen, size)
+        weigh(instance, work, ZERO, left, turn)
+        chosen = pick(instance.caps, work, ZERO, left, chosen, size)
         if chosen < size:
             return
-        move_anchor(instance.places.tangent, work, none, size, 1.0 / (turn + 2.0))
-        adjust(instance.roles, work, none, left, size)
+        move_anchor(instance.places.tangent, work, ZERO, size, 1.0 / (turn + 2.0))
+        adjust(instance.roles, work, ZERO, left, size)
     for b in range(size):
         work.members[b] = work.alive[work.top[b]]
     few = min(candidates, left)

@@ -13,7 +13,7 @@ import numpy as np
 
 from setsolver.solver.bound import move_anchor, pick, weigh
 from setsolver.solver.branch import ON_FRAME, ON_LOOK, frame_branch, look_branch, seek_branch
-from setsolver.solver.compiled import NOTHING, step
+from setsolver.solver.compiled import NOTHING, ZERO, step
 from setsolver.solver.core import PAIRS_UP_TO, bar, close_one, close_two, try_set
 from setsolver.solver.corners import bound_by_corners, order_axes
 from setsolver.solver.eliminate import keep_marked, losses, screen, sift
@@ -98,7 +98,7 @@ def settle(
         else:
             kind, what, split = _split(instance, work, n, left, work.alive[work.top[at]], loss, spare)
             before = left
-            left = sift(work, left, spare, n - n - 1)
+            left = sift(work, left, spare, ZERO - 1)
             if not first or 4 * left > 3 * before:
                 if m == PAIR or spare >= -0.5 * NOTHING:  # the core is near, or no set is known
                     return (bound, n, left, kind, what, split)
@@ -172,7 +172,7 @@ def _descend(instance: Instance, work: Work, n: int, left: int, m: int, rounds: 
             wanted -= 1
     for j in range(left):
         work.picked[j] = False
-    best, chosen, idle = np.inf, n - n, 0  # typed: a bare 0 would compile its users once more
+    best, chosen, idle = np.inf, ZERO, 0
     for turn in range(rounds):
         fixed = weigh(instance, work, n, left, turn)
         work.spent[1] += left

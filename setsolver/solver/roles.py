@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from setsolver.solver.compiled import NOTHING, step
+from setsolver.solver.compiled import NOTHING, ZERO, step
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Floats, Ints
@@ -157,7 +157,7 @@ def adjust(roles: Roles, work: Work, n: int, left: int, m: int) -> None:
         item = work.members[i] if i < n else work.alive[work.top[i - n]]
         role, _ = favourite(roles.gain, item, premium)
         count[role] += 1
-    worst, most = n - n - 1, n - n  # typed: a bare -1 would compile its users once more
+    worst, most = ZERO - 1, ZERO
     for r in range(count.shape[0]):
         wrong = max(roles.least[r] - count[r], count[r] - roles.most[r])
         if wrong > most:

@@ -14,7 +14,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from setsolver.solver.bundle import Bundle
-from setsolver.solver.compiled import copy_row, kernel, step
+from setsolver.solver.compiled import ZERO, copy_row, kernel, step
 
 if TYPE_CHECKING:
     from setsolver.domain.problem import Ints
@@ -88,13 +88,13 @@ def enough(alive: Ints, count: int, counts: Counts) -> bool:
         for chain in range(len(counts.chains) - 1):
             if missing > 0 and not _besides(alive, count, team, chain, missing, counts):
                 return False
-    return _granted(alive, count, count - count - 1, counts) == len(counts.seen)
+    return _granted(alive, count, ZERO - 1, counts) == len(counts.seen)
 
 
 @step
 def _granted(alive: Ints, count: int, team: int, counts: Counts) -> int:
     """Return how many wishes one of alive[:count] with a bit of ``team`` grants (-1 has all bits)."""
-    granted = count - count  # typed, as below: a bare 0 would compile its users once more
+    granted = ZERO
     for w in range(len(counts.seen)):
         counts.seen[w] = 0
     for j in range(count if len(counts.seen) else 0):

@@ -20,6 +20,7 @@ from setsolver.catalog.xmp import title_of
 from setsolver.domain.album import Album
 from setsolver.domain.brief import Brief
 from setsolver.domain.finish import FileMade
+from setsolver.domain.units import CM_PER_INCH
 from setsolver.errors import BadInput
 from setsolver.output.album import About, Picture, album_pdf, album_sheets, captions_left_out, overview_sheets
 from setsolver.output.album.pdf import Drawn
@@ -138,7 +139,7 @@ def _title(catalog: Path, path: str) -> str:
 
 def _cover(made: Made, out: Path) -> FileMade:
     """Write the first picture small, for pages that list albums."""
-    data = smaller(made, 10.0, COVER_PIXELS / 10.0 * 2.54).jpeg
+    data = smaller(made, 10.0, COVER_PIXELS / 10.0 * CM_PER_INCH).jpeg
     write_new(out / COVER, data)
     return FileMade(file=COVER, digest=xxh3_128(data).hexdigest())
 

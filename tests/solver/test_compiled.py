@@ -70,3 +70,25 @@ def test_steps_serve_kernels_in_either_way_of_linking(monkeypatch, linked):
     between = compiled.step(lambda x: 2 * below(x))
     above = compiled.kernel(lambda x: between(x) + below(x))
     assert above(20) == 63
+
+
+def handed(start):
+    """Return how often a step is compiled that a kernel hands a count, and then ``start()`` of it."""
+
+    @compiled.step
+    def more(count):
+        return count + 1
+
+    @compiled.kernel
+    def asked(n):
+        return more(n) + more(start())
+
+    assert asked(4) == 6
+    return len(more.signatures)
+
+
+def test_a_step_that_is_handed_zero_is_compiled_once():
+    zero = compiled.ZERO
+    plain, typed = compiled.step(lambda: 0), compiled.step(lambda: zero)
+    assert handed(plain) == 2
+    assert handed(typed) == 1

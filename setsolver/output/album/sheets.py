@@ -7,11 +7,12 @@ from typing import Final
 
 from setsolver.domain.album import Album, AlbumChapter, AlbumFrame, AlbumSpread
 from setsolver.domain.plan import Placed
+from setsolver.domain.units import CM_PER_INCH
 from setsolver.output.album.typeface import Weight, width_of, wrapped
 
 __all__ = ["CM", "Picture", "Rule", "Sheet", "Words", "album_sheets", "captions_left_out"]
 
-CM: Final = 72 / 2.54
+CM: Final = 72 / CM_PER_INCH
 """Points in a centimetre."""
 MM: Final = 0.1
 CAPTION: Final = 7.5
