@@ -18,6 +18,7 @@ __all__ = [
     "FrameOutOfReach",
     "FrameRefused",
     "NoFrames",
+    "NoRoom",
     "NoSet",
     "NoSuchFrame",
     "SetsolverError",
@@ -37,7 +38,18 @@ class BadInput(SetsolverError):  # noqa: N818 - reads as a sentence: "bad input:
 
 
 class BadBrief(BadInput):
-    """A brief that does not hold: wrong key, wrong value, or rules that contradict each other as written."""
+    """A brief that does not hold: wrong key, wrong value, or rules that contradict each other as written.
+
+    ``where`` is the key that it is about, part by part; empty where several are.
+    """
+
+    def __init__(self, message: str, where: tuple[str | int, ...] = ()) -> None:
+        super().__init__(message)
+        self.where = where
+
+
+class NoRoom(BadBrief):
+    """A kind of spread whose pictures find no room on the pages of a brief."""
 
 
 class NoSet(BadBrief):

@@ -8,7 +8,7 @@ import click
 
 from setsolver.cli import options
 from setsolver.cli.said import echo_json, named, points, printable, table
-from setsolver.domain.rendition import TONE_AXES_IN_WORDS
+from setsolver.domain.rendition import FURTHER_AXES, TONE_AXES_IN_WORDS
 from setsolver.rules.words import number
 
 __all__ = ["command"]
@@ -54,9 +54,8 @@ def _rules(sets: list[dict[str, Any]]) -> list[list[str]]:
 
 
 def _looks(sets: list[dict[str, Any]]) -> list[list[str]]:
-    return [
-        [TONE_AXES_IN_WORDS.get(axis, axis), *(number(one["look"][axis]) for one in sets)] for axis in sets[0]["look"]
-    ]
+    axes = [axis for axis in sets[0]["look"] if axis not in FURTHER_AXES or any(one["look"][axis] for one in sets)]
+    return [[TONE_AXES_IN_WORDS.get(axis, axis), *(number(one["look"][axis]) for one in sets)] for axis in axes]
 
 
 def _echo_pair(pair: dict[str, Any]) -> None:

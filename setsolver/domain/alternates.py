@@ -15,7 +15,7 @@ class AlternateKind(NamedTuple):
 
 
 ALTERNATES: Final = {
-    "differs": AlternateKind("differs from those before", ""),
+    "differs": AlternateKind("the next best", ""),
     "look": AlternateKind(
         "another look", "in another look (at least one of its tones lies a whole reach from that of set 1)"
     ),
@@ -44,5 +44,5 @@ def kind_said(kind: str, differ: int, first: str) -> str:
         return OTHERS.get(kind, kind)
     asks = ALTERNATES[kind].asks.format(first=first)
     by = "" if differ == 1 else f" by {differ} frames or more"
-    other = f"{'and ' if asks else ''}that differs from every set before it{by}"
+    other = f"that differs from every set before it{by}"
     return " ".join(part for part in ("The best set", asks, other) if part)

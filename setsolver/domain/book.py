@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.problem import Floats, Ints, Problem
-from setsolver.domain.validate import best_look, broken, score_terms
+from setsolver.domain.validate import Broken, best_look, broken, score_terms
 
 __all__ = [
     "Book",
@@ -224,62 +224,74 @@ def book_score(book: Book, spreads: Sequence[Spread]) -> float:
     return float(points - book.pace * pace_of(spreads) - book.people * uneven(book, spreads).sum())
 
 
-def broken_book(book: Book, spreads: Sequence[Spread]) -> list[str]:
-    """Return every rule that a book breaks, by its key; empty for a valid book. Knows no solver."""
-    own = [f"spread {number}: {rule}" for number, spread in enumerate(spreads) for rule in _broken_spread(book, spread)]
+def broken_book(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
+    """Return every rule that a book breaks; empty for a valid book. Knows no solver."""
+    own = [
+        rule._replace(found=f"{rule.found} (spread {number})")
+        for number, spread in enumerate(spreads)
+        for rule in _broken_spread(book, spread)
+    ]
     return own + broken_sequence(book, spreads)
 
 
-def broken_sequence(book: Book, spreads: Sequence[Spread]) -> list[str]:
+def broken_sequence(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
     """Return every rule that spreads break together, each being right by itself."""
-    found: list[str] = []
+    found: list[Broken] = []
     least, most = book.spreads
     pictures = sum(len(spread.rows) for spread in spreads)
     if not least <= len(spreads) <= most:
-        found.append(f"spreads: {len(spreads)}")
+        found.append(Broken("spreads", str(len(spreads))))
     if spreads and not book.density[0] - 1e-9 <= pictures / len(spreads) <= book.density[1] + 1e-9:
-        found.append(f"density: {pictures / len(spreads):.3f}")
+        found.append(Broken("density", f"{pictures / len(spreads):.3f}"))
     found += _broken_frames(book, spreads) + _broken_order(book, spreads)
     return found
 
 
-def _broken_spread(book: Book, spread: Spread) -> list[str]:
+def _broken_spread(book: Book, spread: Spread) -> list[Broken]:
     problem = kind_problem(book, book.kinds[spread.kind], np.array(spread.rows))
-    rules = [str(rule) for rule in broken(problem, range(len(spread.rows)), spread.roles, spread.look)]
+    rules = broken(problem, range(len(spread.rows)), spread.roles, spread.look)
     if spread.last > spread.first + 1 or book.chapter[spread.first] != book.chapter[spread.last] or spread.first < 0:
-        rules.append(f"passages {spread.first} to {spread.last}")
+        rules.append(Broken("passages", f"{spread.first} to {spread.last}"))
     if abs(spread_of(book, spread.kind, spread.rows, spread.roles, spread.look).score - spread.score) > 1e-6:
-        rules.append("score")
+        rules.append(Broken("score", f"{spread.score} is not what its pictures are worth"))
     return rules
 
 
-def _broken_frames(book: Book, spreads: Sequence[Spread]) -> list[str]:
+def _broken_frames(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
     rows = np.array([row for spread in spreads for row in spread.rows], dtype=np.int64)
     frames = book.problem.frame[rows]
-    found = [f"frame {frame} twice" for frame in np.unique(frames) if (frames == frame).sum() > 1]
+    found = [Broken("frame", f"{frame} is in twice") for frame in np.unique(frames) if (frames == frame).sum() > 1]
     for number, cap in enumerate(book.group_cap):
         labels = book.group[number, rows]
         counts = np.bincount(labels[labels >= 0], minlength=1)
         if counts.max() > cap:
-            found.append(f"group {number}: {counts.max()} of {cap}")
+            found.append(Broken(f"group_cap[{number}]", str(counts.max()), f"at most {cap}"))
     there = set(frames.tolist())
-    found += [f"twins {a} and {b}" for a, b in book.problem.conflict.tolist() if a in there and b in there]
-    found += [f"frame {frame} is missing" for frame in book.problem.include.tolist() if frame not in there]
-    return found + [f"frame {frame} is in" for frame in book.problem.exclude.tolist() if frame in there]
+    found += [
+        Broken("conflict", f"frames {a} and {b}")
+        for a, b in book.problem.conflict.tolist()
+        if a in there and b in there
+    ]
+    found += [
+        Broken("include", f"frame {frame} is missing") for frame in book.problem.include.tolist() if frame not in there
+    ]
+    return found + [
+        Broken("exclude", f"frame {frame} is in") for frame in book.problem.exclude.tolist() if frame in there
+    ]
 
 
-def _broken_order(book: Book, spreads: Sequence[Spread]) -> list[str]:
+def _broken_order(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
     found = []
     told = {int(book.chapter[spread.first]) for spread in spreads}
-    found += [f"chapter {chapter} is not told" for chapter in range(book.chapters) if chapter not in told]
+    found += [Broken("chapter", f"{chapter} is not told") for chapter in range(book.chapters) if chapter not in told]
     for number, (a, b) in enumerate(pairwise(spreads)):
         if a.last > b.first or a.order > b.order:
-            found.append(f"order: spread {number + 1} before {number}")
+            found.append(Broken("order", f"spread {number + 1} before {number}"))
     for number, (a, b, c) in enumerate(zip(spreads, spreads[1:], spreads[2:], strict=False)):
         if a.kind == b.kind == c.kind:
-            found.append(f"kind of spread {number} thrice running")
+            found.append(Broken("kind", f"that of spread {number} thrice running"))
     if spreads and not book.may_open(spreads[0]):
-        found.append("opening")
+        found.append(Broken("opening", "the first spread may not open"))
     if spreads and not book.may_close(spreads[-1]):
-        found.append("closing")
+        found.append(Broken("closing", "the last spread may not close"))
     return found

@@ -24,7 +24,8 @@ def _place(task: Task) -> Iterator[Block]:
     if len(task.sizes) > MOST:
         raise BadBrief(
             f'layout.kind = "cluster" arranges at most {MOST} prints, and the set has {len(task.sizes)}; '
-            'take fewer, or layout.kind = "grid"'
+            'take fewer, or layout.kind = "grid"',
+            ("layout", "kind"),
         )
     if not task.sizes:
         yield on_a_wall(task, [], (), "in a cluster")
@@ -32,8 +33,16 @@ def _place(task: Task) -> Iterator[Block]:
     found = slicings(tuple(sorted(_rounded(size) for size in task.sizes)), task.gap)
     room = (task.wall.width_cm, task.wall.height_cm) if task.wall else None
     for rank in found.ranked(room):
-        frames = _dealt(found.frames(rank), task.sizes)
-        yield on_a_wall(task, frames, (), "in a cluster", _note(found, rank))._replace(cost=found.cost(rank))
+        placed, note = found.frames(rank), _note(found, rank)
+        for way in (placed, _mirrored(placed)):
+            frames = _dealt(way, task.sizes)
+            yield on_a_wall(task, frames, (), "in a cluster", note)._replace(cost=found.cost(rank))
+
+
+def _mirrored(placed: list[tuple[Size, tuple[float, float]]]) -> list[tuple[Size, tuple[float, float]]]:
+    """Return the mirror image: as good by itself, and it may have to move less beside what must stay clear."""
+    width = max(x + size[0] for size, (x, _) in placed)
+    return [(size, (width - x - size[0], y)) for size, (x, y) in placed]
 
 
 def _rounded(size: Size) -> Size:

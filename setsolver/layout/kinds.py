@@ -30,5 +30,5 @@ def kind_named(name: str) -> Kind:
         Where there is no such kind.
     """
     if name not in kinds():
-        raise BadBrief(f'layout.kind = "{name}"; allowed: {", ".join(kinds())}')
+        raise BadBrief(f'layout.kind = "{name}"; allowed: {", ".join(kinds())}', ("layout", "kind"))
     return kinds()[name]

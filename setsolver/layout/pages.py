@@ -14,7 +14,7 @@ from setsolver.domain.cut import Cut
 from setsolver.domain.geometry import parse_aspect
 from setsolver.domain.plan import Placed
 from setsolver.domain.spread_kind import PlaceWish, SpreadKind
-from setsolver.errors import BadBrief
+from setsolver.errors import BadBrief, NoRoom
 
 __all__ = ["OnPage", "Part", "mirrored", "on_pages"]
 
@@ -90,7 +90,7 @@ def _on_page(kind: SpreadKind, place: PlaceWish, box: tuple[float, ...], wish: A
     if place.aspect:
         at = _shaped(at, parse_aspect(place.aspect), place.align)
     if min(at.width_cm, at.height_cm) < 1:
-        raise BadBrief(
+        raise NoRoom(
             f"spread kind {kind.name}: {place.name} would be {at.width_cm:.1f} by {at.height_cm:.1f} cm on a page of "
             f"{wish.page_cm[0]:g} by {wish.page_cm[1]:g} cm; make page_cm larger, or leave the kind out of kinds"
         )

@@ -14,7 +14,10 @@ __all__ = ["KIND"]
 
 def _place(task: Task) -> Iterator[Block]:
     if task.wall is not None:
-        raise BadBrief('layout.kind = "pair" stands on two facing pages, not on a wall; take [wall] out of the brief')
+        raise BadBrief(
+            'layout.kind = "pair" stands on two facing pages, not on a wall; take [wall] out of the brief',
+            ("layout", "kind"),
+        )
     frames, pages, sheet = facing_pages(task.sizes, task.gap)
     rows = tuple(len(list(on)) for _, on in groupby(frames, key=lambda p: p.x_cm < sheet.width_cm))
     prints = f"{len(frames)} print" + ("" if len(frames) == 1 else "s")

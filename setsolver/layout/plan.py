@@ -19,7 +19,6 @@ _TRIED = 1000
 """Most blocks of one kind that are tried on a wall before it counts as too full."""
 _HALVINGS, _HALVINGS_OF_A_SEARCH = 12, 6
 """How often the largest prints that fit are narrowed down; less often where every size is a search of its own."""
-_SAME = 1e-6
 
 
 def plan_for(brief: Brief, sizes: Sequence[Size]) -> Plan:
@@ -53,9 +52,15 @@ def _hung(kind: Kind, task: Task, wall: Wall) -> tuple[Block, Settled] | None:
         if best is not None and block.cost > best[0].cost:
             break
         place = settle(block, wall)
-        if place is not None and (best is None or place.effort < best[1].effort - _SAME):
+        if place is not None and (best is None or _moved(block, place, wall) < _moved(*best, wall)):
             best = block, place
     return best
+
+
+def _moved(block: Block, place: Settled, wall: Wall) -> tuple[float, float]:
+    """Return how far a block had to move, and how far aside."""
+    aside = abs(place.left_cm + span(block.frames)[0] / 2 - wall.width_cm / 2)
+    return round(place.effort, 6), round(aside, 6)
 
 
 def _plan(kind: Kind, task: Task, block: Block, border: float, place: Settled | None) -> Plan:

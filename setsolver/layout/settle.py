@@ -14,6 +14,8 @@ from setsolver.layout.kind import Block, span
 __all__ = ["Settled", "settle"]
 
 _EPS = 1e-9
+_SAME = 1e-6
+"""Square centimetres up to which moves cost the same."""
 _UPRIGHT = 2.0
 """A centimetre off the centre line counts as much as two off the middle of the wall (our choice)."""
 
@@ -71,7 +73,10 @@ def _rooms(frames: Sequence[Placed], wall: Wall, left: float, top: float) -> lis
 
 
 def _nearest(rooms: Sequence[Room], limits: Room) -> Point | None:
-    """Return the cheapest allowed move: right and down in centimetres."""
+    """Return the cheapest allowed move, right and down in centimetres.
+
+    Of moves that cost the same the one least to the side, so that a mirrored wall gives a mirrored place.
+    """
     if limits[0] > limits[1] + _EPS or limits[2] > limits[3] + _EPS:
         return None
     across = _stops([edge for room in rooms for edge in room[:2]], *limits[:2])
@@ -89,8 +94,8 @@ def _nearest(rooms: Sequence[Room], limits: Room) -> Point | None:
     if not free.any():
         return None
     cost = np.where(free, _effort(across[:, None], down[None, :]), inf)
-    i, k = np.unravel_index(int(cost.argmin()), cost.shape)
-    return float(across[i]), float(down[k])
+    equal = [(float(across[i]), float(down[k])) for i, k in np.argwhere(cost <= cost.min() + _SAME)]
+    return min(equal, key=lambda move: (round(abs(move[0]), 6), round(abs(move[1]), 6), move))
 
 
 def _effort(across: Any, down: Any) -> Any:

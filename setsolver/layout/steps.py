@@ -16,7 +16,8 @@ def _place(task: Task) -> Iterator[Block]:
     if task.wall is None or task.wall.stair is None:
         raise BadBrief(
             'layout.kind = "steps" follows a stair, and the brief names none; '
-            "give its rise and run in [wall], such as stair = { rise = 17.5, run = 28 }"
+            "give its rise and run in [wall], such as stair = { rise = 17.5, run = 28 }",
+            ("layout", "kind"),
         )
     stair = task.wall.stair
     frames = _climbing(task, stair.slope)

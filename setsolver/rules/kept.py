@@ -10,6 +10,8 @@ __all__ = ["Kept"]
 
 MUCH = 0.9
 """Share of the frame from which a crop is called the whole of it, but for a little."""
+WHOLE = 0.995
+"""And from which it would be said as 100 %."""
 
 
 class Kept(GainTerm):
@@ -26,4 +28,6 @@ class Kept(GainTerm):
     def says(self, member: Member) -> str:
         """Return the share."""
         share = float(member.marks.area)
+        if share >= WHOLE:
+            return "keeps the whole frame"
         return f"keeps {100 * share:.0f} % of the frame" + (", nearly as shot" if share >= MUCH else "")

@@ -64,7 +64,7 @@ class Quality(GainTerm):
 def _sharpness(sharpness: float) -> str:
     if sharpness >= SHARP:
         return "sharp where it matters"
-    return "soft" if sharpness < SOFT else "fairly sharp"
+    return "soft" if sharpness < SOFT else "a little soft"
 
 
 def _clipping(low: float, high: float) -> list[str]:

@@ -15,9 +15,7 @@ from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count, in_a_row
 
-__all__ = ["LEAST_ODDS", "NOBODY", "Roles", "matches"]
-
-NOBODY = "no frame can"
+__all__ = ["LEAST_ODDS", "Roles", "matches"]
 
 LEAST_ODDS = 0.05
 """A rendition plays wide, medium or close only where its shot scale is that with at least this probability.
@@ -57,10 +55,11 @@ class Roles(Term):
 
     def _say(self, draft: Draft, index: int, slot: Slot, able: np.ndarray) -> None:
         frames = len(np.unique(draft.table.frame[able]))
-        nobody = "" if frames else _nobody(slot) + _nearest(draft, index, slot)
-        why = f"{count(frames, 'frame')} can" if frames else nobody
+        nearest = "" if frames else _nearest(draft, index, slot)
         draft.words[f"least[{index}]"] = f"at least {count(slot.least, f'{slot.name} frame')}"
-        draft.words[f"nobody[{index}]"] = nobody or _nobody(slot)
+        draft.words[f"nobody[{index}]"] = (_no_match(slot) or "no frame can") + nearest
+        draft.words[f"none[{index}]"] = (_no_match(slot) or f"no frame can be {slot.name}") + nearest
+        why = f"{count(frames, 'frame')} can" if frames else draft.words[f"nobody[{index}]"]
         draft.words[f"role_min[{index}]"] = f"{draft.words[f'least[{index}]']} ({why})"
         draft.words[f"role_max[{index}]"] = f"at most {count(slot.most, f'{slot.name} frame')}"
 
@@ -105,8 +104,9 @@ def _wanted(slots: tuple[Slot, ...]) -> str:
     return in_a_row(takes, "or")
 
 
-def _nobody(slot: Slot) -> str:
+def _no_match(slot: Slot) -> str:
+    """Return what no frame has that a slot's match asks for, "" where it asks for a scale."""
     if slot.match is None:
-        return NOBODY
+        return ""
     kind, _, wanted = slot.match.partition(":")
     return f'no frame carries the keyword "{wanted}"' if kind == "keyword" else f'no path fits "{wanted}"'

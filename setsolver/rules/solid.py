@@ -10,6 +10,8 @@ __all__ = ["SOLID", "Solid"]
 
 SOLID = 3.0
 """Appeal from which a frame serves in any set: "solid" in the readers' words (features/appeal.py)."""
+LEAST_SAID = 0.05
+"""Less would be said as 0.0."""
 _LEAST = 1.0
 
 
@@ -31,4 +33,6 @@ class Solid(GainTerm):
         appeal = member.rendition.frame.measures.appeal
         if appeal is None or appeal.value >= SOLID:
             return "solid enough for any set"
-        return f"weak: {SOLID - appeal.value:.1f} short of solid"
+        short = SOLID - appeal.value
+        by = f"{short:.1f}" if short >= LEAST_SAID else "just"
+        return f"{by} under the appeal of {SOLID:g} that serves in any set"

@@ -9,7 +9,7 @@ from setsolver.domain.problem import Floats
 from setsolver.domain.unweighted import Axis
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import AxisTerm
-from setsolver.rules.words import number
+from setsolver.rules.words import count
 
 __all__ = ["SLACK", "Time", "doublings_of"]
 
@@ -33,13 +33,27 @@ class Time(AxisTerm):
         if doublings is not None:
             draft.agree(self, "time", doublings[draft.table.frame], SLACK, says="time")
 
-    def level(self, axis: Axis, level: float) -> str:  # noqa: ARG002 - a level in doublings tells nobody anything
-        """Return the axis alone."""
-        return "time shot, in doublings of an hour"
+    def says(self, axis: Axis, level: float, away: np.ndarray, paths: tuple[str, ...]) -> str:
+        """Return how near each other the frames were taken, in hours: doublings tell nobody anything."""
+        beyond, far = int((np.abs(away) > axis.slack).sum()), int(np.abs(away).argmax())
+        if beyond == 0:
+            return "taken near each other"
+        lies = "frame lies" if beyond == 1 else "frames lie"
+        apart = float(_hours(level + away[far]) - _hours(level))
+        side = "later" if apart > 0 else "earlier"
+        return f"{beyond} {lies} off the set's time, the furthest is {paths[far]}, {_span(abs(apart))} {side}"
 
-    def away(self, axis: Axis, away: float) -> str:  # noqa: ARG002
-        """Return "1.2 later"."""
-        return f"{number(abs(away))} {'later' if away > 0 else 'earlier'}"
+
+def _hours(doublings: float) -> float:
+    """Return hours off the middle from doublings, the inverse of ``doublings_of``."""
+    return float(np.sign(doublings) * (2.0 ** abs(doublings) - 1.0))
+
+
+def _span(hours: float) -> str:
+    """Return a span of time as one says it: minutes below an hour and a half, days from two on."""
+    if hours < 1.5:
+        return count(max(1, round(60 * hours)), "minute")
+    return f"{hours:.1f} hours" if hours < 48 else f"{hours / 24:.1f} days"
 
 
 def doublings_of(frames: tuple[Frame, ...]) -> Floats | None:

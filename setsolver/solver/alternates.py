@@ -4,7 +4,7 @@ Questions are asked one after another; each set must differ by at least ``differ
 each kind asks for, beside that:
 
 ``differs``
-    the best of what is left: the k best sets, each best under "differs from those before".
+    the best of what is left: the k best sets, each the best that differs from all before it.
 ``lead``
     the best set without the lead frame of the best set. The lead frame is the best paid of the first role that the set
     fills.

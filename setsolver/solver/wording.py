@@ -64,7 +64,8 @@ def rule_in_words(problem: Problem, rule: Rule, names: Names) -> str:
     if key == "group_cap":
         return f"at most {problem.group_cap[at]} of one {names.group(at)}"
     if key in ("conflict", "exclude") and rule.at is None:
-        return f"{len(getattr(problem, key))} {'pairs not both in' if key == 'conflict' else 'frames out'}"
+        many, what = len(getattr(problem, key)), ("pair", "not both in") if key == "conflict" else ("frame", "out")
+        return f"{many} {what[0]}{'' if many == 1 else 's'} {what[1]}"
     if key == "conflict":
         one, other = problem.conflict[at]
         return f"not both {names.frame(one)} and {names.frame(other)}"
@@ -90,5 +91,5 @@ def way_out(problem: Problem, rule: Rule, value: float | None, names: Names) -> 
     return {
         "conflict": "let both in",
         "include": "drop this wish",
-        "exclude": "let it in" if rule.at is not None else "let one of them in",
+        "exclude": "drop this wish" if rule.at is not None else "drop one of these wishes",
     }[key]

@@ -170,7 +170,7 @@ def _swapped(album: Album, session: AlbumSession, before: tuple[Spread, ...], sw
         "opening": "the opening",
         "closing": "the closing",
     }
-    kept = dict.fromkeys(rules.get(rule.split(":")[0].split()[0], rule) for rule in broken)
+    kept = dict.fromkeys(rules.get(rule.rule, str(rule)) for rule in broken)
     if kept:
         says += f"; gives up {in_a_row(list(kept))}"
     document = told(session.event, found)

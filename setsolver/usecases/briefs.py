@@ -97,7 +97,7 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     except BadTaste as error:
         faults.append((("taste",), f"taste: {error}"))
     except BadBrief as error:
-        faults.append((_named(str(error), given), str(error)))
+        faults.append((error.where or (("wall",) if "wall" in given else ("layout", "kind")), str(error)))
     if not faults:
         return brief
     lines = key_lines(text)
@@ -134,11 +134,6 @@ def _faults(error: ValidationError, given: dict[str, Any]) -> list[tuple[tuple[s
         if name not in SCALES and not (isinstance(role, dict) and "match" in role)
     ]
     return faults + [(("roles", name), undefined_role(name)) for name in undefined]
-
-
-def _named(says: str, given: dict[str, Any]) -> tuple[str | int, ...]:
-    """Return the key of a brief that a fault of its layout speaks of."""
-    return ("layout", "kind") if says.startswith("layout.kind") or "wall" not in given else ("wall",)
 
 
 def _roles(given: dict[str, Any]) -> dict[str, Any]:

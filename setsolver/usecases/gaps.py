@@ -9,13 +9,13 @@ import numpy as np
 
 from setsolver.errors import BadBrief
 from setsolver.rules import Assembly
+from setsolver.rules.tone import Tone
 from setsolver.rules.wishes import frames_named
 from setsolver.rules.words import count, in_a_row
 from setsolver.solver.feasible import possible
 from setsolver.solver.ruleset import Ruleset
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.modest import Asked, modest_assembly
-from setsolver.usecases.outcome import look_of
 from setsolver.usecases.solve import solve
 from setsolver.usecases.thin import thin_roles, worth_of
 from setsolver.usecases.wishes import Wished, with_wishes
@@ -105,7 +105,8 @@ def _missing(assembly: Assembly, asked: Asked, effort: Effort) -> tuple[list[dic
     if best is None:
         return [], False
     roles = [int(role) for row, role in zip(best.chosen, best.roles, strict=True) if row >= wished.first]
-    look = look_of(assembly, best.look)._asdict() if assembly.axes else {}
+    axes = zip(assembly.axes, best.look, strict=True)
+    look = {axis.name: value for axis, value in axes if axis.term == Tone.name}
     return [
         {
             "role": assembly.slots[role].name,

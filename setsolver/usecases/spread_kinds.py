@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from pydantic import ValidationError
 
 from setsolver.domain.spread_kind import SpreadKind
-from setsolver.errors import BadBrief, BadInput
+from setsolver.errors import BadBrief, BadInput, NoRoom
 from setsolver.layout.pages import on_pages
 from setsolver.reading import read_within
 from setsolver.rules.words import in_a_row, nearest
@@ -101,8 +101,8 @@ def kinds_for(wish: AlbumWish, beside: Path | None = None) -> Mapping[str, Sprea
     for name in wanted:
         try:
             on_pages(known[name], wish)
-        except BadBrief as error:
-            if name in named or "overlap" in str(error):
+        except NoRoom:
+            if name in named:
                 raise
             continue
         found[name] = known[name]

@@ -18,6 +18,8 @@ __all__ = ["thin_roles", "worth_of"]
 
 GOOD = 90
 """A frame still to be shot is taken to be worth this percentile of the gains of the frames that there are."""
+LEAST_SAID = 0.05
+"""Less would be said as 0.0 points."""
 
 
 def worth_of(gain: Floats) -> float:
@@ -31,9 +33,8 @@ def thin_roles(assembly: Assembly, best: Choice, effort: Effort) -> list[dict[st
     for role, name in enumerate(slot.name for slot in assembly.slots):
         able = np.unique(assembly.problem.frame[~np.isnan(assembly.problem.gain[:, role])])
         gained = _one_more(assembly, best, role, effort)
-        says = (
-            f"{count(len(able), 'frame')} can be {name}; one more good one in this look would gain {gained:.1f} points"
-        )
+        more = f"{gained:.1f} points" if gained >= LEAST_SAID else "nothing"
+        says = f"{count(len(able), 'frame')} can be {name}; one more good one in this look would gain {more}"
         rows.append({"role": name, "frames": len(able), "points": gained, "says": says})
     return sorted(rows, key=lambda row: -row["points"])
 

@@ -6,7 +6,6 @@ import re
 from typing import TYPE_CHECKING
 
 from setsolver.domain.outcome import Clashing
-from setsolver.rules.roles import NOBODY
 from setsolver.rules.words import count
 from setsolver.solver.ruleset import Rule
 from setsolver.solver.wording import Names, frames_able, rule_in_words, way_out
@@ -50,15 +49,13 @@ def _clashing(assembly: Assembly, names: Names, clash: Clash, counted: Container
 def rule_said(assembly: Assembly, key: str, names: Names) -> str:
     """Return a rule as the brief says it, or else as the solver words it."""
     says, rule = assembly.says(key), _rule(key)
-    least, nobody = (assembly.words.get(f"{word}[{rule.at}]") for word in ("least", "nobody"))
-    if least is None or nobody is None or rule.key not in ("role_min", "gain"):
+    least, nobody, none = (assembly.words.get(f"{word}[{rule.at}]") for word in ("least", "nobody", "none"))
+    if least is None or nobody is None or none is None or rule.key not in ("role_min", "gain"):
         return rule_in_words(assembly.problem, rule, names) if says == key else says
     able = frames_able(assembly.problem, rule.at or 0)  # as the clash counts: who is out, or came in by a wish
     if rule.key == "role_min":
         return f"{least} ({count(able, 'frame')} can)" if able else f"{least} ({nobody})"
-    if able or not nobody.startswith(NOBODY):
-        return rule_in_words(assembly.problem, rule, names) if able else nobody
-    return f"{NOBODY} be {names.role(rule.at or 0)}{nobody.removeprefix(NOBODY)}"
+    return rule_in_words(assembly.problem, rule, names) if able else none
 
 
 def _rule(text: str) -> Rule:

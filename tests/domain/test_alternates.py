@@ -12,7 +12,7 @@ def test_every_alternate_says_that_it_differs_from_those_before_it(kind):
 
 
 def test_another_lead_says_whose_lead_it_lacks():
-    assert "without the lead frame of set 1 (its best paid wide frame) and that" in kind_said("lead", 2, "wide")
+    assert "without the lead frame of set 1 (its best paid wide frame) that" in kind_said("lead", 2, "wide")
 
 
 def test_the_best_set_and_one_as_given_claim_nothing_more():

@@ -3,7 +3,7 @@
 from itertools import combinations, pairwise
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 import setsolver.layout as package
@@ -69,6 +69,8 @@ def test_gaps_between_neighbours_are_exact(kind, prints, gap):
 @pytest.mark.parametrize("kind", ["row", "grid", "column", "line", "story", "cluster"])
 @settings(max_examples=10, deadline=None)
 @given(prints=sizes, left=st.integers(0, 400), width=st.integers(20, 120), low=st.integers(0, 100))
+@example(prints=[(10.0, 10.0), (18.0, 10.0), (60.0, 10.0)], left=358, width=20, low=16)  # 14 aside cost as much as 7 up
+@example(prints=[(10.0, 10.0), (10.0, 10.0), (10.0, 15.0)], left=138, width=120, low=7)  # a cluster's mirror image
 def test_a_mirrored_wall_gives_a_mirrored_plan(kind, prints, left, width, low):
     # A row of mixed sizes is mirrored with its order; a column, grid and story are their own mirror images. A pillar in
     # the very middle of the wall would leave two places that are as good.

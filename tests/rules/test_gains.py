@@ -140,7 +140,7 @@ def test_a_crop_earns_the_share_of_the_frame_that_it_keeps():
     frames = [make_frame(0), make_frame(1, size=(4000, 6000))]
     assembly = assemble(make_snapshot(*frames), make_brief(size=1, weights={"kept": 10}))
     assert whole(assembly, "kept") == pytest.approx([10, 10 * 4 / 9], abs=0.01)
-    assert says(assembly, "kept") == "keeps 100 % of the frame, nearly as shot"
+    assert says(assembly, "kept") == "keeps the whole frame"
 
 
 def appealing(number, value):
@@ -153,5 +153,5 @@ def test_weak_frames_lose_what_they_are_short_of_solid():
     assembly = assemble(make_snapshot(*frames), make_brief(size=1, weights={"solid": 10}))
     assert whole(assembly, "solid") == pytest.approx([10, 10, 5, 0, 10])
     row = next(row for row, rendition in enumerate(assembly.renditions) if rendition.frame.id == 2)
-    assert says(assembly, "solid", row) == "weak: 1.0 short of solid"
+    assert says(assembly, "solid", row) == "1.0 under the appeal of 3 that serves in any set"
     assert says(assembly, "solid") == "solid enough for any set"

@@ -162,6 +162,21 @@ def test_time_infeasible_it_counts_doublings_and_forbids_nothing():
     assert lines_of(assembly, found, "time")[0].points == pytest.approx(-(4 - 2 * times.SLACK))
 
 
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [
+        ((0, 0.2, 0), "taken near each other"),
+        ((0, 0, 6), "1 frame lies off the set's time, the furthest is frame-0002.jpg, 5.8 hours later"),
+        ((0, 0.75, 1.75), "2 frames lie off the set's time, the furthest is frame-0002.jpg, 60 minutes later"),
+        ((-72, 0, 0), "1 frame lies off the set's time, the furthest is frame-0000.jpg, 3.0 days earlier"),
+    ],
+)
+def test_time_is_said_in_hours_as_a_clock_would(hours, words):
+    """By hand: two frames hold the set's time within 0.3 doublings of theirs, 2^0.3 - 1 = 0.23 hours off."""
+    _, assembly, found = best_of([taken(i, at) for i, at in enumerate(hours)], "time", size=3)
+    assert lines_of(assembly, found, "time")[0].says == words
+
+
 def test_time_is_no_matter_where_too_few_frames_have_one():
     timeless = [replace(frame, shot=replace(frame.shot, time=None)) for frame in (taken(0, 0), taken(1, 1))]
     assert times.doublings_of((*timeless, taken(2, 2))) is None

@@ -43,7 +43,12 @@ def test_appeal_is_said_as_readers_rated(value, words):
 
 @pytest.mark.parametrize(
     ("value", "words"),
-    [(3.0, "solid enough for any set"), (2.9, "weak: 0.1 short of solid"), (1.0, "weak: 2.0 short of solid")],
+    [
+        (3.0, "solid enough for any set"),
+        (2.96, "just under the appeal of 3 that serves in any set"),
+        (2.9, "0.1 under the appeal of 3 that serves in any set"),
+        (1.0, "2.0 under the appeal of 3 that serves in any set"),
+    ],
 )
 def test_what_falls_short_of_solid_says_by_how_much(value, words):
     assert Solid().says(member(with_measures(make_frame(0), appeal=Appeal(value, 0.5)))) == words
@@ -51,7 +56,13 @@ def test_what_falls_short_of_solid_says_by_how_much(value, words):
 
 
 @pytest.mark.parametrize(
-    ("area", "words"), [(0.9, "keeps 90 % of the frame, nearly as shot"), (0.89, "keeps 89 % of the frame")]
+    ("area", "words"),
+    [
+        (1.0, "keeps the whole frame"),
+        (0.994, "keeps 99 % of the frame, nearly as shot"),
+        (0.9, "keeps 90 % of the frame, nearly as shot"),
+        (0.89, "keeps 89 % of the frame"),
+    ],
 )
 def test_what_is_kept_is_said_in_hundredths(area, words):
     assert Kept().says(member(area=area)) == words
@@ -61,8 +72,8 @@ def test_what_is_kept_is_said_in_hundredths(area, words):
     ("sharpness", "motion", "grain", "low", "high", "words"),
     [
         (0.6, 0.44, 1.0, 0.0, 0.0, "sharp where it matters, detail kept in shadows and highlights"),
-        (0.59, 0.45, 1.5, 0.02, 0.0, "fairly sharp, motion blur, blocked shadows, grainy"),
-        (0.35, 0.0, 0.5, 0.0, 0.02, "fairly sharp, burnt highlights, clean"),
+        (0.59, 0.45, 1.5, 0.02, 0.0, "a little soft, motion blur, blocked shadows, grainy"),
+        (0.35, 0.0, 0.5, 0.0, 0.02, "a little soft, burnt highlights, clean"),
         (0.34, 0.0, 1.4, 0.019, 0.019, "soft, detail kept in shadows and highlights"),
     ],
 )

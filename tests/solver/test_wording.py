@@ -35,10 +35,11 @@ NAMES = Names(("wide", "close"), ("black",), ("moment",), {0: "a.jpg", 2: "c.jpg
         (Rule("tone_reach", 0), "reach of black 7.5", "reach of tone 0 7.5", 8.0012, "reach of black 7.5 -> 8.01"),
         (Rule("group_cap", 0), "at most 2 of one moment", "at most 2 of one label of group 0", 3.0, "3 of one moment"),
         (Rule("conflict", 0), "not both a.jpg and frame 1", "not both frame 0 and frame 1", 0.0, "let both in"),
-        (Rule("conflict"), "1 pairs not both in", "1 pairs not both in", 0.0, "let both in"),
+        (Rule("conflict"), "1 pair not both in", "1 pair not both in", 0.0, "let both in"),
         (Rule("include", 0), "c.jpg in", "frame 2 in", 0.0, "drop this wish"),
-        (Rule("exclude", 1), "frame 4 out", "frame 4 out", 0.0, "let it in"),
+        (Rule("exclude", 1), "frame 4 out", "frame 4 out", 0.0, "drop this wish"),
         (Rule("exclude"), "2 frames out", "2 frames out", None, ""),
+        (Rule("exclude"), "2 frames out", "2 frames out", 0.0, "drop one of these wishes"),
     ],
 )
 def test_words(rule, words, bare, value, way):

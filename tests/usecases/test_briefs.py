@@ -248,6 +248,11 @@ def test_an_unknown_layout_is_told_with_all_kinds():
     )
 
 
+def test_a_layout_that_hangs_on_no_wall_is_told_at_the_layout_though_there_is_a_wall():
+    said = complaint('name = "hall"\nsize = 2\n[wall]\nwidth = 160\nheight = 250\n[layout]\nkind = "pair"\n')
+    assert said.startswith('hall.toml: line 7: layout.kind = "pair" stands on two facing pages')
+
+
 def test_faults_of_slots_are_told_with_their_own_lines():
     text = 'name = "hall"\nsize = 2\n[[slot]]\nrole = "wide"\n\n[[slot]]\nrole = "medium"\ncuont = 1\nprint_cm = -4\n'
     told = complaint(text)

@@ -27,7 +27,9 @@ def test_missing_roles_are_counted_and_the_look_is_that_of_the_frames():
     document = gaps(make_snapshot(*(make_frame(i, "wide") for i in range(4))), make_brief(roles=ROLES))
     assert not document["possible"]
     assert lacking(document) == {"medium": 1, "close": 1}
-    assert document["missing"][0]["look"]["mid"] == pytest.approx(48, abs=4)
+    look = document["missing"][0]["look"]
+    assert look["mid"] == pytest.approx(48, abs=4)
+    assert list(look) == ["black", "mid", "white", "cast_a", "cast_b"]  # the brief asks for no vignette and no grain
 
 
 def test_shooting_what_is_missing_makes_a_set():
