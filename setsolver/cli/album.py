@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+ORDER = 90
+
 
 @click.command("album", short_help="Make a book: chapters, spreads, a PDF for the printer.")
 @click.argument("sources", metavar="FOLDER...", nargs=-1, required=True, type=click.Path(path_type=Path))

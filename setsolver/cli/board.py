@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+ORDER = 100
+
 
 @click.command("board", short_help="Choose a set with your eyes, on a local page.")
 @options.folder

@@ -13,6 +13,8 @@ from setsolver.usecases.briefs import brief_names, brief_schema, brief_text, loa
 
 __all__ = ["command"]
 
+ORDER = 120
+
 as_json_option = click.option("--json", "as_json", is_flag=True, help="Print a JSON document only.")
 
 

@@ -13,6 +13,8 @@ from setsolver.cli.said import echo_json, named, points, printable, table
 
 __all__ = ["command"]
 
+ORDER = 40
+
 
 @click.command("check", short_help="Grade a set made by hand.")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILES...")

@@ -13,6 +13,8 @@ from setsolver.rules.words import number
 
 __all__ = ["command"]
 
+ORDER = 50
+
 
 @click.command("compare", short_help="Lay sets side by side.")
 @click.argument("sets", nargs=-1, required=True, metavar="SET SET...")

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+ORDER = 80
+
 _PROOF = 1600
 """Long side, in pixels, of small prints for a message."""
 

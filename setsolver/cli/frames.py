@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+ORDER = 20
+
 _WORDS = """
 path time width height scale probability said turn black white mid contrast cast_a cast_b tilt_degrees faces sharpness
 grain quality appeal spread stars kind moment scene chapter note

@@ -14,6 +14,8 @@ from setsolver.rules.words import number
 
 __all__ = ["command"]
 
+ORDER = 70
+
 
 @click.command("gaps", short_help="Say what to shoot before leaving.")
 @options.folder

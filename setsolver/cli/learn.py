@@ -13,6 +13,8 @@ from setsolver.errors import BadInput
 
 __all__ = ["command"]
 
+ORDER = 110
+
 FEW = 20
 MOST_NAMED = 5
 

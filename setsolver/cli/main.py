@@ -5,33 +5,20 @@ from __future__ import annotations
 import signal
 import sys
 from contextlib import suppress
+from functools import cache
 from importlib import import_module
+from math import inf
+from pkgutil import iter_modules
 
 import click
 
+import setsolver.cli as package
 from setsolver import __version__
 from setsolver.cli.streams import give_up, inert_streams
 from setsolver.errors import BadInput, SetsolverError
 from setsolver.interrupts import remembered
 
-__all__ = ["VERBS", "cli", "main"]
-
-VERBS = (
-    "scan",
-    "frames",
-    "suggest",
-    "check",
-    "compare",
-    "why",
-    "gaps",
-    "finish",
-    "album",
-    "board",
-    "learn",
-    "brief",
-    "solve",
-)
-"""Every verb, in the order in which a person meets them; each is ``setsolver.cli.<verb>:command``."""
+__all__ = ["cli", "main", "verbs"]
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C: 128 plus SIGINT, as shells report it (POSIX, exit status of a signalled command)."""
@@ -43,15 +30,30 @@ class Verbs(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the verbs in the order of use."""
         del ctx
-        return list(VERBS)
+        return list(verbs())
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import and return one verb, or None for an unknown one."""
         del ctx
-        if cmd_name not in VERBS:
+        if cmd_name not in _files():
             return None
-        command: click.Command = import_module(f"setsolver.cli.{cmd_name}").command
+        command: click.Command | None = getattr(import_module(f"{package.__name__}.{cmd_name}"), "command", None)
         return command
+
+
+def _files() -> list[str]:
+    return [found.name for found in iter_modules(package.__path__)]
+
+
+@cache
+def verbs() -> tuple[str, ...]:
+    """Return every verb, in the order in which a person meets them: each file of this folder that exports ``command``.
+
+    ``ORDER`` of a file says where it stands; one without comes last.
+    """
+    modules = {name: import_module(f"{package.__name__}.{name}") for name in _files()}
+    found = [name for name, module in modules.items() if hasattr(module, "command")]
+    return tuple(sorted(found, key=lambda name: (getattr(modules[name], "ORDER", inf), name)))
 
 
 @click.group(cls=Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
-from types import FrameType
+from typing import TYPE_CHECKING
 
 import click
 
-from setsolver.api import Catalog
 from setsolver.cli.progress import scanning, waiting, working
 from setsolver.cli.said import printable
 from setsolver.errors import NoFrames
-from setsolver.usecases.effort import Effort
-from setsolver.usecases.warming import Warming
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+    from types import FrameType
+
+    from setsolver.api import Catalog
+    from setsolver.usecases.effort import Effort
+    from setsolver.usecases.warming import Warming
 
 __all__ = ["measured", "solving"]
 
@@ -31,6 +35,9 @@ def measured(folder: Path, workers: int | None = None) -> Catalog:
     NoFrames
         Where it holds nothing that could be measured, with the first reason.
     """
+    from setsolver.api import Catalog
+    from setsolver.usecases.warming import Warming
+
     catalog = Catalog.open(folder)
     warming = Warming()
     with scanning() as progress:
@@ -54,6 +61,9 @@ def _prepare(warming: Warming) -> None:
 @contextmanager
 def solving(time_limit: float | None, seed: int, workers: int | None) -> Iterator[Effort]:
     """Yield an effort that shows score and bound; the first Ctrl-C ends its search with the best set so far."""
+    from setsolver.usecases.effort import Effort
+    from setsolver.usecases.warming import Warming
+
     _prepare(Warming())
     asked = False
 

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+ORDER = 10
+
 _UNREAD = "not a photograph format that is read here; save what should be a frame as JPEG, PNG, TIFF, WebP or HEIC"
 
 

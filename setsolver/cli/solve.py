@@ -12,6 +12,8 @@ from setsolver.domain.alternates import ALTERNATES
 
 __all__ = ["command"]
 
+ORDER = 130
+
 
 @click.command("solve", short_help="Solve a bare problem file.")
 @click.argument("problem_file", metavar="PROBLEM.npz", type=click.Path(path_type=Path))

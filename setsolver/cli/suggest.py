@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 __all__ = ["command"]
 
+ORDER = 30
+
 
 @click.command("suggest", short_help="Find the best set for a brief, and prove it.")
 @options.folder

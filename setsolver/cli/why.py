@@ -12,6 +12,8 @@ from setsolver.cli.said import echo_json, named, points, printable, table
 
 __all__ = ["command"]
 
+ORDER = 60
+
 
 @click.command("why", short_help="Say why a frame is in a set, or what it would cost.")
 @click.argument("set_name", metavar="SET")

@@ -5,12 +5,16 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 from collections.abc import Callable
 from functools import partial
+from importlib import import_module
 from pathlib import Path
-from typing import Any
+from pkgutil import walk_packages
+from typing import Any, get_args
 
+import setsolver.usecases as package
 from setsolver.domain.album import Album
 from setsolver.domain.answers import ANSWERS
 from setsolver.domain.choice import ChoiceRecord
@@ -69,8 +73,27 @@ def schema_of(model: type[Document]) -> dict[str, Any]:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **model.model_json_schema(mode="validation")}
 
 
+def _beside_use_cases() -> dict[str, type[Document]]:
+    """Return the shapes of answers that stand in use cases: classes with a ``format``, by the last word of it."""
+    found = {}
+    for module in walk_packages(package.__path__, f"{package.__name__}."):
+        for _, shape in inspect.getmembers(import_module(module.name), _is_answer):
+            if shape.__module__ == module.name:
+                found[_last_word(shape)] = shape
+    return found
+
+
+def _is_answer(one: Any) -> bool:
+    return inspect.isclass(one) and issubclass(one, Document) and "format" in one.model_fields
+
+
+def _last_word(shape: type[Document]) -> str:
+    (said,) = get_args(shape.model_fields["format"].annotation)
+    return str(said).rpartition("/")[2]
+
+
 SCHEMAS: dict[str, Callable[[], dict[str, Any]]] = {
-    **{f"{name}.schema.json": partial(schema_of, model) for name, model in ANSWERS.items()},
+    **{f"{name}.schema.json": partial(schema_of, model) for name, model in (ANSWERS | _beside_use_cases()).items()},
     "album.schema.json": album_schema,
     "brief.schema.json": brief_schema,
     "choice.schema.json": choice_schema,

@@ -10,13 +10,13 @@ from click.testing import CliRunner
 
 from setsolver import __version__
 from setsolver.cli import main as module
-from setsolver.cli.main import VERBS, cli, main
+from setsolver.cli.main import cli, main, verbs
 from setsolver.errors import BadInput, TooFewFrames
 
 VERB_WITHOUT_OPTIONS = "no-such-verb"
 
 
-@pytest.mark.parametrize("verb", VERBS)
+@pytest.mark.parametrize("verb", verbs())
 def test_every_verb_helps_with_an_example(verb):
     result = CliRunner().invoke(cli, [verb, "--help"])
     assert result.exit_code == 0
@@ -25,8 +25,25 @@ def test_every_verb_helps_with_an_example(verb):
 
 def test_the_group_lists_every_verb_and_the_exit_codes():
     result = CliRunner().invoke(cli, ["--help"])
-    assert all(verb in result.output for verb in VERBS)
+    assert all(verb in result.output for verb in verbs())
     assert "Exit codes" in result.output
+
+
+def test_a_file_that_exports_a_command_is_a_verb_and_another_is_none(monkeypatch, tmp_path):
+    (tmp_path / "count_bowls.py").write_text(
+        "import click\n@click.command('count_bowls', short_help='Count bowls.')\ndef command():\n    print(9)\n"
+    )
+    (tmp_path / "clay.py").write_text("WORDS = 'helps a verb'\n")
+    monkeypatch.setattr(module.package, "__path__", [*module.package.__path__, str(tmp_path)])
+    monkeypatch.delitem(sys.modules, "setsolver.cli.count_bowls", raising=False)
+    module.verbs.cache_clear()
+    try:
+        assert verbs()[-1] == "count_bowls"
+        assert "Count bowls." in CliRunner().invoke(cli, ["--help"]).output
+        assert CliRunner().invoke(cli, ["count_bowls"]).output == "9\n"
+        assert "No such command 'clay'" in CliRunner().invoke(cli, ["clay"]).output
+    finally:
+        module.verbs.cache_clear()
 
 
 @pytest.mark.parametrize("words", [["--help"], ["scan", "--help"]])
@@ -93,5 +110,5 @@ def test_bad_use_exits_with_two(arguments):
 
 def test_the_list_of_verbs_cuts_no_sentence():
     shown = CliRunner().invoke(cli, ["--help"], terminal_width=80).output.partition("Commands:")[2]
-    assert len(shown.strip().splitlines()) == len(VERBS)
+    assert len(shown.strip().splitlines()) == len(verbs())
     assert "..." not in shown

@@ -8,7 +8,7 @@ import click
 import pytest
 from markdown_it import MarkdownIt
 
-from setsolver.cli.main import VERBS, cli
+from setsolver.cli.main import cli, verbs
 from setsolver.domain.brief import Brief
 from setsolver.usecases.briefs import brief_text
 
@@ -23,7 +23,7 @@ def between(mark):
     return found[1]
 
 
-@pytest.mark.parametrize("verb", VERBS)
+@pytest.mark.parametrize("verb", verbs())
 def test_every_verb_stands_in_the_table(verb):
     assert f"| `setsolver {verb}" in README
 
@@ -44,7 +44,7 @@ def test_the_brief_in_the_readme_is_the_one_that_comes_with_it():
 
 def test_options_named_in_the_documents_exist():
     context = click.Context(cli)
-    commands = [cli.get_command(context, verb) for verb in VERBS]
+    commands = [cli.get_command(context, verb) for verb in verbs()]
     groups = [command for command in commands if isinstance(command, click.Group)]
     commands += [sub for group in groups for sub in group.commands.values()]
     known = {option for command in commands for parameter in command.params for option in parameter.opts}

@@ -1,6 +1,7 @@
 """Schemas in the package are those of the models, and documents hold to them."""
 
 import json
+import sys
 from dataclasses import replace
 
 import jsonschema
@@ -8,8 +9,10 @@ import pytest
 from click.testing import CliRunner
 
 from setsolver.cli.main import cli
+from setsolver.domain.answers import ANSWERS
 from setsolver.domain.measures import Appeal, Kind, Upright
 from setsolver.taste.learning import Learned, Move
+from setsolver.usecases import schemas
 from setsolver.usecases.bare import answer
 from setsolver.usecases.check import check
 from setsolver.usecases.compare import compare
@@ -36,6 +39,24 @@ def test_the_schema_in_the_package_is_that_of_the_model(name):
 def test_writing_gives_the_files_of_the_package(tmp_path):
     write_schemas(tmp_path)
     assert {path.name for path in tmp_path.iterdir()} == set(SCHEMAS)
+
+
+def test_the_shape_of_an_answer_that_stands_in_a_use_case_gets_a_schema(monkeypatch, tmp_path):
+    (tmp_path / "bowls.py").write_text(
+        "from typing import Literal\nfrom setsolver.domain.document import Document\n"
+        "class Bowl(Document):\n    glaze: str\n"
+        "class Bowls(Document):\n    format: Literal['setsolver/bowls']\n    bowls: tuple[Bowl, ...]\n"
+    )
+    before = schemas._beside_use_cases()
+    monkeypatch.setattr(schemas.package, "__path__", [*schemas.package.__path__, str(tmp_path)])
+    monkeypatch.delitem(sys.modules, "setsolver.usecases.bowls", raising=False)
+    found = schemas._beside_use_cases()
+    assert set(found) - set(before) == {"bowls"}
+    assert "glaze" in json.dumps(schemas.schema_of(found["bowls"]))
+
+
+def test_no_two_documents_share_a_name():
+    assert not set(ANSWERS) & set(schemas._beside_use_cases())
 
 
 @pytest.mark.parametrize("catalog", [make_shoot(9), make_snapshot(*(make_frame(i, "wide") for i in range(4)))])
