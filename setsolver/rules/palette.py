@@ -5,14 +5,22 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.domain.measures import Palette
+from setsolver.domain.unweighted import Axis
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import AxisTerm
+from setsolver.rules.words import number, signed
 
 __all__ = ["SLACK", "PaletteKinship"]
 
 SLACK = 2.0
 """a*b* units by which a frame's palette may lie off the set's on each axis for nothing."""
-IN_WORDS = {"a": "green-red of the colours", "b": "blue-yellow of the colours", "chroma": "chroma of the colours"}
+IN_WORDS = {"a": "green-red of the colours", "b": "blue-yellow of the colours", "chroma": "strength of the colours"}
+_TOWARDS = {"palette a": ("red", "green"), "palette b": ("yellow", "blue")}
+_SIDES = {
+    "palette a": ("redder", "greener"),
+    "palette b": ("yellower", "bluer"),
+    "palette chroma": ("stronger", "paler"),
+}
 
 
 class PaletteKinship(AxisTerm):
@@ -33,3 +41,14 @@ class PaletteKinship(AxisTerm):
         palettes = [frame.measures.palette or middle for frame in draft.frames]
         for axis, words in IN_WORDS.items():
             draft.agree(self, f"palette {axis}", draft.by_frame(getattr(p, axis) for p in palettes), SLACK, says=words)
+
+    def level(self, axis: Axis, level: float) -> str:
+        """Return "green-red of the colours +6 (towards red)", or "strength of the colours 15"."""
+        if axis.name not in _TOWARDS:
+            return f"{axis.says} {number(level, 0)}"
+        told = signed(level, 0)
+        return f"{axis.says} {told} ({f'towards {_TOWARDS[axis.name][level < 0]}' if told != '0' else 'neutral'})"
+
+    def away(self, axis: Axis, away: float) -> str:
+        """Return "2.7 greener"."""
+        return f"{number(abs(away))} {_SIDES[axis.name][away < 0]}"

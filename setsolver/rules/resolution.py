@@ -20,7 +20,7 @@ class Resolution(Term):
     key = "min_ppi"
     rank = 11
     waived = True
-    loosening = "smaller prints (print_cm), or fewer pixels per inch (min_ppi)"
+    loosening = "smaller prints, or fewer pixels per inch: print_cm, min_ppi"
 
     def apply(self, draft: Draft) -> None:
         """Keep the rows out of the slots that need more."""

@@ -129,6 +129,13 @@ def test_palette_infeasible_it_costs_each_axis_and_forbids_nothing():
     _, assembly, found = best_of(frames, "palette", points=1.0)
     total = sum(line.points for line in lines_of(assembly, found, "palette"))
     assert total == pytest.approx(-(20 - 2 * palette.SLACK))
+    says = [line.says for line in lines_of(assembly, found, "palette")]
+    away = "2 frames lie more than 2 from it, the furthest is frame-0000.jpg, 10.0 greener"
+    assert says == [
+        f"green-red of the colours +10 (towards red): {away}",
+        "blue-yellow of the colours 0 (neutral): all frames within 2 of it",
+        "strength of the colours 10: all frames within 2 of it",
+    ]
 
 
 def test_palette_is_no_matter_in_mono_nor_where_none_is_known():
