@@ -19,14 +19,11 @@ from __future__ import annotations
 
 import argparse
 import os
-import shutil
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
-from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TypeVar
 
@@ -35,22 +32,16 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from setsolver.api import Catalog
-from setsolver.catalog.listing import Listed, listing
-from setsolver.catalog.records import Known, Measured
-from setsolver.domain.frame import Frame
-from setsolver.domain.measures import CLIP_SIZE, Appeal, Clip
 from setsolver.domain.outcome import Outcome
 from setsolver.domain.snapshot import Snapshot
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.effort import Effort
-from setsolver.usecases.index import open_index
 from setsolver.usecases.session import Session
-from setsolver.usecases.tasks import VERSION
 from tests.rules.builders import make_random_snapshot
+from tests.usecases.made_up import fill
 
 T = TypeVar("T")
-PHOTOGRAPH = Path(__file__).parents[1] / "demo_catalog/1-morning/0001.jpg"
 WEIGHTS = ("quality", "role", "variety", "tone")
 
 
@@ -109,27 +100,8 @@ def correct_each(session: Session, clock: Clock, turns: int, rng: np.random.Gene
 @contextmanager
 def kept(snapshot: Snapshot) -> Iterator[Path]:
     """Write made-up frames into the index of a folder of links to one photograph, with looks drawn at random."""
-    rng = np.random.default_rng(0)
     with tempfile.TemporaryDirectory() as home:
-        folder, first = Path(home), Path(home) / snapshot.frames[0].path
-        shutil.copyfile(PHOTOGRAPH, first)
-        for frame in snapshot.frames[1:]:
-            os.link(first, folder / frame.path)
-        listed = {one.path: one for one in listing(folder).frames}
-        with open_index(folder) as store:
-            rows = [measured(frame, listed[frame.path], rng) for frame in snapshot.frames]
-            store.write(rows, [])
-        yield folder
-
-
-def measured(frame: Frame, listed: Listed, rng: np.random.Generator) -> Measured:
-    """Return the row of a made-up frame; its look for appeal and content is drawn at random."""
-    looks = (rng.normal(size=size).astype(np.float16) for size in (CLIP_SIZE[0], CLIP_SIZE[1], CLIP_SIZE[1]))
-    measures = replace(frame.measures, clip=Clip(*looks), appeal=Appeal(float(rng.uniform(1, 5)), 0.5))
-    rating = frame.shot.rating if frame.id % 50 == 0 else None
-    shot = replace(frame.shot, rating=rating, time=datetime(2026, 5, 2) + timedelta(minutes=3 * frame.id))  # noqa: DTZ001 - local
-    known = Known(listed.size, listed.mtime_ns, listed.stamp, VERSION, digest=b"made up %d" % frame.id)
-    return Measured(frame.path, known, frame.width, frame.height, shot, "", measures)
+        yield fill(Path(home), snapshot)
 
 
 def changed(session: Session, clock: Clock, kind: str, change: Callable[[], None]) -> None:

@@ -89,7 +89,7 @@ class Catalog:
 
     def frames(self) -> tuple[Frame, ...]:
         """Return all measured frames in order of path."""
-        return self.snapshot().frames
+        return tuple(self.snapshot().frames)
 
     def correct(self, path: str, **said: str | None) -> None:
         """Say of a frame what counts against what was measured; None takes it back.

@@ -123,6 +123,10 @@ class Store:
         rows = self._db.execute(query)
         return {path: Known(*rest) for path, *rest in rows}
 
+    def paths(self) -> frozenset[str]:
+        """Return the paths of all measured files."""
+        return frozenset(path for (path,) in self._db.execute("SELECT path FROM frame"))
+
     def known_refused(self) -> dict[str, RefusedRow]:
         """Return what is known of every refused file, by path."""
         rows = self._db.execute("SELECT path, bytes, mtime_ns, stamp, version, why, again FROM refused")

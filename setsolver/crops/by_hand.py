@@ -27,7 +27,7 @@ __all__ = ["crop_by_hand", "framed_by_hand"]
 
 
 def framed_by_hand(
-    table: CropTable, frames: tuple[Frame, ...], cuts: Sequence[Cut], wishes: Mapping[int, CropWish]
+    table: CropTable, frames: Sequence[Frame], cuts: Sequence[Cut], wishes: Mapping[int, CropWish]
 ) -> CropTable:
     """Return the table with the crops of some frames, by row, as their wishes say; those of others as they are.
 

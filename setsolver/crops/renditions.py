@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,25 +14,21 @@ from setsolver.crops.framing import Framing, Scenery, scenery_of
 from setsolver.crops.odds import odds_of_crops
 from setsolver.crops.placing import place_crops
 from setsolver.crops.straightening import level_angles, remaining_tilt
-from setsolver.crops.tones import tones_of_crops
 from setsolver.domain.cut import Cut
 from setsolver.domain.frame import Frame
-from setsolver.domain.geometry import Box
-from setsolver.domain.measures import ScaleOdds, ToneTiles
 from setsolver.domain.problem import Floats, Ints
-from setsolver.domain.rendition import GRAIN_SIDE, Look, Rendition
 
 __all__ = [
+    "DETAIL_SURE",
     "FACE_SHARE",
     "LINEAR",
     "SUBJECT_SURE",
     "TIGHT_SURE",
     "CropTable",
-    "cut_crops",
+    "cut_all",
     "join_tables",
     "keeps_after",
     "keeps_subject",
-    "to_renditions",
 ]
 
 LINEAR = (1.0, 0.7, 0.5)
@@ -89,72 +85,16 @@ class CropTable:
         return CropTable(**columns, marks=Framing(*(mark[rows] for mark in self.marks)))
 
 
-def cut_crops(frames: tuple[Frame, ...], cuts: Iterable[Cut | float]) -> CropTable:
+def cut_all(frames: Sequence[Frame], cuts: Sequence[Cut]) -> CropTable:
     """Return every crop tried, kept or not: for each cut the largest of each frame first, then the tighter ones.
 
     A frame whose levelled crop would lose the subject is tried as it stands, too: a slight tilt is the lesser fault.
+    Each frame is cut by itself.
 
     Parameters
     ----------
-    cuts : each once, at least one; a number is the aspect, width over height, of a crop that is seen whole.
+    cuts : each once, at least one.
     """
-    return _warmly(frames, tuple(cut if isinstance(cut, Cut) else Cut(cut) for cut in cuts))
-
-
-_MOST_ANEW = 0.25
-"""Share of frames that differ from those cut last up to which only they are cut again."""
-_last: list[tuple[tuple[Frame, ...], tuple[Cut, ...], CropTable]] = []
-
-
-def _warmly(frames: tuple[Frame, ...], cuts: tuple[Cut, ...]) -> CropTable:
-    """Cut what differs from the frames cut last: half a second at 5,000. Tables are never changed, only taken from."""
-    for known, same_cuts, table in _last[:]:
-        if same_cuts != cuts or len(known) != len(frames):
-            continue
-        if known is frames:
-            return table
-        other = np.flatnonzero([not _cut_alike(*pair) for pair in zip(frames, known, strict=True)])
-        if len(other) <= _MOST_ANEW * len(frames):
-            _last[:] = [(frames, cuts, _recut(table, frames, other, cuts))]
-            return _last[0][2]
-    found = _cut_all(frames, cuts)
-    _last[:] = [(frames, cuts, found)]
-    return found
-
-
-def _cut_alike(one: Frame, other: Frame) -> bool:
-    """Tell whether two frames are cut alike, because all that crops are made of is the very same."""
-    m, n = one.measures, other.measures
-    return one is other or (
-        m.subject is n.subject
-        and m.tilt is n.tilt
-        and m.faces is n.faces
-        and m.figures is n.figures
-        and m.inner_odds == n.inner_odds
-        and one.odds == other.odds
-        and (one.width, one.height) == (other.width, other.height)
-    )
-
-
-def _recut(table: CropTable, frames: tuple[Frame, ...], changed: Ints, cuts: tuple[Cut, ...]) -> CropTable:
-    """Return the table with the rows of some frames cut anew."""
-    if len(changed) == 0:
-        return table
-    few = _cut_all(tuple(frames[at] for at in changed), cuts)
-    rows = (np.arange(0, len(table.frame), len(frames))[:, None] + changed).ravel()
-    names = [name for name in CropTable.__dataclass_fields__ if name not in ("frame", "marks")]
-    columns = {name: _put(getattr(table, name), rows, getattr(few, name)) for name in names}
-    marks = (_put(mark, rows, new) for mark, new in zip(table.marks, few.marks, strict=True))
-    return CropTable(frame=table.frame, **columns, marks=Framing(*marks))
-
-
-def _put(column: np.ndarray, rows: Ints, values: np.ndarray) -> np.ndarray:
-    whole = column.copy()
-    whole[rows] = values
-    return whole
-
-
-def _cut_all(frames: tuple[Frame, ...], cuts: tuple[Cut, ...]) -> CropTable:
     columns = stack_frames(frames)
     level = level_angles(columns.tilt, columns.tilt_sure, columns.odds[:, 2])
     scenery = scenery_of(columns, level)
@@ -245,56 +185,3 @@ def join_tables(tables: list[CropTable]) -> CropTable:
     columns = {name: np.concatenate([getattr(table, name) for table in tables]) for name in names}
     marks = Framing(*(np.concatenate(column) for column in zip(*(table.marks for table in tables), strict=True)))
     return CropTable(**columns, marks=marks)
-
-
-_toned: list[tuple[tuple[ToneTiles, ...], dict[tuple[float, ...], Floats]]] = []
-
-
-def _tones(tiles: tuple[ToneTiles, ...], table: CropTable) -> Floats:
-    """Return the tones of crops, [M, 5]; those of crops toned last are known."""
-    keys = [(frame, *box) for frame, box in zip(table.frame.tolist(), table.box.tolist(), strict=True)]
-    old, known = next((held for held in _toned[:] if len(held[0]) == len(tiles)), ((), {}))
-    new = [at for at, key in enumerate(keys) if key not in known or old[int(key[0])] is not tiles[int(key[0])]]
-    toned = dict(zip(new, tones_of_crops(tiles, table.frame[new], table.box[new]), strict=True))
-    rows = [toned[at] if at in toned else known[key] for at, key in enumerate(keys)]
-    _toned[:] = [(tiles, dict(zip(keys, rows, strict=True)))]
-    return np.array(rows, dtype=np.float64).reshape(len(rows), 5)
-
-
-def to_renditions(frames: tuple[Frame, ...], table: CropTable, treatment: str) -> tuple[Rendition, ...]:
-    """Return the table's crops as renditions, with the tone of each."""
-    tones = _tones(tuple(frame.measures.tiles for frame in frames), table)
-    if treatment == "mono":
-        tones[:, 3:] = 0.0
-    columns = (table.frame, table.box, table.level, table.linear, table.odds, tones, table.pixels.astype(np.int64))
-    rows = zip(
-        *(column.tolist() for column in columns), table.marks.kept.tolist(), table.level_cost.tolist(), strict=True
-    )
-    return tuple(
-        Rendition(
-            frame=frames[frame],
-            crop=Box(*box),
-            level=level,
-            treatment=treatment,
-            kind="largest" if linear == 1.0 else "tighter",
-            odds=ScaleOdds(*odds),
-            tone=_with_further(Look(*tone), frames[frame], pixels),
-            width=pixels[0],
-            height=pixels[1],
-            kept=kept,
-            level_cost=cost,
-        )
-        for frame, box, level, linear, odds, tone, pixels, kept, cost in rows
-    )
-
-
-def _with_further(tone: Look, frame: Frame, pixels: list[int]) -> Look:
-    """Return a tone with the vignette and grain of a crop of so many pixels, as those of its frame make them.
-
-    A falloff that grows with the square of the distance is less in a crop by the square of its diagonal; even noise is
-    averaged less where fewer pixels become one of a small picture.
-    """
-    share = (pixels[0] ** 2 + pixels[1] ** 2) / (frame.width**2 + frame.height**2)
-    averaged = max(1.0, max(frame.width, frame.height) / GRAIN_SIDE) / max(1.0, max(pixels) / GRAIN_SIDE)
-    vignette, grain = frame.measures.tone.vignette * share, frame.measures.detail.grain * averaged
-    return tone._replace(vignette=vignette, grain=grain)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.frame import Frame
+from setsolver.domain.learned import as_read
 
 __all__ = ["Refused", "Snapshot"]
 
@@ -35,7 +36,7 @@ class Snapshot:
     """
 
     folder: str
-    frames: tuple[Frame, ...]
+    frames: Sequence[Frame]
     pairs: tuple[tuple[int, int], ...] = ()
     refused: tuple[Refused, ...] = ()
     series: tuple[tuple[int, ...], ...] = ()
@@ -44,4 +45,5 @@ class Snapshot:
 
     def by_path(self, path: str) -> Frame | None:
         """Return the frame with this path in the catalog, or None."""
-        return next((frame for frame in self.frames if frame.path == path), None)
+        read = as_read(self.frames)
+        return next((self.frames[at] for at, frame in enumerate(read) if frame.path == path), None)

@@ -12,7 +12,7 @@ from setsolver.domain.measures import EMBEDDING_SIZE, SCALES
 from setsolver.errors import BadInput
 from setsolver.features.head import softmax
 
-__all__ = ["refit"]
+__all__ = ["places_of", "refit", "refit_at"]
 
 _STIFFNESS: Final = 0.3
 """Weight of the penalty on moving away from the odds as measured: one correction moves its likes, not the catalog."""
@@ -48,14 +48,20 @@ def refit(
     """
     measured = np.asarray(odds, np.float64)
     _check(measured, embeddings, said)
+    return refit_at(measured, places_of(embeddings), said, weight=weight) if (said >= 0).any() else measured
+
+
+def refit_at(
+    odds: NDArray[np.float64], places: NDArray[np.float32], said: NDArray[np.integer], *, weight: float = 1.0
+) -> NDArray[np.float64]:
+    """Return what ``refit`` returns, of frames whose places are known: ``places_of`` their embeddings, [n, 1281]."""
     known = np.flatnonzero(said >= 0)
     if len(known) == 0:
-        return measured
-    prior = np.log(np.maximum(measured, _LEAST_ODDS))
-    places = _places(embeddings)
+        return odds
+    prior = np.log(np.maximum(odds, _LEAST_ODDS))
     target = np.eye(len(SCALES))[said[known]]
-    shift = _fit(places[known], prior[known], target, weight)
-    result = softmax(prior + places @ shift)
+    shift = _fit(places[known].astype(np.float64), prior[known], target, weight)
+    result = softmax(prior + (places @ shift.astype(np.float32)).astype(np.float64))
     result[known] = target
     return result
 
@@ -71,12 +77,15 @@ def _check(odds: NDArray[np.float64], embeddings: NDArray[np.floating], said: ND
         )
 
 
-def _places(embeddings: NDArray[np.floating]) -> NDArray[np.float64]:
-    """Return unit vectors about the catalog's mean, with a constant for a shift of the whole catalog."""
-    root = np.sqrt(np.maximum(np.asarray(embeddings, np.float64), 0))
-    centred = root - root.mean(axis=0)
-    centred /= np.maximum(np.linalg.norm(centred, axis=1, keepdims=True), 1e-9)
-    return np.hstack([centred, np.full((len(centred), 1), 0.3)])
+def places_of(embeddings: NDArray[np.floating]) -> NDArray[np.float32]:
+    """Return unit vectors about the catalog's mean, with a constant for a shift of the whole catalog; [n, 1281].
+
+    In single precision: what is learned is told to two digits, and a catalog's places may be kept.
+    """
+    root = np.sqrt(np.maximum(np.asarray(embeddings, np.float32), 0))
+    root -= root.mean(axis=0, dtype=np.float64).astype(np.float32)
+    root /= np.maximum(np.linalg.norm(root, axis=1, keepdims=True), np.float32(1e-9))
+    return np.hstack([root, np.full((len(root), 1), 0.3, np.float32)])
 
 
 def _fit(

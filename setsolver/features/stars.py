@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from setsolver.errors import BadInput
 from setsolver.features.appeal_head import unit_rows
 
-__all__ = ["LEAST_APPEAL", "MOST_APPEAL", "with_stars"]
+__all__ = ["LEAST_APPEAL", "MOST_APPEAL", "looks_about", "stars_at", "with_stars"]
 
 LEAST_APPEAL: Final = 1.0
 MOST_APPEAL: Final = 5.0
@@ -51,9 +51,21 @@ def with_stars(
     BadInput
         Where the arrays do not fit together or stars are out of range.
     """
+    if not len(appeal) == len(looks) == len(stars):
+        raise BadInput(f"appeal, looks and stars are of {len(appeal)}, {len(looks)} and {len(stars)} frames")
+    return stars_at(appeal, looks_about(looks), stars)
+
+
+def looks_about(looks: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Return unit vectors of looks about the catalog's mean, float64[n, d]."""
+    return unit_rows(looks, np.asarray(looks, np.float64).mean(axis=0))
+
+
+def stars_at(
+    appeal: NDArray[np.floating], rows: NDArray[np.float64], stars: NDArray[np.floating]
+) -> NDArray[np.float64]:
+    """Return what ``with_stars`` returns, of frames whose looks about the mean are known (``looks_about``)."""
     measured = np.asarray(appeal, np.float64)
-    if not len(measured) == len(looks) == len(stars):
-        raise BadInput(f"appeal, looks and stars are of {len(measured)}, {len(looks)} and {len(stars)} frames")
     known = np.flatnonzero(~np.isnan(stars))
     if len(known) == 0:
         return measured
@@ -61,10 +73,8 @@ def with_stars(
     if given.min() < 0 or given.max() > MOST_APPEAL:
         raise BadInput(f"stars run from 0 to 5, not from {given.min():g} to {given.max():g}")
     beyond = np.clip(given, LEAST_APPEAL, MOST_APPEAL) - measured[known]
-    rows = unit_rows(looks, np.asarray(looks, np.float64).mean(axis=0))
-    shared = _ALL + _LIKE * np.exp(-_NEAR * np.maximum(0.0, 2 - 2 * rows @ rows[known].T))
-    own = _OWN * (np.arange(len(measured))[:, None] == known)
-    covariance = shared + own
+    covariance = _ALL + _LIKE * np.exp(-_NEAR * np.maximum(0.0, 2 - 2 * (rows @ rows[known].T)))
+    covariance[known, np.arange(len(known))] += _OWN
     moved = covariance @ np.linalg.solve(covariance[known] + _DOUBT * np.eye(len(known)), beyond)
     result: NDArray[np.float64] = np.clip(measured + moved, LEAST_APPEAL, MOST_APPEAL)
     return result

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from setsolver.domain.columns import appeal_of
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -27,10 +28,11 @@ class AppealGain(GainTerm):
 
     def apply(self, draft: Draft) -> None:
         """Pay appeal."""
-        appeal = [frame.measures.appeal for frame in draft.frames]
-        known = [one.value for one in appeal if one is not None]
-        usual = float(np.mean(known)) if known else _LEAST
-        draft.pay(self, draft.by_frame(((one.value if one else usual) - _LEAST) / (_MOST - _LEAST) for one in appeal))
+        appeal = appeal_of(draft.frames)
+        known = appeal[~np.isnan(appeal)]
+        usual = float(np.mean(known)) if len(known) else _LEAST
+        paid = (np.where(np.isnan(appeal), usual, appeal) - _LEAST) / (_MOST - _LEAST)
+        draft.pay(self, paid[draft.table.frame])
 
     def says(self, member: Member) -> str:
         """Return the appeal in a number and in words."""

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from setsolver.crops.rendered import Renditions
 from setsolver.crops.renditions import CropTable
 from setsolver.domain.brief import Brief, Weights
 from setsolver.domain.outcome import Clashing, RuledOut
 from setsolver.domain.problem import Problem
-from setsolver.domain.rendition import Rendition
 from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Unweighted
@@ -38,7 +38,7 @@ class Assembly:
     brief: Brief
     slots: tuple[Slot, ...]
     terms: tuple[Term, ...]
-    renditions: tuple[Rendition, ...]
+    renditions: Renditions
     parts: Unweighted
     problem: Problem
     caps: tuple[Cap, ...]

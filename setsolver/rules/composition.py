@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.crops.framing import Framing
+from setsolver.domain.columns import Column
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
@@ -69,6 +70,8 @@ CUT_FACE, CUT_PERSON = "a face is cut at the edge", "somebody is cut at the edge
 CUT = 0.25
 """Mark of the edges that people without a face lose by being cut: they are less surely seen than faces."""
 
+_SURE_OF_SUBJECT = Column(lambda frame: frame.measures.subject.confidence)
+
 
 class Composition(GainTerm):
     """A crop without a fault earns 1; each fault takes its share."""
@@ -80,7 +83,7 @@ class Composition(GainTerm):
     def apply(self, draft: Draft) -> None:
         """Pay what the faults leave."""
         table = draft.table
-        sure = draft.by_frame(frame.measures.subject.confidence for frame in draft.frames)
+        sure = draft.by_frame(_SURE_OF_SUBJECT)
         clear = clearness(sure, table.odds[:, 0])
         marks = composition_marks(table.marks, table.tilt, table.level_cost, clear)
         draft.pay(self, np.asarray(sum((share * marks[fault] for fault, share in FAULTS.items()), start=np.zeros(1))))

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
 from setsolver.domain.last import Last
+from setsolver.domain.measures import Clip
 from setsolver.domain.outcome import LedgerLine
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import ChosenSet
@@ -48,25 +52,27 @@ class Content(AxisTerm):
 
 
 _content: Last[Floats] = Last()
+_CLIPS = Column(lambda frame: frame.measures.clip, object)
 
 
-def content_of(frames: tuple[Frame, ...]) -> Floats:
+def content_of(frames: Sequence[Frame]) -> Floats:
     """Return where frames lie by what they show, [F, at most ``AXES``]; the mean squared length about the mean is <= 1.
 
     Frames that CLIP has not seen (a quick scan) lie in the middle.
     """
-    return _content.of([frame.measures.clip for frame in frames], lambda: _content_of(frames))
+    clips = _CLIPS.of(frames)
+    return _content.of((clips,), lambda: _content_of(clips.tolist()))
 
 
-def _content_of(frames: tuple[Frame, ...]) -> Floats:
-    seen = [at for at, frame in enumerate(frames) if frame.measures.clip is not None]
+def _content_of(clips: list[Clip | None]) -> Floats:
+    seen = [at for at, clip in enumerate(clips) if clip is not None]
     if not seen:
-        return np.zeros((len(frames), 0))
-    vectors = np.stack([frames[at].measures.clip.embedding for at in seen]).astype(np.float32)  # type: ignore[union-attr]
+        return np.zeros((len(clips), 0))
+    vectors = np.stack([clip.embedding for clip in clips if clip is not None]).astype(np.float32)
     vectors /= np.maximum(np.linalg.norm(vectors, axis=1, keepdims=True), 1e-6)
     vectors -= vectors.mean(axis=0)
     spread = float(np.sqrt((vectors.astype(np.float64) ** 2).sum(axis=1).mean()))
     places = principal(vectors, AXES) / max(spread, 1e-3)
-    content = np.zeros((len(frames), places.shape[1]))
+    content = np.zeros((len(clips), places.shape[1]))
     content[seen] = places
     return content

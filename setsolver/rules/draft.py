@@ -5,20 +5,22 @@ Rows are crops. A term may take rows out at any time; what others have given so 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.crops.by_hand import framed_by_hand
-from setsolver.crops.renditions import CropTable, cut_crops, to_renditions
+from setsolver.crops.rendered import Renditions, to_renditions
+from setsolver.crops.renditions import CropTable
+from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.brief import Brief, CropWish
+from setsolver.domain.columns import Column, paths_of
 from setsolver.domain.frame import Frame
 from setsolver.domain.outcome import Clashing, RuledOut
 from setsolver.domain.problem import Floats, Ints
-from setsolver.domain.rendition import Rendition
 from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Place, Unweighted
@@ -90,7 +92,7 @@ class Draft:
     ways_out: dict[int, str] = field(default_factory=dict)
     clashes: list[Clashing] = field(default_factory=list)
     waived: dict[int, list[str]] = field(default_factory=dict)
-    _rendered: tuple[Rendition, ...] | None = None
+    _rendered: Renditions | None = None
 
     @classmethod
     def begin(
@@ -107,7 +109,7 @@ class Draft:
         return cls(snapshot, brief, table, slots, able, able.copy(), np.zeros(able.shape), modest)
 
     @property
-    def frames(self) -> tuple[Frame, ...]:
+    def frames(self) -> Sequence[Frame]:
         """All frames of the catalog; ``table.frame`` indexes them."""
         return self.snapshot.frames
 
@@ -117,20 +119,28 @@ class Draft:
         return np.isin(self.table.frame, self.included)
 
     @property
-    def renditions(self) -> tuple[Rendition, ...]:
+    def renditions(self) -> Renditions:
         """The rows as renditions, with their tones; costly, so best asked once nothing more is taken out."""
         if self._rendered is None:
             self._rendered = to_renditions(self.frames, self.table, self.brief.tone.treatment)
         return self._rendered
 
-    def by_frame(self, values: Iterable[float]) -> Floats:
-        """Return a value for each row [M] from one for each frame of the catalog."""
-        return np.fromiter(values, dtype=np.float64, count=len(self.frames))[self.table.frame]
+    def by_frame(self, values: Column | Iterable[float]) -> Floats:
+        """Return a value for each row [M] from one for each frame of the catalog.
 
-    def labels(self, numbers: Iterable[int]) -> Ints:
+        Of a ``Column``, which is made once for all drafts, only frames that changed are read again.
+        """
+        return self._of_frames(values, np.float64)[self.table.frame]
+
+    def labels(self, numbers: Column | Iterable[int]) -> Ints:
         """Return a label for each row [M] from one for each frame of the catalog; below 0 means in no group."""
-        labels = np.fromiter(numbers, dtype=np.int64, count=len(self.frames))
-        return np.maximum(labels, -1)[self.table.frame]
+        labels: Ints = np.maximum(self._of_frames(numbers, np.int64), -1)[self.table.frame]
+        return labels
+
+    def _of_frames(self, values: Column | Iterable[float], dtype: type) -> NDArray[Any]:
+        if isinstance(values, Column):
+            return values.of(self.frames).astype(dtype, copy=False)
+        return np.fromiter(values, dtype=dtype, count=len(self.frames))
 
     def rule_out(
         self, term: Term, bad: np.ndarray, says: Callable[[int], str], why: Callable[[CropTable], str]
@@ -151,9 +161,13 @@ class Draft:
             self.grantable = self.grantable & ~bad
         self.able = self.able & ~bad
         kept = np.flatnonzero(self.grantable.any(axis=1))
-        gone = np.setdiff1d(self.table.frame, self.table.frame[kept])
-        _, first = np.unique(self.table.frame, return_index=True)
-        for row in first[np.isin(self.table.frame[first], gone)]:
+        lost = np.zeros(len(self.frames), dtype=np.bool_)
+        lost[self.table.frame] = True
+        lost[self.table.frame[kept]] = False
+        gone = np.flatnonzero(lost)
+        rows = np.flatnonzero(lost[self.table.frame])
+        _, first = np.unique(self.table.frame[rows], return_index=True)
+        for row in rows[first]:
             frame = int(self.table.frame[row])
             self.reasons[frame], self.ways_out[frame] = why(self.table.take(np.array([row]))), term.way_out
         self._keep(kept)
@@ -194,8 +208,9 @@ class Draft:
     def part(self, pairs: Iterable[tuple[int, int]], says: str, each: Callable[[str, str], str]) -> None:
         """Keep pairs of frames (by id) apart: never both in. each : told the two paths, returns the rule for them."""
         self.words["conflict"] = says
+        paths = paths_of(self.frames)
         for a, b in pairs:
-            self.words[f"conflict[{len(self.conflict)}]"] = each(self.frames[a].path, self.frames[b].path)
+            self.words[f"conflict[{len(self.conflict)}]"] = each(paths[a], paths[b])
             self.conflict.append((a, b))
 
     def unweighted(self) -> Unweighted:
@@ -218,7 +233,9 @@ class Draft:
         )
 
     def _keep(self, rows: Ints) -> None:
-        """Keep some rows, of everything that has been given."""
+        """Keep some rows, in their order, of everything that has been given."""
+        if len(rows) == len(self.table.frame):
+            return
         self.table = self.table.take(rows)
         self.able, self.grantable, self.fit = self.able[rows], self.grantable[rows], self.fit[rows]
         self.barred = {term: barred._replace(cells=barred.cells[rows]) for term, barred in self.barred.items()}
@@ -226,7 +243,7 @@ class Draft:
         self.axes = [axis._replace(value=axis.value[rows]) for axis in self.axes]
         self.places = [place._replace(at=place.at[rows]) for place in self.places]
         self.caps = [cap._replace(labels=cap.labels[rows]) for cap in self.caps]
-        self._rendered = None if self._rendered is None else tuple(self._rendered[row] for row in rows)
+        self._rendered = None if self._rendered is None else self._rendered.take(rows)
 
 
 def crops_of(brief: Brief, snapshot: Snapshot) -> dict[int, CropWish]:
@@ -239,7 +256,7 @@ def crops_of(brief: Brief, snapshot: Snapshot) -> dict[int, CropWish]:
     """
     if not brief.crops:
         return {}
-    ids = {frame.path: frame.id for frame in snapshot.frames}
+    ids = {path: at for at, path in enumerate(paths_of(snapshot.frames))}
     for path in brief.crops:
         if path not in ids:
             raise BadBrief(f'crops: no frame of the catalog has the path "{path}"{nearest(path, ids)}')

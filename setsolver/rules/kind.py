@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from setsolver.crops.renditions import CropTable
+from setsolver.domain.columns import Column
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["PhotographsOnly"]
+
+_OTHER = Column(lambda frame: frame.kind != "photograph", np.bool_)
 
 
 class PhotographsOnly(Term):
@@ -21,7 +26,7 @@ class PhotographsOnly(Term):
 
     def apply(self, draft: Draft) -> None:
         """Take out the rows of documents, screens and graphics."""
-        other = draft.by_frame(frame.kind != "photograph" for frame in draft.frames) > 0
+        other = draft.by_frame(_OTHER) > 0
 
         def why(crop: CropTable) -> str:
             kind = draft.frames[int(crop.frame[0])].kind

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from setsolver.domain.columns import Column
 from setsolver.domain.unweighted import Axis
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import AxisTerm
@@ -11,6 +12,8 @@ __all__ = ["SLACK", "Light"]
 
 SLACK = 3.0
 """L* by which a frame's mid tone may lie off the set's for nothing."""
+
+_MID = Column(lambda frame: frame.measures.tone.mid)
 
 
 class Light(AxisTerm):
@@ -25,7 +28,7 @@ class Light(AxisTerm):
 
     def apply(self, draft: Draft) -> None:
         """Give the axis."""
-        mid = draft.by_frame(frame.measures.tone.mid for frame in draft.frames)
+        mid = draft.by_frame(_MID)
         draft.agree(self, "light", mid, SLACK, says="light as shot")
 
     def away(self, axis: Axis, away: float) -> str:  # noqa: ARG002

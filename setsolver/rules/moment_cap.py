@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from setsolver.domain.columns import MOMENTS
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
@@ -19,7 +20,7 @@ class MomentCap(Term):
     def apply(self, draft: Draft) -> None:
         """Cap the moments."""
         cap = draft.brief.repeats.moment
-        draft.cap(draft.labels(frame.moment for frame in draft.frames), cap, "moment", self.says(cap))
+        draft.cap(draft.labels(MOMENTS), cap, "moment", self.says(cap))
 
     def says(self, cap: int) -> str:
         """Return the rule in words."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from setsolver.domain.columns import Column
 from setsolver.domain.measures import Palette
 from setsolver.domain.outcome import LedgerLine
 from setsolver.rules.chosen import ChosenSet
@@ -23,9 +26,9 @@ class Mono(AxisTerm):
 
     def apply(self, draft: Draft) -> None:
         """Give the axis where the catalog has both."""
-        mono = [is_mono(frame.measures.palette) for frame in draft.frames]
-        if draft.brief.tone.treatment != "mono" and any(mono) and not all(mono):
-            draft.agree(self, "mono", draft.by_frame(map(float, mono)), 0.0, says="black-and-white or colour")
+        mono = _MONO.of(draft.frames)
+        if draft.brief.tone.treatment != "mono" and mono.any() and not mono.all():
+            draft.agree(self, "mono", draft.by_frame(_MONO), 0.0, says="black-and-white or colour")
 
     def explain(self, found: ChosenSet) -> list[LedgerLine]:
         """Return one line, on the frames that are of the other kind."""
@@ -41,3 +44,6 @@ class Mono(AxisTerm):
 def is_mono(palette: Palette | None) -> bool:
     """Return True where a frame is black-and-white to a viewer."""
     return palette is not None and palette.chroma < GREY
+
+
+_MONO = Column(lambda frame: is_mono(frame.measures.palette), np.bool_)

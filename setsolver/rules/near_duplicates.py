@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from setsolver.domain.columns import MOMENTS
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
@@ -18,12 +19,12 @@ class NearDuplicates(Term):
 
     def apply(self, draft: Draft) -> None:
         """Part the pairs of frames that are still there, and cap the series."""
-        frames, there = draft.frames, set(draft.table.frame.tolist())
+        moment, there = MOMENTS.of(draft.frames).tolist(), set(draft.table.frame.tolist())
         capped = draft.brief.repeats.moment == 1
         pairs = [
             (a, b)
             for a, b in draft.snapshot.pairs
-            if a in there and b in there and not (capped and frames[a].moment == frames[b].moment >= 0)
+            if a in there and b in there and not (capped and moment[a] == moment[b] >= 0)
         ]
         draft.part(pairs, self.says(), lambda one, other: f"{one} and {other} are one picture to a viewer")
         if not capped:  # a series lies within one moment

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from setsolver.domain.columns import Column
 from setsolver.domain.measures import Palette
 from setsolver.domain.unweighted import Axis
 from setsolver.rules.draft import Draft
@@ -22,6 +23,8 @@ _SIDES = {
     "palette chroma": ("stronger", "paler"),
 }
 
+_PALETTE = Column(lambda frame: frame.measures.palette or (np.nan,) * 3, width=3)
+
 
 class PaletteKinship(AxisTerm):
     """Where the colours of the frames lie: chroma-weighted a* and b*, and mean chroma; none in mono."""
@@ -34,13 +37,13 @@ class PaletteKinship(AxisTerm):
         """Give the axes; a frame without a palette (a quick scan left it for later) lies at the others' median."""
         if draft.brief.tone.treatment == "mono":
             return
-        known = [frame.measures.palette for frame in draft.frames if frame.measures.palette is not None]
-        if not known:
+        palette = _PALETTE.of(draft.frames)
+        known = ~np.isnan(palette[:, 0])
+        if not known.any():
             return
-        middle = Palette(*np.median(np.array(known), axis=0).tolist())
-        palettes = [frame.measures.palette or middle for frame in draft.frames]
+        palette = np.where(known[:, None], palette, np.median(palette[known], axis=0))[draft.table.frame]
         for axis, words in IN_WORDS.items():
-            draft.agree(self, f"palette {axis}", draft.by_frame(getattr(p, axis) for p in palettes), SLACK, says=words)
+            draft.agree(self, f"palette {axis}", palette[:, Palette._fields.index(axis)], SLACK, says=words)
 
     def level(self, axis: Axis, level: float) -> str:
         """Return "green-red of the colours +6 (towards red)", or "strength of the colours 15"."""

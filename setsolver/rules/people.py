@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from setsolver.domain.columns import Column, measured_or
 from setsolver.domain.frame import Frame
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
@@ -14,6 +17,7 @@ __all__ = ["People", "about_people"]
 FEW, MOST = 0.3, 0.8
 """Share of frames with people up to which a shoot is not about them, and from which it is about nothing else."""
 SURE = 0.5
+_PEOPLE = Column(measured_or(np.nan, lambda frame: frame.measures.people))
 
 
 class People(GainTerm):
@@ -26,10 +30,10 @@ class People(GainTerm):
     def apply(self, draft: Draft) -> None:
         """Pay the chance; a frame that has none yet (a quick scan) counts as the others' mean."""
         about = about_people(draft.frames)
-        known = [f.measures.people for f in draft.frames if f.measures.people is not None]
-        usual = float(np.mean(known)) if known else 0.0
-        seen = (frame.measures.people for frame in draft.frames)
-        draft.pay(self, about * draft.by_frame(usual if one is None else one for one in seen))
+        seen = _PEOPLE.of(draft.frames)
+        known = seen[~np.isnan(seen)]
+        usual = float(np.mean(known)) if len(known) else 0.0
+        draft.pay(self, about * np.where(np.isnan(seen), usual, seen)[draft.table.frame])
 
     def says(self, member: Member) -> str:
         """Return whether there are people."""
@@ -39,8 +43,9 @@ class People(GainTerm):
         return "people, as in most of this shoot" if chance >= SURE else "nobody, where most of this shoot shows people"
 
 
-def about_people(frames: tuple[Frame, ...]) -> float:
+def about_people(frames: Sequence[Frame]) -> float:
     """Return how much a shoot is about people, 0 to 1: by the share of its frames that show some."""
-    known = [frame.measures.people >= SURE for frame in frames if frame.measures.people is not None]
-    share = float(np.mean(known)) if known else 0.0
+    seen = _PEOPLE.of(frames)
+    known = seen[~np.isnan(seen)] >= SURE
+    share = float(np.mean(known)) if len(known) else 0.0
     return float(np.clip((share - FEW) / (MOST - FEW), 0.0, 1.0))

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
+from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
+from setsolver.domain.known_rows import KnownRows
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
@@ -29,6 +34,10 @@ MOTION = 0.45
 GRAINY, CLEAN = 1.5, 0.5
 CLIPPED = 0.02
 
+_QUALITY = Column(lambda frame: frame.measures.quality)
+_TILES = Column(lambda frame: frame.measures.detail.tiles, object)
+_sharpest = KnownRows()
+
 
 class Quality(GainTerm):
     """A technically faultless frame earns 1."""
@@ -40,7 +49,7 @@ class Quality(GainTerm):
     def apply(self, draft: Draft) -> None:
         """Pay quality, 0 to 1."""
         frames, table = draft.snapshot.frames, draft.table
-        measured = np.array([frame.measures.quality for frame in frames])
+        measured = _QUALITY.of(frames)
         tighter = TIGHTER_COSTS * -np.log2(table.linear)
         soft = SOFT_CROP_COSTS * (1.0 - sharpness_of_crops(frames, table.frame, table.box))
         quality = np.clip((measured - sister_costs(frames))[table.frame] - tighter - soft, 0.0, 1.0)
@@ -72,7 +81,7 @@ def _clipping(low: float, high: float) -> list[str]:
     return words or ["detail kept in shadows and highlights"]
 
 
-def sister_costs(frames: tuple[Frame, ...]) -> Floats:
+def sister_costs(frames: Sequence[Frame]) -> Floats:
     """Return the quality that frames lose, [F], since others of their moment are sharper or better exposed."""
     softer = SISTER_COSTS * np.maximum(0.0, sharpness_lead(frames) - SHARPER)
     return np.asarray(softer + LAG_COSTS * np.maximum(0.0, exposure_lag(frames) - LIGHTER))
@@ -80,24 +89,29 @@ def sister_costs(frames: tuple[Frame, ...]) -> Floats:
 
 def _better_sisters(member: Member) -> list[str]:
     """Return in what another frame of the moment is better."""
-    frame = member.rendition.frame
-    sisters = tuple(one for one in member.snapshot.frames if one.moment == frame.moment)
-    own = sisters.index(frame)
-    found = (("sharper", sharpness_lead(sisters), SHARPER), ("better exposed", exposure_lag(sisters), LIGHTER))
+    frames, own = member.snapshot.frames, member.rendition.frame.id
+    found = (("sharper", sharpness_lead(frames), SHARPER), ("better exposed", exposure_lag(frames), LIGHTER))
     return [name for name, leads, slack in found if leads[own] > slack]
 
 
-def sharpness_of_crops(frames: tuple[Frame, ...], frame: np.ndarray, box: Floats) -> Floats:
+def sharpness_of_crops(frames: Sequence[Frame], frame: np.ndarray, box: Floats) -> Floats:
     """Return the sharpest tile inside each crop against the sharpest of its frame, [M], 0 to 1 (1 where none is sharp).
 
     A tile is inside where its centre is.
     """
     if not frames:
         return np.zeros(0)
-    tiles = np.stack([f.measures.detail.tiles for f in frames]).astype(np.float64)[frame]
+    tiles = _TILES.of(frames)
+    return _sharpest.of(tiles, frame, box, lambda rows: _sharpest_inside(tiles[frame[rows]], box[rows]))[:, 0]
+
+
+def _sharpest_inside(detail: NDArray[np.object_], box: Floats) -> Floats:
+    if not len(detail):
+        return np.zeros((0, 1))
+    tiles = np.stack(detail.tolist()).astype(np.float64)
     rows, columns = ((np.arange(cells) + 0.5) / cells for cells in tiles.shape[1:])
     high = (rows >= box[:, 1:2]) & (rows <= box[:, 1:2] + box[:, 3:])
     wide = (columns >= box[:, :1]) & (columns <= box[:, :1] + box[:, 2:3])
     inside = np.where(high[:, :, None] & wide[:, None, :], tiles, 0.0).max(axis=(1, 2))
     most = tiles.max(axis=(1, 2))
-    return np.where(most > 0, inside / np.maximum(most, 1e-9), 1.0)
+    return np.where(most > 0, inside / np.maximum(most, 1e-9), 1.0)[:, None]

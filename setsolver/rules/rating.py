@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from setsolver.domain.columns import Column
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -10,6 +11,8 @@ __all__ = ["Rating"]
 
 MOST = 5.0
 """Stars (XMP specification part 1, xmp:Rating: -1 for rejected, 0 to 5, 0 = unrated)."""
+
+_STARS = Column(lambda frame: min(MOST, frame.given_stars or 0.0) / MOST)
 
 
 class Rating(GainTerm):
@@ -21,7 +24,7 @@ class Rating(GainTerm):
 
     def apply(self, draft: Draft) -> None:
         """Pay the stars."""
-        draft.pay(self, draft.by_frame(min(MOST, frame.given_stars or 0.0) / MOST for frame in draft.frames))
+        draft.pay(self, draft.by_frame(_STARS))
 
     def says(self, member: Member) -> str:
         """Return the stars."""

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from setsolver.domain.columns import Column
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["Rejection"]
+
+_REJECTED = Column(lambda frame: (frame.shot.rating or 0.0) < 0, np.bool_)
 
 
 class Rejection(Term):
@@ -19,7 +24,7 @@ class Rejection(Term):
 
     def apply(self, draft: Draft) -> None:
         """Take out the rows of rejected frames."""
-        rejected = draft.by_frame((frame.shot.rating or 0.0) < 0 for frame in draft.frames) > 0
+        rejected = draft.by_frame(_REJECTED) > 0
         draft.rule_out(self, rejected, self.says, lambda _: "you rejected it (rating -1)")
 
     def says(self, frames: int) -> str:

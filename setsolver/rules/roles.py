@@ -7,7 +7,9 @@ from fnmatch import fnmatchcase
 import numpy as np
 
 from setsolver.crops.renditions import CropTable
+from setsolver.domain.columns import SAID
 from setsolver.domain.frame import Frame
+from setsolver.domain.learned import as_read
 from setsolver.domain.measures import SCALES
 from setsolver.domain.problem import Floats
 from setsolver.domain.slot import Slot
@@ -74,16 +76,17 @@ def matches(frame: Frame, match: str) -> bool:
 
 def _fit(draft: Draft, slot: Slot) -> Floats:
     if slot.match is not None:
-        fits = np.array([matches(frame, slot.match) for frame in draft.snapshot.frames])
-        return np.where(fits[draft.table.frame], 1.0, np.nan)
+        fits = draft.by_frame(matches(frame, slot.match) for frame in as_read(draft.frames))
+        return np.where(fits > 0, 1.0, np.nan)
     odds = draft.table.odds[:, SCALES.index(slot.role)]
-    said = draft.by_frame(frame.said not in (None, slot.role) for frame in draft.frames) > 0
+    said = draft.by_frame(SAID)
+    said = (said >= 0) & (said != SCALES.index(slot.role))
     return np.where((odds >= LEAST_ODDS) & ~said, odds, np.nan)
 
 
 def _nearest(draft: Draft, index: int, slot: Slot) -> str:
     """Return which frame comes nearest to a scale that no frame has, and what to say of it; "" where there is none."""
-    unsaid = draft.by_frame(frame.said is None for frame in draft.frames) > 0
+    unsaid = draft.by_frame(SAID) < 0
     rows = np.flatnonzero(draft.able[:, index] & unsaid)
     if slot.match is not None or not len(rows):
         return ""

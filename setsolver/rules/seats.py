@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.domain.columns import paths_of
 from setsolver.errors import BadBrief
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
@@ -54,7 +55,7 @@ def seats_of(brief: Brief, snapshot: Snapshot) -> dict[int, int]:
     wishes = brief.frames.slots
     if not wishes:
         return {}
-    ids, names = {frame.path: frame.id for frame in snapshot.frames}, list(brief.role_names)
+    ids, names = {path: at for at, path in enumerate(paths_of(snapshot.frames))}, list(brief.role_names)
     for path, slot in wishes.items():
         if path not in ids:
             raise BadBrief(f'frames.slots: no frame of the catalog has the path "{path}"{nearest(path, ids)}')

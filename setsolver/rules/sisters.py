@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from setsolver.domain.columns import MOMENTS, Column
 from setsolver.domain.frame import Frame
 from setsolver.domain.problem import Floats, Ints
 
@@ -15,32 +18,29 @@ UNBLOWN = 0.02
 """Share of the frame by which its highlights may be more clipped than those of a sister that it is to show up."""
 LAG_MOST = 2.0
 """EV beyond which a frame gets no darker for this purpose."""
+_SHARPNESS = Column(lambda frame: frame.measures.detail.sharpness)
+_TONE = Column(lambda frame: (frame.measures.tone.mid, frame.measures.tone.clipped_high), width=2)
 
 
-def sharpness_lead(frames: tuple[Frame, ...]) -> Floats:
+def sharpness_lead(frames: Sequence[Frame]) -> Floats:
     """Return by how much the sharpest frame of the same moment is sharper, [F], 0 for the sharpest and for loners."""
-    own = np.array([frame.measures.detail.sharpness for frame in frames], dtype=np.float64)
-    moment = _moments(frames)
+    own = _SHARPNESS.of(frames)
+    moment = MOMENTS.of(frames)
     return np.where(moment >= 0, _best(own, moment) - own, 0.0)
 
 
-def exposure_lag(frames: tuple[Frame, ...]) -> Floats:
+def exposure_lag(frames: Sequence[Frame]) -> Floats:
     """Return by how many EV the best exposed frame of the same moment is lighter in its mid tone, [F], at least 0.
 
     Best exposed is the lightest that is light enough at most, and whose highlights are no more clipped than the
     others': a night is as dark in all frames of its moment, a frame of a burst that was shot too dark is not.
     """
-    moment = _moments(frames)
-    mid = np.array([frame.measures.tone.mid for frame in frames], dtype=np.float64)
-    clipped = np.array([frame.measures.tone.clipped_high for frame in frames], dtype=np.float64)
+    moment = MOMENTS.of(frames)
+    mid, clipped = _TONE.of(frames).T
     stops = _stops(mid)
     sound = (mid <= LIGHT_ENOUGH) & (clipped <= -_best(-clipped, moment) + UNBLOWN)
     lag = _best(np.where(sound, stops, -np.inf), moment) - stops
     return np.where(moment >= 0, np.clip(lag, 0.0, LAG_MOST), 0.0)
-
-
-def _moments(frames: tuple[Frame, ...]) -> Ints:
-    return np.array([frame.moment for frame in frames], dtype=np.int64)
 
 
 def _best(values: Floats, moment: Ints) -> Floats:

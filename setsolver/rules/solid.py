@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from setsolver.domain.columns import appeal_of
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -24,9 +27,9 @@ class Solid(GainTerm):
 
     def apply(self, draft: Draft) -> None:
         """Pay what is left of 1."""
-        appeal = (frame.measures.appeal for frame in draft.frames)
-        reached = (SOLID if one is None else min(SOLID, one.value) for one in appeal)
-        draft.pay(self, draft.by_frame((value - _LEAST) / (SOLID - _LEAST) for value in reached))
+        appeal = appeal_of(draft.frames)
+        reached = np.where(np.isnan(appeal), SOLID, np.minimum(SOLID, appeal))
+        draft.pay(self, ((reached - _LEAST) / (SOLID - _LEAST))[draft.table.frame])
 
     def says(self, member: Member) -> str:
         """Return whether the frame is solid, and how far it falls short."""

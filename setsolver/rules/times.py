@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from setsolver.domain.columns import Column, measured_or
 from setsolver.domain.frame import Frame
 from setsolver.domain.problem import Floats
 from setsolver.domain.unweighted import Axis
@@ -18,6 +21,7 @@ SLACK = 0.3
 ENOUGH = 0.7
 """Share of frames that need a time for time to count."""
 HOUR = 3600.0
+_INSTANT = Column(measured_or(np.nan, lambda frame: frame.shot.instant))
 
 
 class Time(AxisTerm):
@@ -56,12 +60,12 @@ def _span(hours: float) -> str:
     return f"{hours:.1f} hours" if hours < 48 else f"{hours / 24:.1f} days"
 
 
-def doublings_of(frames: tuple[Frame, ...]) -> Floats | None:
+def doublings_of(frames: Sequence[Frame]) -> Floats | None:
     """Return how far frames lie from the middle of their times, [F], signed; None where too few have a time.
 
     log2(1 + hours); frames without a time lie in the middle.
     """
-    hours = np.array([np.nan if f.shot.instant is None else f.shot.instant / HOUR for f in frames], dtype=np.float64)
+    hours = _INSTANT.of(frames) / HOUR
     if np.isfinite(hours).mean() < ENOUGH:
         return None
     away = np.nan_to_num(hours - np.nanmedian(hours))

@@ -28,7 +28,7 @@ class Tone(AxisTerm):
         """Give the axes."""
         wish = draft.brief.tone
         for axis in counted(wish.slack, wish.treatment):
-            value = np.array([getattr(rendition.tone, axis) for rendition in draft.renditions], dtype=np.float64)
+            value = draft.renditions.tones[:, Look._fields.index(axis)].copy()
             slack, reach = amount_of(wish.slack, axis), amount_of(wish.reach, axis)
             draft.agree(self, axis, value, slack, reach, TONE_AXES_IN_WORDS[axis])
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.domain.columns import MOMENTS
 from setsolver.domain.last import Last
 from setsolver.domain.problem import Ints
 from setsolver.domain.snapshot import Snapshot
@@ -44,15 +46,17 @@ class Twins(Term):
         if chance >= 1:
             return
         chance = self._eased(draft, chance)
-        there = np.zeros(len(draft.frames), dtype=bool)
-        there[draft.table.frame] = True
-        moment = np.array([frame.moment for frame in draft.frames])
+        there = set(draft.table.frame.tolist())
+        moment = MOMENTS.of(draft.frames).tolist()
         told = {frozenset(pair) for pair in draft.conflict}
         alone = draft.brief.repeats.moment > 1
         pairs = [
             (a, b)
             for a, b in twins_of(draft.snapshot, chance)
-            if there[a] and there[b] and (alone or not moment[a] == moment[b] >= 0) and frozenset((a, b)) not in told
+            if a in there
+            and b in there
+            and (alone or not moment[a] == moment[b] >= 0)
+            and frozenset((a, b)) not in told
         ]
         words = draft.words.get("conflict")
         draft.part(pairs, self.says(), lambda one, other: f"{one} and {other} are repeats of each other to a viewer")
@@ -113,13 +117,13 @@ def _alike(ids: Ints, signatures: NDArray[np.float32], chance: float) -> Iterato
 
 def apart(ids: np.ndarray, pairs: Iterator[tuple[int, int]]) -> int:
     """Return how many frames a greedy choice finds no two of which are a pair: those with fewest twins first."""
-    twins: dict[int, set[int]] = {int(one): set() for one in ids}
+    there, twins = set(ids.tolist()), defaultdict[int, set[int]](set)
     for a, b in pairs:
-        if a in twins and b in twins:
+        if a in there and b in there:
             twins[a].add(b)
             twins[b].add(a)
-    chosen, barred = 0, set[int]()
-    for one in sorted(twins, key=lambda frame: len(twins[frame])):
+    chosen, barred = len(there) - len(twins), set[int]()
+    for one in sorted(twins, key=lambda frame: (len(twins[frame]), frame)):
         if one not in barred:
             chosen += 1
             barred |= twins[one]

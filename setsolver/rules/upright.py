@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from setsolver.crops.renditions import CropTable
+from setsolver.domain.columns import Column
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["UprightOnly"]
+
+_LYING = Column(lambda frame: frame.upright or 0)
 
 
 class UprightOnly(Term):
@@ -20,7 +23,7 @@ class UprightOnly(Term):
 
     def apply(self, draft: Draft) -> None:
         """Take out the rows of frames that seem to need turning."""
-        lying = draft.by_frame(frame.upright or 0 for frame in draft.frames) > 0
+        lying = draft.by_frame(_LYING) > 0
 
         def why(crop: CropTable) -> str:
             return f"it seems to need a turn of {draft.frames[int(crop.frame[0])].upright} degrees; confirm with --set"

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 import numpy as np
 
+from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
 from setsolver.domain.last import Last
 from setsolver.domain.outcome import LedgerLine
@@ -51,24 +54,25 @@ class Variety(Term):
 
 
 _places: Last[Floats] = Last()
+_EMBEDDINGS = Column(lambda frame: frame.measures.embedding, object)
 
 
-def content_places(frames: tuple[Frame, ...]) -> Floats:
+def content_places(frames: Sequence[Frame]) -> Floats:
     """Return ``places_of`` the frames' embeddings, kept for the next question on the very same ones.
 
     The decomposition takes half a second at 5,000 frames.
     """
-    embeddings = [frame.measures.embedding for frame in frames]
-    return _places.of(embeddings, lambda: places_of(embeddings))
+    embeddings = _EMBEDDINGS.of(frames)
+    return _places.of((embeddings,), lambda: places_of(embeddings))
 
 
-def places_of(embeddings: list[np.ndarray]) -> Floats:
+def places_of(embeddings: Iterable[np.ndarray]) -> Floats:
     """Return the frames' places in content space: [F, D], unit length, D at most ``DIMENSIONS``.
 
     Embeddings are scaled to unit length and centred on the catalog, so that what all frames share does not count;
     then projected on their principal axes and scaled to unit length again. A frame at the centre stays there (0).
     """
-    vectors = np.stack(embeddings).astype(np.float32)
+    vectors = np.stack(list(embeddings)).astype(np.float32)
     vectors = _unit(vectors)
     vectors -= vectors.mean(axis=0)
     return _unit(principal(vectors, DIMENSIONS))

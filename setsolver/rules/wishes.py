@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from setsolver.domain.columns import paths_of
 from setsolver.domain.outcome import RuledOut
 from setsolver.domain.problem import Ints
 from setsolver.domain.snapshot import Snapshot
@@ -86,7 +87,7 @@ def matching(pattern: str, paths: list[str]) -> list[int]:
 
 def frames_named(key: str, patterns: tuple[str, ...], snapshot: Snapshot) -> Ints:
     """Return the ids of the frames that the paths or globs under a key of the brief name."""
-    paths = [frame.path for frame in snapshot.frames]
+    paths = paths_of(snapshot.frames)
     at = {path: index for index, path in enumerate(paths)}
     found: set[int] = set()
     for pattern in patterns:

@@ -35,7 +35,7 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
         paths lead to one frame and say different things.
     """
     with open_index(folder) as store:
-        known, kept = store.known(), dict[str, dict[str, str | None]]()
+        known, kept = store.paths(), dict[str, dict[str, str | None]]()
         for path, values in said.items():
             own = own_path(folder, path, known) or _unknown(folder, path, known)
             for name, value in values.items():

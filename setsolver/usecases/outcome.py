@@ -9,6 +9,8 @@ import numpy as np
 
 from setsolver import __version__
 from setsolver.domain.alternates import kind_said
+from setsolver.domain.columns import MOMENTS, paths_of
+from setsolver.domain.last import Last
 from setsolver.domain.outcome import (
     STATUS,
     Clashing,
@@ -31,6 +33,7 @@ from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
+    from setsolver.domain.problem import Ints
     from setsolver.domain.rendition import Rendition
     from setsolver.domain.slot import Slot
     from setsolver.domain.snapshot import Snapshot
@@ -154,20 +157,24 @@ def _set_frame(brief: Brief, rendition: Rendition, slot: Slot, look: Look, posit
     )
 
 
+_pairs: Last[Ints] = Last()
+
+
 def _repeats(assembly: Assembly, best: Choice) -> tuple[Covered, ...]:
     """Return the near-duplicates of the chosen frames and by how many points each was beaten in the same role."""
-    snapshot, gain = assembly.snapshot, assembly.problem.gain
-    rows_of: dict[int, list[int]] = {}
-    for row, frame in enumerate(assembly.problem.frame.tolist()):
-        rows_of.setdefault(frame, []).append(row)
+    snapshot, gain, frame = assembly.snapshot, assembly.problem.gain, assembly.problem.frame
+    moment, paths = MOMENTS.of(snapshot.frames), paths_of(snapshot.frames)
+    pairs = _pairs.of((snapshot.pairs,), lambda: np.array(snapshot.pairs, dtype=np.int64).reshape(-1, 2))
     found = []
     for row, role in zip(best.chosen, best.roles, strict=True):
-        winner = assembly.renditions[row].frame
-        alike = {f.id for f in snapshot.frames if f.moment == winner.moment and f.moment >= 0}
-        alike |= {a + b - winner.id for a, b in snapshot.pairs if winner.id in (a, b)}
-        for other in sorted(alike - {winner.id}):
-            paid = gain[rows_of.get(other, []), role]
-            if paid.size and not np.isnan(paid).all():
-                points = float(gain[row, role] - np.nanmax(paid))
-                found.append(Covered(path=snapshot.frames[other].path, beaten_by=winner.path, points=points))
+        winner = int(frame[row])
+        alike = set(np.flatnonzero(moment == moment[winner]).tolist()) if moment[winner] >= 0 else set()
+        alike |= set(pairs[(pairs == winner).any(axis=1)].ravel().tolist())
+        others = np.flatnonzero(np.isin(frame, sorted(alike - {winner})) & ~np.isnan(gain[:, role]))
+        paid: dict[int, float] = {}
+        for other, points in zip(frame[others].tolist(), gain[others, role].tolist(), strict=True):
+            paid[other] = max(points, paid.get(other, -np.inf))
+        for other in sorted(paid):
+            points = float(gain[row, role]) - paid[other]
+            found.append(Covered(path=paths[other], beaten_by=paths[winner], points=points))
     return tuple(found)

@@ -18,6 +18,8 @@ from typing import TYPE_CHECKING, Any, Self
 import numpy as np
 
 from setsolver.domain.brief import Brief, FrameWishes
+from setsolver.domain.columns import paths_of
+from setsolver.domain.known_rows import same_rows
 from setsolver.errors import BadBrief, BadInput, NoSet
 from setsolver.layout import check_wall
 from setsolver.rules.seats import seats_of
@@ -35,7 +37,9 @@ from setsolver.usecases.swaps import SwapFound, earnings_of, swaps_of
 from setsolver.usecases.weight_prices import WeightPrice, weight_prices
 
 if TYPE_CHECKING:
+    from setsolver.crops.renditions import CropTable
     from setsolver.domain.outcome import Outcome
+    from setsolver.domain.problem import Floats, Ints
     from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice, Solution
     from setsolver.rules import Assembly
@@ -399,7 +403,8 @@ class Session:
         self.wish(include=include, exclude=exclude, slots=slots | seats)
 
     def _named(self, key: str, paths: tuple[str, ...]) -> set[str]:
-        return {self.snapshot.frames[frame].path for frame in frames_named(key, paths, self.snapshot)}
+        everyone = paths_of(self.snapshot.frames)
+        return {everyone[frame] for frame in frames_named(key, paths, self.snapshot)}
 
     def named(self, patterns: tuple[str, ...]) -> tuple[str, ...]:
         """Return the paths of the frames that paths or globs of the brief name."""
@@ -407,7 +412,7 @@ class Session:
 
     def without(self, patterns: tuple[str, ...], gone: set[str]) -> tuple[str, ...]:
         """Return the patterns without some frames; a glob that named any of them becomes the paths that are left."""
-        everyone, kept = [frame.path for frame in self.snapshot.frames], list[str]()
+        everyone, kept = paths_of(self.snapshot.frames), list[str]()
         for pattern in patterns:
             if pattern in gone:
                 continue
@@ -478,21 +483,21 @@ def checked_brief(brief: Brief, keys: Mapping[str, Any]) -> Brief:
         raise BadBrief(f"{where}: {first['msg']}; the value given is {first['input']!r}") from error
 
 
-def _moved(old: Assembly, new: Assembly) -> np.ndarray:
+def _moved(old: Assembly, new: Assembly) -> Ints:
     """Return for each rendition of the old assembly the same one's row in the new, -1 where it is gone."""
-    same = len(old.snapshot.frames) == len(new.snapshot.frames) and all(
-        np.array_equal(getattr(old.table, name), getattr(new.table, name))
-        for name in ("frame", "box", "level", "linear")
-    )
-    if same and all(one.path == two.path for one, two in zip(old.snapshot.frames, new.snapshot.frames, strict=True)):
-        return np.arange(new.problem.renditions)
-    rows = {_name(new, row): row for row in range(new.problem.renditions)}
-    return np.array([rows.get(_name(old, row), -1) for row in range(old.problem.renditions)], dtype=np.int64)
+    paths = paths_of(new.snapshot.frames)
+    known = paths_of(old.snapshot.frames)
+    if known == paths:
+        frame = old.table.frame
+    else:
+        place = {path: at for at, path in enumerate(paths)}
+        frame = np.array([place.get(path, -1) for path in known], dtype=np.int64)[old.table.frame]
+    return same_rows(new.table.frame, _as_numbers(new.table), frame, _as_numbers(old.table))
 
 
-def _name(assembly: Assembly, row: int) -> tuple[Any, ...]:
-    rendition = assembly.renditions[row]
-    return rendition.frame.path, rendition.kind, tuple(rendition.crop), rendition.level
+def _as_numbers(table: CropTable) -> Floats:
+    """Return by what renditions of one frame are told apart, [M, 6]."""
+    return np.column_stack([table.linear == 1.0, table.box, table.level])
 
 
 def _compiled(seconds: float) -> tuple[str, ...]:

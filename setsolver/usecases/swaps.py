@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.domain.columns import paths_of
 from setsolver.errors import BadInput
 from setsolver.solver.swaps import gains, swaps
 from setsolver.usecases.outcome import set_found
@@ -73,7 +74,7 @@ def swaps_of(
 def earnings_of(assembly: Assembly, best: Choice) -> dict[str, float]:
     """Return by path what each frame that could take a place of a set would gain it there; 0 for its own."""
     frames, points = gains(assembly.problem, best)
-    paths = [frame.path for frame in assembly.snapshot.frames]
+    paths = paths_of(assembly.snapshot.frames)
     own = {assembly.renditions[row].frame.path: 0.0 for row in best.chosen}
     return {paths[frame]: float(gained) for frame, gained in zip(frames, points, strict=True)} | own
 

@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.domain.measures import SCALES
 from setsolver.rules.role_fit import UNSURE
 
 if TYPE_CHECKING:
+    from setsolver.domain.problem import Floats
     from setsolver.domain.slot import Slot
     from setsolver.domain.solution import Choice
     from setsolver.rules import Assembly
@@ -24,7 +26,7 @@ def unsure_roles(assembly: Assembly, choice: Choice) -> tuple[str, ...]:
     return tuple(
         _said(assembly, row, role)
         for row, role in zip(choice.chosen, choice.roles, strict=True)
-        if _guessed(assembly.slots[role]) and _odds(assembly, row, assembly.slots[role]) < UNSURE
+        if _guessed(assembly.slots[role]) and _odds(assembly, assembly.slots[role])[row] < UNSURE
     )
 
 
@@ -32,16 +34,17 @@ def _guessed(slot: Slot) -> bool:
     return slot.match is None
 
 
-def _odds(assembly: Assembly, row: int, slot: Slot) -> float:
-    return float(getattr(assembly.renditions[row].odds, slot.role))
+def _odds(assembly: Assembly, slot: Slot) -> Floats:
+    """Return the odds of a slot's scale, [M]."""
+    return assembly.table.odds[:, SCALES.index(slot.role)]
 
 
 def _said(assembly: Assembly, row: int, role: int) -> str:
     slot = assembly.slots[role]
-    path, odds = assembly.renditions[row].frame.path, _odds(assembly, row, slot)
-    there = np.flatnonzero(~np.isnan(assembly.problem.gain[:, role])).tolist()
-    surest = max(there, key=lambda other: (_odds(assembly, other, slot), -other))
-    best = _odds(assembly, surest, slot)
+    path, every = assembly.renditions[row].frame.path, _odds(assembly, slot)
+    able = ~np.isnan(assembly.problem.gain[:, role])
+    surest = int(np.argmax(np.where(able, every, -np.inf)))  # the first of equals
+    odds, best = float(every[row]), float(every[surest])
     if best < UNSURE:
         other = assembly.renditions[surest].frame.path
         nearest = "" if other == path else f"; the nearest is {other} at {100 * best:.0f} %"

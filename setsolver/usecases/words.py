@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from setsolver.domain.columns import paths_of
 from setsolver.domain.outcome import Clashing
 from setsolver.rules.words import count
 from setsolver.solver.ruleset import Rule
@@ -25,7 +26,7 @@ def names_of(assembly: Assembly) -> Names:
         roles=[slot.name for slot in assembly.slots],
         axes=[axis.says for axis in assembly.axes],
         groups=[cap.one for cap in assembly.caps],
-        frames={frame.id: frame.path for frame in assembly.snapshot.frames},
+        frames=dict(enumerate(paths_of(assembly.snapshot.frames))),
     )
 
 

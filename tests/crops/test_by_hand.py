@@ -6,7 +6,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from setsolver.crops.by_hand import crop_by_hand, framed_by_hand
-from setsolver.crops.renditions import cut_crops
+from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.brief import CropWish
 from setsolver.domain.cut import Cut
 from tests.rules.builders import make_frame, make_snapshot

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from setsolver.crops.clearing import harm
 from setsolver.crops.columns import stack_frames
 from setsolver.crops.framing import scenery_of
-from setsolver.crops.renditions import cut_crops
+from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.cut import Cut
 from setsolver.domain.geometry import Box
 from tests.rules.builders import make_face, make_frame

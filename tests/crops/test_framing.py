@@ -5,7 +5,8 @@ import pytest
 
 from setsolver.crops.columns import FACES, stack_frames
 from setsolver.crops.framing import AIR, Framing, judge, scenery_of
-from setsolver.crops.renditions import cut_crops, keeps_subject
+from setsolver.crops.renditions import keeps_subject
+from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.geometry import Box, parse_aspect
 from setsolver.domain.measures import ScaleOdds, Tilt
 from tests.rules.builders import make_attention, make_face, make_frame

@@ -5,8 +5,10 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from setsolver.crops import renditions
-from setsolver.crops.renditions import CropTable, cut_crops, to_renditions
+from setsolver.crops.rendered import to_renditions
+from setsolver.crops.renditions import CropTable
+from setsolver.crops.warm_crops import cut_crops
+from setsolver.domain.last import forget_all
 from setsolver.domain.measures import ScaleOdds, Tilt
 from tests.rules.builders import make_random_snapshot, make_tiles
 
@@ -30,13 +32,12 @@ CHANGES = {
 
 
 @pytest.mark.parametrize("change", CHANGES.values(), ids=CHANGES)
-def test_a_changed_frame_is_cut_and_toned_as_from_scratch(change, monkeypatch):
+def test_a_changed_frame_is_cut_and_toned_as_from_scratch(change):
     changed = tuple(change(frame) if frame.id in (7, 31) else frame for frame in FRAMES)
     to_renditions(FRAMES, cut_crops(FRAMES, ASPECTS), "colour")
     warm = cut_crops(changed, ASPECTS)
     toned = to_renditions(changed, warm, "colour")
-    monkeypatch.setattr(renditions, "_last", [])
-    monkeypatch.setattr(renditions, "_toned", [])
+    forget_all()
     fresh = cut_crops(changed, ASPECTS)
     for name in (name for name in CropTable.__dataclass_fields__ if name != "marks"):
         np.testing.assert_array_equal(getattr(warm, name), getattr(fresh, name), err_msg=name)

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from setsolver.crops.renditions import _with_further
+from setsolver.crops.rendered import _further
+from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.brief import Slack
 from setsolver.domain.rendition import COLOUR_AXES, Look
 from setsolver.domain.validate import best_look, score_terms
@@ -193,10 +194,11 @@ def test_infeasible_beyond_their_reach():
 def test_a_tighter_crop_has_less_falloff_and_more_grain():
     frame = dressed(0, -1.0, 0.5)
     frame = replace(frame, width=6000, height=4000)
-    whole, half = (_with_further(Look(8, 48, 92), frame, pixels) for pixels in ([6000, 4000], [3000, 2000]))
-    assert (whole.vignette, whole.grain) == pytest.approx((-1.0, 0.5))
-    assert (half.vignette, half.grain) == pytest.approx((-0.25, 1.0))
-    assert _with_further(Look(8, 48, 92), frame, [900, 600]).grain == pytest.approx(0.5 * 6000 / 1280)
+    table = replace(cut_crops((frame,), [1.5]), pixels=np.array([[6000.0, 4000.0], [3000.0, 2000.0], [900.0, 600.0]]))
+    whole, half, small = _further((frame,), table)
+    assert whole == pytest.approx([-1.0, 0.5])
+    assert half == pytest.approx([-0.25, 1.0])
+    assert small[1] == pytest.approx(0.5 * 6000 / 1280)
 
 
 @pytest.mark.parametrize("missing", ["reach", "slack"])

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from setsolver.crops.by_hand import crop_by_hand
 from setsolver.crops.columns import stack_frames
-from setsolver.crops.renditions import keeps_subject, to_renditions
+from setsolver.crops.rendered import to_renditions
+from setsolver.crops.renditions import keeps_subject
 from setsolver.domain.brief import CropWish
 from setsolver.domain.geometry import parse_aspect
 from setsolver.domain.outcome import Correction, ToneRecord

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
+from operator import is_
 from typing import TYPE_CHECKING, Any
 
 from setsolver.domain.measures import SCALES
@@ -55,9 +56,10 @@ class FrameRows:
 
     def __init__(self) -> None:
         self._lists: dict[int, dict[str, tuple[Any, ...]]] = {}
+        self._number = 0
         self._of: Snapshot | None = None
         self._twins: tuple[tuple[int, int], ...] = ()
-        self._paths: list[str] | None = None
+        self._looks: tuple[Any, ...] | None = None
 
     def since(self, snapshot: Snapshot, known: int = 0) -> dict[str, Any]:
         """Return the frames as columns.
@@ -68,26 +70,26 @@ class FrameRows:
             that differ are returned, and ``whole`` is False.
         """
         number = self.number(snapshot)
+        if number not in self._lists:
+            leaders = _leaders(snapshot, self._twins_of(snapshot))
+            made = [_row(frame, leader) for frame, leader in zip(snapshot.frames, leaders, strict=True)]
+            self._lists = dict([*self._lists.items()][1 - _KEPT :]) | {number: {row[0]: row for row in made}}
         rows, before = self._lists[number], self._lists.get(known)
         whole = before is None or before.keys() != rows.keys()
         told = [row for key, row in rows.items() if whole or before is None or before[key] != row]
         return {"list": number, "whole": whole, "columns": dict(zip(COLUMNS, _columns(told), strict=True))}
 
     def number(self, snapshot: Snapshot) -> int:
-        """Return the number of the list of a snapshot."""
+        """Return the number of the list of a snapshot, which is made once a page asks for it."""
         if snapshot is not self._of:
-            leaders = _leaders(snapshot, self._twins_of(snapshot))
-            rows = [_row(frame, leaders[frame.id]) for frame in snapshot.frames]
-            number = max(self._lists, default=0) + 1
-            self._lists = dict([*self._lists.items()][1 - _KEPT :]) | {number: {row[0]: row for row in rows}}
-            self._of = snapshot
-        return max(self._lists)
+            self._number, self._of = self._number + 1, snapshot
+        return self._number
 
     def _twins_of(self, snapshot: Snapshot) -> tuple[tuple[int, int], ...]:
-        """Return the twins, found once for the same files: stars and scales make nobody look otherwise."""
-        paths = [frame.path for frame in snapshot.frames]
-        if paths != self._paths:
-            self._twins, self._paths = tuple(twins_of(snapshot, LIKELY)), paths
+        """Return the twins, found once for the same looks: stars and scales make nobody look otherwise."""
+        looks = () if snapshot.signatures is None else snapshot.signatures()
+        if self._looks is None or len(looks) != len(self._looks) or not all(map(is_, looks, self._looks)):
+            self._twins, self._looks = tuple(twins_of(snapshot, LIKELY)), looks
         return self._twins
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from setsolver.domain import columns
 from setsolver.errors import BadInput, NoSet, NoSuchFrame
 from setsolver.output.view.words import name_of
 from setsolver.usecases.board.rows import FrameRows, key_of
@@ -19,6 +21,26 @@ if TYPE_CHECKING:
     from setsolver.usecases.session import Session
 
 __all__ = ["BoardState", "paths_of"]
+
+
+class _Named(Mapping[str, "Frame"]):
+    """Frames by a name, each looked at when it is asked for."""
+
+    def __init__(self, frames: Sequence[Frame], place: dict[str, int]) -> None:
+        self._frames, self._place = frames, place
+
+    def __getitem__(self, name: str, /) -> Frame:
+        return self._frames[self._place[name]]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._place)
+
+    def __len__(self) -> int:
+        return len(self._place)
+
+    def of(self, frames: Sequence[Frame]) -> _Named:
+        """Return other frames by the same names."""
+        return _Named(frames, self._place)
 
 
 @dataclass
@@ -42,8 +64,8 @@ class BoardState:
     alternates: tuple[int, Outcome] | None = None
     ways: tuple[int, tuple[Nearest, ...]] | None = None
     rows: FrameRows = field(default_factory=FrameRows)
-    by_path: dict[str, Frame] = field(default_factory=dict)
-    by_key: dict[str, Frame] = field(default_factory=dict)
+    by_path: Mapping[str, Frame] = field(default_factory=dict)
+    by_key: Mapping[str, Frame] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.look_up()
@@ -56,10 +78,12 @@ class BoardState:
     def look_up(self) -> None:
         """Find frames by path and by key, after the catalog was looked at anew."""
         frames = self.session.snapshot.frames
-        if len(frames) == len(self.by_path) and all(self.by_path.get(frame.path) is frame for frame in frames):
-            return
-        self.by_path = {frame.path: frame for frame in frames}
-        self.by_key = {key_of(frame.path): frame for frame in frames}
+        paths = columns.paths_of(frames)
+        if list(self.by_path) != paths:
+            self.by_key = _Named(frames, {key_of(path): at for at, path in enumerate(paths)})
+            self.by_path = _Named(frames, {path: at for at, path in enumerate(paths)})
+        elif isinstance(self.by_path, _Named) and isinstance(self.by_key, _Named):
+            self.by_key, self.by_path = self.by_key.of(frames), self.by_path.of(frames)
 
     def answer(self) -> None:
         """Solve for the brief as it is now."""

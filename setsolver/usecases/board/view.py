@@ -17,7 +17,7 @@ from setsolver.usecases.board.rows import key_of
 from setsolver.usecases.board.rules import rules_view
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Container
+    from collections.abc import Callable, Container, Mapping
     from typing import TypeAlias
 
     from setsolver.domain.brief import Brief
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from setsolver.rules import Assembly
     from setsolver.usecases.board.state import BoardState
 
+    ByPath: TypeAlias = Mapping[str, Frame]
     Shows: TypeAlias = Callable[[SetFrame], str]
     """Keeps how a frame is cut and toned for whoever asks for its picture, and returns the picture's key."""
 
@@ -68,7 +69,7 @@ def board_view(state: BoardState) -> dict[str, Any]:
     }
 
 
-def set_view(found: SetFound, frames: dict[str, Frame], shows: Shows, by_hand: Container[str] = ()) -> dict[str, Any]:
+def set_view(found: SetFound, frames: ByPath, shows: Shows, by_hand: Container[str] = ()) -> dict[str, Any]:
     """Return a set as it hangs. frames : of the catalog, by path. by_hand : paths of those that the user framed."""
     plan = found.layout
     return {
@@ -125,7 +126,7 @@ def _box(place: Any) -> list[float]:
     return [place.x_cm, place.y_cm, place.width_cm, place.height_cm]
 
 
-def _print_view(place: int, frame: SetFrame, found: SetFound, frames: dict[str, Frame], shows: Shows) -> dict[str, Any]:
+def _print_view(place: int, frame: SetFrame, found: SetFound, frames: ByPath, shows: Shows) -> dict[str, Any]:
     own = [line for line in found.ledger if line.frames == (frame.path,)]
     of_catalog = frames[frame.path]
     return {

@@ -1,0 +1,116 @@
+"""What rules read of every frame, as columns: read again only of the frames that are others than before."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from operator import is_, is_not
+from typing import Any
+
+import numpy as np
+from numpy.typing import DTypeLike, NDArray
+
+from setsolver.domain.frame import Frame
+from setsolver.domain.last import remembered, worth_keeping
+from setsolver.domain.learned import LearnedFrames, as_read
+from setsolver.domain.measures import SCALES
+from setsolver.domain.problem import Floats
+
+__all__ = ["MOMENTS", "SAID", "Column", "appeal_of", "measured_or", "odds_of", "paths_of"]
+
+
+class Column:
+    """One thing that is read of each frame, kept for the next question.
+
+    Where it reads the same of the frames that changed, the very same array is returned, so that what is made of it
+    (``Last``) stays. Arrays are never changed. A frame's odds and appeal may be learned from other frames: those are
+    read by ``odds_of`` and ``appeal_of``, and by nothing else.
+
+    Parameters
+    ----------
+    read : returns a value of one frame, which depends on nothing but that frame. dtype : of the values.
+    width : numbers a value, 0 for one number or one object.
+    """
+
+    def __init__(self, read: Callable[[Frame], Any], dtype: DTypeLike = np.float64, width: int = 0) -> None:
+        self._read, self._dtype, self._width = read, np.dtype(dtype), width
+        self._held: tuple[Sequence[Frame], NDArray[Any]] | None = None
+        remembered(self)
+
+    def forget(self) -> None:
+        """Let go of the column."""
+        self._held = None
+
+    def of(self, frames: Sequence[Frame]) -> NDArray[Any]:
+        """Return the column of frames, in their order: [F], or [F, width]."""
+        frames, held = as_read(frames), self._held  # read once: another thread may keep another meanwhile
+        if held is not None and held[0] is frames:
+            return held[1]
+        values = self._patched(frames, *held) if held is not None and len(held[0]) == len(frames) else None
+        values = self._values(frames) if values is None else values
+        values.setflags(write=False)
+        if held is None or worth_keeping(len(frames), len(held[0])):
+            self._held = (frames, values)
+        return values
+
+    def _patched(self, frames: Sequence[Frame], known: Sequence[Frame], column: NDArray[Any]) -> NDArray[Any]:
+        """Return a column with the frames read that are others now."""
+        others = np.flatnonzero(np.fromiter(map(is_not, frames, known), np.bool_, len(frames)))
+        values = self._values([frames[at] for at in others.tolist()])
+        if self._same(values, column[others]):
+            return column
+        whole = column.copy()
+        whole[others] = values
+        return whole
+
+    def _values(self, frames: Sequence[Frame]) -> NDArray[Any]:
+        found = [self._read(frame) for frame in frames]
+        if self._dtype.kind == "O":
+            values = np.empty(len(found), dtype=object)
+            for at, value in enumerate(found):  # an array among them must not be taken apart
+                values[at] = value
+            return values
+        return np.array(found, dtype=self._dtype).reshape((len(found), self._width) if self._width else len(found))
+
+    def _same(self, one: NDArray[Any], other: NDArray[Any]) -> bool:
+        if self._dtype.kind == "O":
+            return all(map(is_, one.tolist(), other.tolist()))
+        return np.array_equal(one, other, equal_nan=self._dtype.kind == "f")
+
+
+def measured_or(nothing: float, read: Callable[[Frame], float | None]) -> Callable[[Frame], float]:
+    """Return a reader that gives a number where another one gives None."""
+
+    def value(frame: Frame) -> float:
+        found = read(frame)
+        return nothing if found is None else found
+
+    return value
+
+
+_PATHS = Column(lambda frame: frame.path, object)
+_ODDS = Column(lambda frame: frame.odds, width=3)
+SAID = Column(lambda frame: -1 if frame.said is None else SCALES.index(frame.said), np.int64)
+"""Which of ``SCALES`` the user said that it is, -1 where nothing was said."""
+MOMENTS = Column(lambda frame: frame.moment, np.int64)
+"""Its moment, below 0 where it is in none."""
+_APPEAL = Column(lambda frame: np.nan if frame.measures.appeal is None else frame.measures.appeal.value)
+
+
+def paths_of(frames: Sequence[Frame]) -> list[str]:
+    """Return the paths of frames."""
+    return list(_PATHS.of(frames))
+
+
+def odds_of(frames: Sequence[Frame]) -> Floats:
+    """Return the odds of shot scales of frames, [F, 3], as ``Frame.odds``: learned, and the user's word in full."""
+    odds = _ODDS.of(frames)
+    if not isinstance(frames, LearnedFrames) or frames.odds is None:
+        return odds
+    return np.where(SAID.of(frames)[:, None] >= 0, odds, frames.odds)
+
+
+def appeal_of(frames: Sequence[Frame]) -> Floats:
+    """Return the appeal of frames, [F], 1 to 5, learned from stars; NaN where a frame has none yet."""
+    if isinstance(frames, LearnedFrames) and frames.appeal is not None:
+        return frames.appeal
+    return _APPEAL.of(frames)
