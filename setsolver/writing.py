@@ -190,24 +190,9 @@ def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
     BadInput
         Where the name is taken, or something cannot be written; nothing is left then.
     """
-    refuse_taken_folder(path)
-    with held(), _sentences(path):
-        path.absolute().parent.mkdir(parents=True, exist_ok=True)
-        _sweep(path.absolute().parent)
-        part = _part(path.absolute())
-        part.mkdir()
-        lock = _lock(part)
-        try:
-            for name, content in files.items():
-                _fill(part / name, content)
-            _force(part)
-            with suppress(FileNotFoundError):
-                path.rmdir()  # only where it is empty
-            _name_folder(part, path)
-            _force(path.absolute().parent)
-        finally:
-            _unlock(lock)
-            shutil.rmtree(part, ignore_errors=True)
+    with held(), _sentences(path), building(path) as part:
+        for name, content in files.items():
+            _fill(part / name, content)
 
 
 @contextmanager

@@ -15,8 +15,9 @@ from setsolver.catalog.xmp import read_packet
 from setsolver.errors import SetsolverError
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.problem_file import load
+from setsolver.usecases.reopened import brief_of
 from setsolver.usecases.scan import scan
-from setsolver.usecases.sets import brief_of, load_set
+from setsolver.usecases.sets import load_set
 from setsolver.usecases.snapshot import snapshot
 
 __all__ = ["run_documents"]

@@ -213,8 +213,9 @@ def _changed(
     workers: int | None,
 ) -> tuple[Album, Path]:
     from setsolver.cli.measured import solving
-    from setsolver.usecases.album_change import catalog_of_album, change_album
+    from setsolver.usecases.album_change import change_album
     from setsolver.usecases.album_files import load_album
+    from setsolver.usecases.reopened import catalog_of
     from setsolver.usecases.snapshot import snapshot
 
     if brief_name is not None:
@@ -222,7 +223,7 @@ def _changed(
     if not change:
         raise BadInput("nothing to change; say --pin, --bar, --lock, --swap or --spreads")
     album = load_album(source)
-    folder = catalog or catalog_of_album(album)
+    folder = catalog or catalog_of(album)
     with solving(time_limit, seed, workers) as effort:
         return change_album(album, snapshot(folder), change, effort), folder
 

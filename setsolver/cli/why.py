@@ -42,7 +42,8 @@ def command(
     """
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.home import own_path
-    from setsolver.usecases.sets import brief_of, catalog_of, load_set
+    from setsolver.usecases.reopened import brief_of, catalog_of
+    from setsolver.usecases.sets import load_set
     from setsolver.usecases.why import why_in
 
     outcome, found = load_set(set_name)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from setsolver.colour.lab import linear_to_lab
 from setsolver.colour.toning import Toning
-from setsolver.render import kernels
+from setsolver.render import filtering
 from setsolver.render.dress import PLAIN_DRESS, Dress
 from setsolver.render.grade import Grade, Target
 from setsolver.render.original import Original, Region
@@ -129,5 +129,5 @@ def _light(original: Original, grid: Grid, tile: Tile, room: Room) -> NDArray[np
     held = max(wanted[0], original.corner[0]), max(wanted[1], original.corner[1])
     codes = padded(original.part(*wanted), held, wanted)
     light = room.floats("light", (3, *codes.shape[:2]))
-    kernels.lit(codes, original.curves.light, light)
+    filtering.lit(codes, original.curves.light, light)
     return sampled(light, wanted[:2], grid, tile, room)

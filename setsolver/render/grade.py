@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from setsolver.colour.lab import TO_XYZ
 from setsolver.colour.toning import NEUTRAL, SATURATED, Toning
-from setsolver.render import kernels
+from setsolver.render import conversion
 from setsolver.render.encode import SRGB_TO_D50
 from setsolver.render.room import Room
 from setsolver.render.sharpen import CORE, LIMIT, Sharpening
@@ -46,7 +46,7 @@ class Grade:
         self._sharp = _numbers([sharpening.amount if self.margin else 0.0, CORE, LIMIT])
         self._into = _numbers(_RELATIVE @ matrix)
         self._curve, self._colour = _curve(toning), _colour(toning)
-        self._coded = kernels.coded if target == "srgb" else kernels.stepped
+        self._coded = conversion.coded if target == "srgb" else conversion.stepped
         out = _FROM_RELATIVE if target == "srgb" else SRGB_TO_D50 @ _FROM_RELATIVE
         self._out = _numbers(out)
 
@@ -61,7 +61,7 @@ class Grade:
         grain : float32[h, w], added to L* after sharpening, which leaves it alone.
         """
         lab = room.floats("lab", light.shape)
-        kernels.graded(light, self._into, self._curve, self._colour, lab)
+        conversion.graded(light, self._into, self._curve, self._colour, lab)
         blurred = lab[0]
         if self.margin:
             side = 2 * self.margin + 1
@@ -75,7 +75,7 @@ class Grade:
 def shown(lab: Light, toning: Toning) -> NDArray[np.uint8]:
     """Return a small picture as it looks once it is toned; float32[h, w, 3], L*a*b* (D65), to uint8[h, w, 3], sRGB."""
     result = np.empty(lab.shape, np.uint8)
-    kernels.retoned(np.ascontiguousarray(lab), _curve(toning), _colour(toning), _numbers(_FROM_RELATIVE), result)
+    conversion.retoned(np.ascontiguousarray(lab), _curve(toning), _colour(toning), _numbers(_FROM_RELATIVE), result)
     return result
 
 
@@ -86,7 +86,7 @@ def _curve(toning: Toning) -> Light:
 
 
 def _numbers(numbers: ArrayLike) -> tuple[np.float32, ...]:
-    """Return numbers as kernels take them: a tuple, which the compiler keeps in registers."""
+    """Return numbers as compiled loops take them: a tuple, which the compiler keeps in registers."""
     return tuple(np.asarray(numbers, np.float32).ravel())
 
 

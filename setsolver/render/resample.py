@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box, corners_on_frame
-from setsolver.render import kernels
+from setsolver.render import filtering
 from setsolver.render.room import Room
 
 __all__ = ["TILE", "Grid", "Tile", "grid_of", "padded", "reach", "sampled", "tiles_of"]
@@ -136,9 +136,9 @@ def _separably(part: Light, start: tuple[float, float], grid: Grid, shape: tuple
     rows, row_weights = _weights(start[1], grid.down[1], shape[0])
     columns, column_weights = _weights(start[0], grid.across[0], shape[1])
     between = room.floats("down", (_CHANNELS, shape[0], part.shape[2]))
-    kernels.down(part, rows, row_weights, between)
+    filtering.down(part, rows, row_weights, between)
     across = room.floats("across", (_CHANNELS, shape[1], shape[0]))
-    kernels.down(_transposed(between, room), columns, column_weights, across)
+    filtering.down(_transposed(between, room), columns, column_weights, across)
     return _transposed(across, room)
 
 
@@ -152,9 +152,9 @@ def _turned(part: Light, start: tuple[float, float], grid: Grid, shape: tuple[in
     lean = across_y / across_x
     between = room.floats("down", (_CHANNELS, shape[0], part.shape[2]))
     place = room.codes("place", (max(part.shape[2], shape[0]),), np.int32)
-    kernels.slid(part, y - lean * x, down_y - lean * down_x, lean, _table(grid.scale[1]), place, between)
+    filtering.slid(part, y - lean * x, down_y - lean * down_x, lean, _table(grid.scale[1]), place, between)
     across = room.floats("across", (_CHANNELS, shape[1], shape[0]))
-    kernels.slid(_transposed(between, room), x, across_x, down_x, _table(grid.scale[0]), place, across)
+    filtering.slid(_transposed(between, room), x, across_x, down_x, _table(grid.scale[0]), place, across)
     return _transposed(across, room)
 
 
@@ -179,7 +179,7 @@ def _weights(start: float, step: float, count: int) -> tuple[NDArray[np.int64], 
 
 @lru_cache(maxsize=8)
 def _table(step: float) -> Light:
-    """Return weights by fraction of a pixel, as ``kernels.slid`` takes them."""
+    """Return weights by fraction of a pixel, as ``filtering.slid`` takes them."""
     taps = _taps(step)
     at = (np.arange(_PHASES) + 0.5) / _PHASES
     weights = _kernel(at[:, None] + (taps // 2 - 1) - np.arange(taps), step)

@@ -7,10 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pydantic import ValidationError
-
-from setsolver.catalog.paths import to_file
-from setsolver.catalog.place import has_index
 from setsolver.domain.book import book_score, broken_sequence
 from setsolver.domain.brief import Brief
 from setsolver.errors import BadInput, NoSet
@@ -18,13 +14,14 @@ from setsolver.rules.words import count, in_a_row, number
 from setsolver.solver.book import BookFound
 from setsolver.usecases.album import AlbumSession, told, without_book
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.reopened import brief_of
 
 if TYPE_CHECKING:
     from setsolver.domain.album import Album
     from setsolver.domain.book import Spread
     from setsolver.domain.snapshot import Snapshot
 
-__all__ = ["Change", "brief_of_album", "catalog_of_album", "change_album", "make_album"]
+__all__ = ["Change", "change_album", "make_album"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,38 +37,6 @@ class Change:
     def __bool__(self) -> bool:
         """Return whether anything is asked."""
         return bool(self.pin or self.bar or self.lock or self.swap or self.spreads)
-
-
-def brief_of_album(album: Album) -> Brief:
-    """Return the brief that an album was made for.
-
-    Raises
-    ------
-    BadInput
-        Where the document holds one that this version does not read.
-    """
-    try:
-        return Brief.model_validate(album.brief)
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(map(str, first["loc"])) or "the whole"
-        raise BadInput(
-            f"the album's brief is none that this version reads ({where}: {first['msg']}); make it again"
-        ) from error
-
-
-def catalog_of_album(album: Album) -> Path:
-    """Return the folder that an album was made from, where it is a catalog still; nothing is measured there.
-
-    Raises
-    ------
-    BadInput
-        Where it has no index.
-    """
-    folder = to_file(Path(), album.catalog)
-    if not has_index(folder):
-        raise BadInput(f"{album.catalog}, which the album names, is no catalog here; name it with --catalog")
-    return folder
 
 
 def make_album(
@@ -105,7 +70,7 @@ def change_album(
     for one in (*change.lock, *(change.swap or ())):
         if not 1 <= one <= len(album.spreads):
             raise BadInput(f"there is no spread {one}; the album has {len(album.spreads)}, the first is 1")
-    brief = _asked(brief_of_album(album), change)
+    brief = _asked(brief_of(album), change)
     try:
         session = AlbumSession(snapshot, brief, effort, beside)
     except NoSet as error:

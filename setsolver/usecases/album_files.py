@@ -10,7 +10,6 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
 
-from pydantic import ValidationError
 from xxhash import xxh3_128
 
 from setsolver.catalog.digest import whole_digest
@@ -18,7 +17,6 @@ from setsolver.catalog.original import facts_of, sidecar_of
 from setsolver.catalog.paths import to_file
 from setsolver.catalog.xmp import title_of
 from setsolver.domain.album import Album
-from setsolver.domain.brief import Brief
 from setsolver.domain.finish import FileMade
 from setsolver.domain.units import CM_PER_INCH
 from setsolver.errors import BadInput
@@ -27,6 +25,7 @@ from setsolver.output.album.pdf import Drawn
 from setsolver.reading import read_within
 from setsolver.render.save import load_profile, srgb_profile
 from setsolver.usecases.album_pictures import Made, make_pictures, smaller
+from setsolver.usecases.reopened import Kept, brief_of, document_in
 from setsolver.writing import aside, building, claim, write_new
 
 if TYPE_CHECKING:
@@ -39,7 +38,7 @@ BOOK, SCREEN, OVERVIEW, COVER = "album.pdf", "screen.pdf", "overview.pdf", "cove
 COVER_PIXELS: Final = 480
 SCREEN_PPI: Final = 110.0
 THUMB_PPI: Final = 200.0
-_MOST_BYTES: Final = 100_000_000
+_KEPT: Final = Kept(ALBUM_FILE, most=100_000_000, verb="album")
 _MOST_SIDECAR: Final = 4_000_000
 _MOST_TITLE: Final = 120
 Told = Callable[[str, int, int], None]
@@ -53,19 +52,7 @@ def load_album(path: Path) -> Album:
     BadInput
         Where there is none, or the document is not of this format and version.
     """
-    file = path / ALBUM_FILE if path.is_dir() else path
-    try:
-        return Album.model_validate_json(read_within(file, _MOST_BYTES))
-    except OSError as error:
-        raise BadInput(
-            f"{path}: no album can be read here: {error.strerror}; name a folder made by `setsolver album`"
-        ) from error
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"]) or "the document"
-        raise BadInput(
-            f"{file}: no album that this version reads ({where}: {first['msg']}); make it again with `setsolver album`"
-        ) from error
+    return document_in(path, Album, _KEPT)
 
 
 def write_album(  # noqa: PLR0913 - of what, where, how
@@ -109,7 +96,7 @@ def write_album(  # noqa: PLR0913 - of what, where, how
 
 def _with_titles(album: Album, catalog: Path) -> Album:
     """Return an album whose pictures without a caption have the title of their metadata, as its brief asks."""
-    wish = Brief.model_validate(album.brief).album
+    wish = brief_of(album).album
     if wish is None or wish.captions != "titles":
         return album
     spreads = tuple(
@@ -156,7 +143,7 @@ def as_json(album: Album) -> bytes:
 
 
 def _about(album: Album, condition: str, profile: Path | None) -> About:
-    brief = Brief.model_validate(album.brief)
+    brief = brief_of(album)
     return About(
         title=brief.title or brief.name,
         tool=album.tool,
@@ -171,7 +158,7 @@ def _about(album: Album, condition: str, profile: Path | None) -> About:
 def _pdfs(
     album: Album, made: dict[tuple[int, int], Made], about: About, out: Path, progress: Told
 ) -> tuple[FileMade, ...]:
-    brief = Brief.model_validate(album.brief)
+    brief = brief_of(album)
     sheets = album_sheets(album, brief.title, brief.photographer)
 
     def whole(picture: Picture) -> Drawn:

@@ -30,6 +30,7 @@ from setsolver.render.save import load_profile
 from setsolver.usecases.finish_print import Job, make_print
 from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import SMALL, Aim
+from setsolver.usecases.reopened import brief_of
 from setsolver.usecases.tasks import READ
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def make_pictures(
     FrameRefused
         Where an original is gone, has changed since it was measured, or cannot be read; with its path.
     """
-    brief = Brief.model_validate(album.brief)
+    brief = brief_of(album)
     wish = Wish(load_profile(None), ppi, "jpeg")
     jobs = dict(_jobs(album, brief, catalog))
     largest = max((_BYTES_A_PIXEL * job.frame.width * job.frame.height for job in jobs.values()), default=1)

@@ -113,11 +113,17 @@ def _frame_name(stem: str, called: dict[str, list[str]]) -> str:
 
 
 def _others(shoot: Snapshot, chosen: Sequence[str], seed: int) -> tuple[tuple[str, ...], ...]:
-    """Return sets of the same size drawn from the frames that a client could be given; none where no other is there."""
+    """Return ``DRAWN`` sets of the same size from frames that a client could be given, none of them the delivery.
+
+    None where everything that could be given was: no other set is there.
+    """
     could = [frame.path for frame in shoot.frames if frame.kind == "photograph" and not frame.upright]
     size = min(len(chosen), len(could))
     if size == 0 or set(could) <= set(chosen):
         return ()
-    random = np.random.default_rng(seed)
-    drawn = (tuple(sorted(random.choice(could, size, replace=False).tolist())) for _ in range(DRAWN))
-    return tuple(one for one in drawn if set(one) != set(chosen))
+    random, over = np.random.default_rng(seed), list[tuple[str, ...]]()
+    while len(over) < DRAWN:  # there is another set, so half of the draws at least are none of the delivery
+        one = tuple(sorted(random.choice(could, size, replace=False).tolist()))
+        if set(one) != set(chosen):
+            over.append(one)
+    return tuple(over)

@@ -34,7 +34,7 @@ from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import SMALL, Aim
 from setsolver.usecases.finish_wall import hooks_of, wall_files, wall_seen
 from setsolver.usecases.index import open_index
-from setsolver.usecases.sets import brief_of
+from setsolver.usecases.reopened import brief_of
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome, SetFound, SetFrame

@@ -8,57 +8,17 @@ from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from setsolver.catalog.listing import OUTCOME_FILE
-from setsolver.catalog.paths import to_file
-from setsolver.catalog.place import has_index
-from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import Outcome, SetFound
 from setsolver.errors import BadInput
-from setsolver.reading import read_within
+from setsolver.usecases.reopened import Kept, document_in
 from setsolver.writing import write_folder
 
-__all__ = ["brief_of", "catalog_of", "load_outcome", "load_set", "write_set"]
+__all__ = ["load_outcome", "load_set", "write_set"]
 
-
-_MOST_BYTES = 200_000_000
-"""Of an outcome; one of 500 frames and 20 alternates has 10 million."""
+_KEPT = Kept(OUTCOME_FILE, most=200_000_000, verb="suggest")
+"""An outcome of 500 frames and 20 alternates has 10 million bytes."""
 _MOST_DIGITS = 6
-
-
-def brief_of(outcome: Outcome) -> Brief:
-    """Return the brief that an outcome was made for.
-
-    Raises
-    ------
-    BadInput
-        Where the document holds one that this version does not read.
-    """
-    try:
-        return Brief.model_validate(outcome.brief)
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(map(str, first["loc"])) or "the whole"
-        raise BadInput(
-            f"the outcome's brief is none that this version reads ({where}: {first['msg']}); make the set again"
-        ) from error
-
-
-def catalog_of(outcome: Outcome) -> Path:
-    """Return the folder that an outcome was made from, where it is a catalog still.
-
-    Nothing is measured or written in a folder that only a document names: it may be a stranger's.
-
-    Raises
-    ------
-    BadInput
-        Where the folder has no index.
-    """
-    folder = to_file(Path(), outcome.catalog)
-    if not has_index(folder):
-        raise BadInput(f"{outcome.catalog}, which the outcome names, is no catalog here; name it with --catalog")
-    return folder
 
 
 def write_set(brief_name: str, out: Path | None, files: Mapping[str, bytes], now: datetime | None = None) -> Path:
@@ -104,22 +64,7 @@ def load_outcome(path: Path) -> Outcome:
     BadInput
         Where there is none, or the document is not of this format and version.
     """
-    file = path / OUTCOME_FILE if path.is_dir() else path
-    try:
-        return Outcome.model_validate_json(read_within(file, _MOST_BYTES))
-    except FileNotFoundError as error:
-        raise BadInput(
-            f"{path}: no outcome here; name a folder made by `setsolver suggest`, or its outcome.json"
-        ) from error
-    except OSError as error:
-        raise BadInput(f"{path}: cannot be read: {error.strerror}") from error
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"]) or "the document"
-        raise BadInput(
-            f"{file}: not an outcome that this version reads ({where}: {first['msg']}); "
-            "make it again with `setsolver suggest`"
-        ) from error
+    return document_in(path, Outcome, _KEPT)
 
 
 def load_set(reference: str) -> tuple[Outcome, SetFound]:

@@ -14,8 +14,9 @@ from setsolver.catalog.store import Store
 from setsolver.errors import BadInput
 from setsolver.usecases.compare import compare
 from setsolver.usecases.learn import read_choices
+from setsolver.usecases.reopened import brief_of
 from setsolver.usecases.scan import scan
-from setsolver.usecases.sets import brief_of, load_outcome, load_set
+from setsolver.usecases.sets import load_outcome, load_set
 from setsolver.usecases.tasks import READ
 from setsolver.usecases.tastes import load_taste
 from tests.catalog.fakes import measurer

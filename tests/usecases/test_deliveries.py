@@ -139,5 +139,24 @@ def test_the_delivery_is_never_drawn_against_itself(tmp_path, monkeypatch):
     for name in ("a.jpg", "b.jpg"):
         (tmp_path / name).write_bytes(b"")
     drawn = [delivered_choice(tmp_path, tmp_path, "b", seed).choice.over for seed in range(6)]
-    assert any(len(over) < DRAWN for over in drawn)
+    assert all(len(over) == DRAWN for over in drawn)
     assert all(set(one) != {"a.jpg", "b.jpg"} for over in drawn for one in over)
+
+
+def test_a_shoot_of_one_frame_more_whose_every_draw_is_the_delivery_is_drawn_again(tmp_path, monkeypatch):
+    """Two of three were delivered, and the first eight draws are those two."""
+    shoot = shoot_of("a.jpg", "b.jpg", "c.jpg")
+    monkeypatch.setattr(module, "snapshot", lambda _: shoot)
+    for name in ("a.jpg", "b.jpg"):
+        (tmp_path / name).write_bytes(b"")
+
+    class Stubborn:
+        def __init__(self, _seed):
+            self.draws = 0
+
+        def choice(self, could, size, replace):
+            self.draws += 1
+            return np.array(could[:size] if self.draws <= DRAWN else could[1:])
+
+    monkeypatch.setattr(module.np.random, "default_rng", Stubborn)
+    assert delivered_choice(tmp_path, tmp_path, "b").choice.over == (("b.jpg", "c.jpg"),) * DRAWN

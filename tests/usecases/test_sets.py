@@ -6,11 +6,10 @@ from datetime import UTC, datetime
 
 import pytest
 
-from setsolver.catalog.paths import to_text
 from setsolver.errors import BadInput
 from setsolver.usecases import sets
 from setsolver.usecases.compare import compare, points_by_rule
-from setsolver.usecases.sets import brief_of, catalog_of, load_outcome, load_set, write_set
+from setsolver.usecases.sets import load_outcome, load_set, write_set
 from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_shoot
 
@@ -36,18 +35,6 @@ def test_a_reference_finds_its_set(folder, outcome, ending, mark, number):
 def test_a_number_that_is_not_there_says_how_many_are(folder, mark):
     with pytest.raises(BadInput, match="it holds 3"):
         load_set(f"{folder}{mark}")
-
-
-def test_a_folder_without_an_outcome_says_what_to_name(tmp_path):
-    with pytest.raises(BadInput, match="made by `setsolver suggest`"):
-        load_outcome(tmp_path)
-
-
-@pytest.mark.parametrize("content", ["", "{}", "[1]", '{"format": "setsolver/outcome", "version": 3}'])
-def test_a_document_of_another_kind_is_refused(tmp_path, content):
-    (tmp_path / "outcome.json").write_text(content, encoding="utf-8")
-    with pytest.raises(BadInput, match="not an outcome"):
-        load_outcome(tmp_path)
 
 
 def test_new_folders_never_meet_an_old_one(tmp_path, monkeypatch):
@@ -135,23 +122,7 @@ def test_a_number_that_json_has_no_word_for_is_told(folder, word):
 
 @pytest.mark.skipif(os.name != "posix", reason="this system has no endless device")
 def test_an_outcome_that_never_ends_is_told(tmp_path, monkeypatch):
-    monkeypatch.setattr(sets, "_MOST_BYTES", 1000)
+    monkeypatch.setattr(sets, "_KEPT", sets._KEPT._replace(most=1000))
     (tmp_path / "outcome.json").symlink_to("/dev/zero")
     with pytest.raises(BadInput, match="more than 1,000 bytes"):
         load_outcome(tmp_path)
-
-
-def test_a_brief_in_an_outcome_that_is_none_is_told(outcome):
-    with pytest.raises(BadInput, match=r"brief is none that this version reads \(size"):
-        brief_of(outcome.model_copy(update={"brief": outcome.brief | {"size": "three"}}))
-
-
-def test_a_folder_that_only_a_document_names_is_not_written_to(outcome, tmp_path):
-    (tmp_path / "hers").mkdir()
-    with pytest.raises(BadInput, match="is no catalog here; name it with --catalog"):
-        catalog_of(outcome.model_copy(update={"catalog": str(tmp_path / "hers")}))
-    assert list((tmp_path / "hers").iterdir()) == []
-    odd = tmp_path / os.fsdecode(b"caf\xe9\xff")
-    (odd / ".setsolver").mkdir(parents=True)
-    (odd / ".setsolver" / "index.db").touch()
-    assert catalog_of(outcome.model_copy(update={"catalog": to_text(str(odd))})) == odd

@@ -14,7 +14,8 @@ from setsolver.catalog.listing import OUTCOME_FILE
 from setsolver.errors import BadInput
 from setsolver.output.view.words import inert
 from setsolver.usecases.board.state import paths_of
-from setsolver.usecases.sets import brief_of, load_outcome
+from setsolver.usecases.reopened import brief_of
+from setsolver.usecases.sets import load_outcome
 from setsolver.writing import alone_in, write_folder
 
 if TYPE_CHECKING:

@@ -1,33 +1,16 @@
-"""Compiled loops over pixels: light, resampling, tone, codes. They fill arrays of the caller and allocate nothing.
-
-Pictures lie in planes, a channel after the other, so that a loop runs over many pixels at once (``lanes``). They are
-compiled anew in each process, in a few seconds, because no folder need be writable for a print.
-"""
+"""Compiled loops between light, L*a*b* and codes, toned and sharpened on the way."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any
 
-import numba
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.render.lanes import looked, own, put
+from setsolver.render.compiled import Floats, Numbers, compiled
+from setsolver.render.lanes import looked, put
 
-__all__ = ["coded", "down", "graded", "lit", "retoned", "slid", "stepped"]
-
-Function = TypeVar("Function", bound=Callable[..., Any])
-Floats = NDArray[Any]
-Numbers = tuple[Any, ...]
-_FLOATS = {"reassoc", "contract", "nsz", "arcp"}
-
-
-def _compiled(function: Function) -> Function:
-    """Compile without the GIL, so that tiles are drawn side by side; sums may be reordered."""
-    compiled: Function = numba.njit(nogil=True, error_model="numpy", fastmath=_FLOATS)(function)
-    return compiled
-
+__all__ = ["coded", "graded", "retoned", "stepped"]
 
 _ZERO, _ONE, _HALF, _TWO, _THREE = (np.float32(value) for value in (0, 1, 0.5, 2, 3))
 _THIRD = np.float32(1 / 3)
@@ -46,87 +29,7 @@ _TOE, _TOE_SLOPE, _SCALE, _SHIFT = (
 _STEP_L, _STEP_AB, _MOST = np.float32(32767 / 100), np.float32(256), np.float32(32767)
 
 
-@_compiled
-def lit(codes: NDArray[Any], table: Floats, result: Floats) -> None:
-    """Look up light by code; codes : [h, w, 3]. table : float32[3, levels]. result : float32[3, h, w], filled."""
-    size, levels = codes.shape[0] * codes.shape[1], table.shape[1]
-    for i in range(size):
-        put(result, i, looked(table, np.int64(looked(codes, 3 * i))))
-        put(result, size + i, looked(table, levels + np.int64(looked(codes, 3 * i + 1))))
-        put(result, 2 * size + i, looked(table, 2 * levels + np.int64(looked(codes, 3 * i + 2))))
-
-
-@_compiled
-def down(source: Floats, first: NDArray[Any], weights: Floats, result: Floats) -> None:
-    """Resample rows: result[c, i] = sum of weights[i, k] x source[c, first[i] + k].
-
-    source : float32[3, h, w]. first : int64[rows]. weights : float32[rows, taps]. result : float32[3, rows, w], filled.
-    """
-    _, height, width = source.shape
-    rows, taps = weights.shape
-    for c in range(3):
-        for i in range(rows):
-            at, start = (c * rows + i) * width, (c * height + first[i]) * width
-            for x in range(width):
-                put(result, at + x, weights[i, 0] * looked(source, start + x))
-            for k in range(1, taps):
-                start += width
-                for x in range(width):
-                    put(result, at + x, own(result, at + x) + weights[i, k] * looked(source, start + x))
-
-
-@_compiled
-def slid(
-    source: Floats, start: float, step: float, lean: float, table: Floats, place: NDArray[Any], result: Floats
-) -> None:
-    """Resample each column, from places that move on: start + step j + lean i for row j and column i.
-
-    Parameters
-    ----------
-    source : float32[3, h, w]; places are in its pixels, centres at whole numbers; beyond its rows the nearest count.
-    table : float32[taps + 1, 2 phases]: the weights of a place a fraction of a pixel (0 to 2) after the tap in the
-    middle, summing up to 1; so that pixels side by side whose places lie on two rows are worked out together.
-    place : int32[w], room for numbers. result : float32[3, rows, w], filled.
-    """
-    _, height, width = source.shape
-    rows = result.shape[1]
-    size, more = height * width, rows * width
-    taps, phases = table.shape[0], table.shape[1] // 2
-    before, last = taps // 2 - 1, np.float32(2 * phases - 1)
-    block = width if lean == 0 else max(1, min(width, int(1 / abs(lean))))
-    if block > 16:
-        block -= block % 16
-    for j in range(rows):
-        for left in range(0, width, block):
-            right = min(width, left + block)
-            one, other = start + step * j + lean * left, start + step * j + lean * (right - 1)
-            top = int(np.floor(min(one, other)))
-            offset, slope = np.float32((start + step * j - top) * phases), np.float32(lean * phases)
-            for x in range(left, right):
-                put(place, x, np.int32(min(max(offset + slope * np.float32(x), _ZERO), last)))
-            for k in range(taps):
-                row = min(max(top - before + k, 0), height - 1)
-                weights, at, out = k * 2 * phases, row * width, j * width
-                if k == 0:
-                    for x in range(left, right):
-                        weight = looked(table, weights + own(place, x))
-                        put(result, out + x, weight * looked(source, at + x))
-                        put(result, more + out + x, weight * looked(source, size + at + x))
-                        put(result, 2 * more + out + x, weight * looked(source, 2 * size + at + x))
-                else:
-                    for x in range(left, right):
-                        weight = looked(table, weights + own(place, x))
-                        red, green, blue = (
-                            own(result, out + x),
-                            own(result, more + out + x),
-                            own(result, 2 * more + out + x),
-                        )
-                        put(result, out + x, red + weight * looked(source, at + x))
-                        put(result, more + out + x, green + weight * looked(source, size + at + x))
-                        put(result, 2 * more + out + x, blue + weight * looked(source, 2 * size + at + x))
-
-
-@_compiled
+@compiled
 def _cube_root(x: Any) -> Any:
     """Return the cube root of x > 0 to 2.3e-5: a guess by the exponent, then a step of Halley's."""
     bits = np.float32(x).view(np.int32)
@@ -135,7 +38,7 @@ def _cube_root(x: Any) -> Any:
     return y * (cube + x + x) / (cube + cube + x) * _EVEN
 
 
-@_compiled
+@compiled
 def _root(ratio: Any) -> Any:
     """Return the L*a*b* compression f(t) of ISO/CIE 11664-4; a step of Newton's more, since colours are differences."""
     t = max(ratio, _EPSILON)
@@ -144,14 +47,14 @@ def _root(ratio: Any) -> Any:
     return root if ratio > _EPSILON else _FOOT * ratio + _OFFSET
 
 
-@_compiled
+@compiled
 def _cube(f: Any) -> Any:
     """Return t of f(t)."""
     cube, line = f * f * f, f * _UNFOOT - _UNOFFSET
     return cube if f > _ROOT_EPSILON else line
 
 
-@_compiled
+@compiled
 def _code(light: Any) -> Any:
     """Return the 16-bit sRGB code of light (IEC 61966-2-1): t^(1/2.4) is c (c^(1/4)) with c its cube root."""
     t = min(max(light, _ZERO), _ONE)
@@ -160,14 +63,14 @@ def _code(light: Any) -> Any:
     return np.uint16(np.int32(min(power if t > _TOE else t * _TOE_SLOPE + _HALF, np.float32(65535))))
 
 
-@_compiled
+@compiled
 def _share(away_a: Any, away_b: Any, ends: Any, fades: Any) -> Any:
     """Return how much of a shift a colour takes: 1 near the centre of the greys, 0 from a chroma ``ends`` away on."""
     step = min(max((ends - np.sqrt(away_a * away_a + away_b * away_b)) * fades, _ZERO), _ONE)
     return step * step * (_THREE - _TWO * step)
 
 
-@_compiled
+@compiled
 def _curved(lightness: Any, curve: Floats, steps: Any) -> Any:
     """Return L* after a curve: between the entries of a table from 0 to 100."""
     at = min(max(lightness, _ZERO), _K100) * steps
@@ -176,7 +79,7 @@ def _curved(lightness: Any, curve: Floats, steps: Any) -> Any:
     return low + (at - np.float32(i)) * (high - low)
 
 
-@_compiled
+@compiled
 def graded(light: Floats, matrix: Numbers, curve: Floats, colour: Numbers, result: Floats) -> None:
     """Turn light into toned L*a*b*: what ``linear_to_lab`` and ``toned`` do, in one pass.
 
@@ -205,7 +108,7 @@ def graded(light: Floats, matrix: Numbers, curve: Floats, colour: Numbers, resul
         put(result, 2 * size + i, b + share * shift_b)
 
 
-@_compiled
+@compiled
 def retoned(lab: Floats, curve: Floats, colour: Numbers, matrix: Numbers, result: NDArray[Any]) -> None:
     """Turn L*a*b* into 8-bit sRGB codes of it toned: ``toned`` and ``lab_to_srgb`` in one pass.
 
@@ -225,12 +128,12 @@ def retoned(lab: Floats, curve: Floats, colour: Numbers, matrix: Numbers, result
         put(result, 3 * i + 2, _byte(m20 * x + m21 * y + m22 * z))
 
 
-@_compiled
+@compiled
 def _byte(light: Any) -> Any:
     return np.uint8((np.int32(_code(light)) + np.int32(128)) // np.int32(257))
 
 
-@_compiled
+@compiled
 def _sharper(lightness: Any, blurred: Any, amount: Any, core: Any, limit: Any) -> Any:
     """Return L* with its detail strengthened."""
     detail = lightness - blurred
@@ -238,7 +141,18 @@ def _sharper(lightness: Any, blurred: Any, amount: Any, core: Any, limit: Any) -
     return lightness + min(max(strong, -limit), limit)
 
 
-@_compiled
+@compiled
+def _sharpened(lab: Floats, blurred: Floats, at: Any, size: Any, sharp: Numbers, matrix: Numbers) -> Any:
+    """Return what a matrix makes of relative X, Y, Z of pixel ``at``, sharpened; all else as in ``coded``."""
+    amount, core, limit = sharp
+    m00, m01, m02, m10, m11, m12, m20, m21, m22 = matrix
+    lightness = _sharper(looked(lab, at), looked(blurred, at), amount, core, limit)
+    a, b, fy = looked(lab, size + at), looked(lab, 2 * size + at), lightness * _I116 + _OFFSET
+    x, y, z = _cube(fy + a * _I500), _cube(fy), _cube(fy - b * _I200)
+    return m00 * x + m01 * y + m02 * z, m10 * x + m11 * y + m12 * z, m20 * x + m21 * y + m22 * z
+
+
+@compiled
 def coded(
     lab: Floats,
     blurred: Floats,
@@ -257,21 +171,16 @@ def coded(
     result : uint16[H, W, 3], filled from row and column ``place`` on; light outside 0 to 1 is clipped.
     """
     _, height, width = lab.shape
-    size = height * width
-    amount, core, limit = sharp
-    m00, m01, m02, m10, m11, m12, m20, m21, m22 = matrix
     for y in range(height - 2 * margin):
         at, out = (y + margin) * width + margin, 3 * ((place[0] + y) * result.shape[1] + place[1])
         for i in range(width - 2 * margin):
-            lightness = _sharper(looked(lab, at + i), looked(blurred, at + i), amount, core, limit)
-            a, b, fy = looked(lab, size + at + i), looked(lab, 2 * size + at + i), lightness * _I116 + _OFFSET
-            big_x, big_y, big_z = _cube(fy + a * _I500), _cube(fy), _cube(fy - b * _I200)
-            put(result, out + 3 * i, _code(m00 * big_x + m01 * big_y + m02 * big_z))
-            put(result, out + 3 * i + 1, _code(m10 * big_x + m11 * big_y + m12 * big_z))
-            put(result, out + 3 * i + 2, _code(m20 * big_x + m21 * big_y + m22 * big_z))
+            red, green, blue = _sharpened(lab, blurred, at + i, height * width, sharp, matrix)
+            put(result, out + 3 * i, _code(red))
+            put(result, out + 3 * i + 1, _code(green))
+            put(result, out + 3 * i + 2, _code(blue))
 
 
-@_compiled
+@compiled
 def stepped(
     lab: Floats,
     blurred: Floats,
@@ -286,24 +195,17 @@ def stepped(
     As ``coded``, but ``matrix`` goes from relative X, Y, Z to those under the other white; result : int16[H, W, 3].
     """
     _, height, width = lab.shape
-    size = height * width
-    amount, core, limit = sharp
-    m00, m01, m02, m10, m11, m12, m20, m21, m22 = matrix
     for y in range(height - 2 * margin):
         at, out = (y + margin) * width + margin, 3 * ((place[0] + y) * result.shape[1] + place[1])
         for i in range(width - 2 * margin):
-            lightness = _sharper(looked(lab, at + i), looked(blurred, at + i), amount, core, limit)
-            a, b, fy = looked(lab, size + at + i), looked(lab, 2 * size + at + i), lightness * _I116 + _OFFSET
-            big_x, big_y, big_z = _cube(fy + a * _I500), _cube(fy), _cube(fy - b * _I200)
-            gx = _root(m00 * big_x + m01 * big_y + m02 * big_z)
-            gy = _root(m10 * big_x + m11 * big_y + m12 * big_z)
-            gz = _root(m20 * big_x + m21 * big_y + m22 * big_z)
+            big_x, big_y, big_z = _sharpened(lab, blurred, at + i, height * width, sharp, matrix)
+            gx, gy, gz = _root(big_x), _root(big_y), _root(big_z)
             light = min(max((_K116 * gy - _K16) * _STEP_L, _ZERO), _MOST)
             put(result, out + 3 * i, np.int16(np.floor(light + _HALF)))
             put(result, out + 3 * i + 1, np.int16(np.floor(_held(_K500 * (gx - gy)) + _HALF)))
             put(result, out + 3 * i + 2, np.int16(np.floor(_held(_K200 * (gy - gz)) + _HALF)))
 
 
-@_compiled
+@compiled
 def _held(chroma: Any) -> Any:
     return min(max(chroma * _STEP_AB, -_MOST), _MOST)
