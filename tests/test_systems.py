@@ -90,7 +90,7 @@ def test_texts_are_never_opened_in_the_encoding_of_the_place():
 def poorer(request, monkeypatch):
     """Return a system that lacks something: locks of files (Windows), or hard links (FAT)."""
     if request.param == "no locks":
-        monkeypatch.setattr(writing, "fcntl", None)
+        monkeypatch.setattr(writing.parts, "fcntl", None)
     else:
 
         def refuse(*_, **__):

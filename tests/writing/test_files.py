@@ -1,0 +1,101 @@
+"""A file is whole or absent, and nothing that somebody else wrote is ever written over."""
+
+import os
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from setsolver.errors import BadInput
+from setsolver.writing import files, write_folder, write_new, write_own
+
+OURS = b"ours "
+
+
+def ours(path):
+    return path.read_bytes().startswith(OURS)
+
+
+def full(*_):
+    raise OSError(28, "No space left on device")
+
+
+def test_a_new_file_is_written_with_the_rights_that_the_user_gives_to_files(tmp_path):
+    before = os.umask(0o027)
+    try:
+        write_new(tmp_path / "a", b"x")
+    finally:
+        os.umask(before)
+    assert (tmp_path / "a").read_bytes() == b"x"
+    assert (tmp_path / "a").stat().st_mode & 0o777 == 0o640
+    assert [p.name for p in tmp_path.iterdir()] == ["a"]
+
+
+@settings(max_examples=40, deadline=None)
+@given(before=st.binary(max_size=40), after=st.binary(max_size=40))
+def test_a_file_is_replaced_only_where_it_is_ours(tmp_path_factory, before, after):
+    path = tmp_path_factory.mktemp("w") / "photograph.jpg"
+    path.write_bytes(before)
+    if before.startswith(OURS):
+        write_own(path, after, ours)
+        assert path.read_bytes() == after
+        return
+    for write in (lambda: write_own(path, after, ours), lambda: write_new(path, after)):
+        with pytest.raises(BadInput, match="exists already and is not overwritten"):
+            write()
+    assert path.read_bytes() == before
+    assert [p.name for p in path.parent.iterdir()] == [path.name]
+
+
+def test_a_link_is_somebody_elses_wherever_it_leads(tmp_path):
+    (tmp_path / "real").write_bytes(OURS)
+    (tmp_path / "link").symlink_to("real")
+    (tmp_path / "nowhere").symlink_to("not-there")
+    for name in ("link", "nowhere"):
+        with pytest.raises(BadInput, match="not overwritten"):
+            write_own(tmp_path / name, b"x", ours)
+    assert (tmp_path / "real").read_bytes() == OURS
+    assert not (tmp_path / "not-there").exists()
+
+
+def test_folders_and_devices_are_not_written_over(tmp_path):
+    (tmp_path / "d").mkdir()
+    for path in (tmp_path / "d", *([] if os.name == "nt" else [Path("/dev/null")])):
+        with pytest.raises(BadInput, match="not overwritten"):
+            write_own(path, b"x", ours)
+
+
+def test_a_name_that_is_taken_meanwhile_is_not_written_over(tmp_path, monkeypatch):
+    path = tmp_path / "a"
+    fill = files.fill
+
+    def and_somebody_else(part, content):
+        fill(part, content)
+        path.write_bytes(b"theirs")
+
+    monkeypatch.setattr(files, "fill", and_somebody_else)
+    with pytest.raises(BadInput, match="not overwritten"):
+        write_own(path, b"x", ours)
+    assert path.read_bytes() == b"theirs"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_disk_without_hard_links_still_takes_no_name_that_is_taken(tmp_path, monkeypatch):
+    def none(*_):
+        raise OSError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", none)
+    write_new(tmp_path / "a", b"x")
+    assert (tmp_path / "a").read_bytes() == b"x"
+    with pytest.raises(BadInput, match="not overwritten"):
+        write_new(tmp_path / "a", b"y")
+    assert [p.name for p in tmp_path.iterdir()] == ["a"]
+
+
+@pytest.mark.parametrize("write", [lambda p: write_new(p, b"x"), lambda p: write_folder(p, {"a": b"x", "b": b"y"})])
+def test_a_full_disk_is_said_and_leaves_nothing(tmp_path, monkeypatch, write):
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(BadInput, match=r"cannot write .*No space left on device; name a place"):
+        write(tmp_path / "new")
+    assert list(tmp_path.iterdir()) == []
