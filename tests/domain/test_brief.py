@@ -6,7 +6,6 @@ import pytest
 from pydantic import ValidationError
 
 from setsolver.domain.brief import Brief
-from tests.rules.builders import make_brief
 
 
 def brief(**changes):
@@ -111,13 +110,3 @@ def test_a_slot_takes_from_the_brief_what_it_does_not_say():
     assert (wide.name, wide.least, wide.most, wide.aspect, wide.print_cm, wide.min_ppi) == ("wide", 2, 2, "1:1", 20, 90)
     assert (kiln.name, kiln.role, kiln.match, kiln.least) == ("kiln/*", "kiln/*", "path:kiln/*", 1)
     assert kiln.size_cm == (20, 20)
-
-
-@pytest.mark.parametrize(("amount", "good"), [(0, True), (100, True), (100.5, False), (-0.5, False)])
-def test_amounts_of_tone_end_with_the_scale_of_lightness(amount, good):
-    tone = {"reach": {"black": amount}, "slack": {"white": amount}}
-    if good:
-        assert make_brief(tone=tone).tone.reach.black == amount
-    else:
-        with pytest.raises(ValidationError):
-            make_brief(tone=tone)

@@ -11,8 +11,8 @@ from pydantic import ValidationError
 
 from setsolver.crops.rendered import _further
 from setsolver.crops.warm_crops import cut_crops
-from setsolver.domain.brief import Slack
 from setsolver.domain.rendition import COLOUR_AXES, Look
+from setsolver.domain.tone_wish import Slack
 from setsolver.domain.validate import best_look, score_terms
 from setsolver.rules import assemble, correction, ledger
 from tests.rules.brute import paths_of
