@@ -1,29 +1,29 @@
-"""The index of one catalog: an SQLite file in WAL mode."""
+"""The index of one catalog: what is measured, refused, said and grouped, by path."""
 
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager
+from contextlib import closing
 from pathlib import Path
-from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog import corrections
+from setsolver.catalog.arrays import arrays_of, contents_of, looks_of
 from setsolver.catalog.cameras import Body, body_of, check_cameras, clocks_of, with_clock
-from setsolver.catalog.codec import Array, array_of, pack_measures, pack_shot, unpack_measures, unpack_shot
-from setsolver.catalog.faults import FAILURES, check_index, damage, in_words, read_only
+from setsolver.catalog.codec import unpack_measures, unpack_shot
+from setsolver.catalog.database import Database
+from setsolver.catalog.faults import FAILURES, check_index, read_only
 from setsolver.catalog.groups import pairs_in, put_groups, series_in
-from setsolver.catalog.migrations import migrate
 from setsolver.catalog.named_time import with_named_time
 from setsolver.catalog.records import Groups, Known, Measured, RefusedRow, Retold
+from setsolver.catalog.rows import drop_frame, put_frame, put_measures, put_refused
 from setsolver.domain.frame import Frame, Shot
-from setsolver.domain.measures import CLIP_SIZE, EMBEDDING_SIZE, Measures, Tone
+from setsolver.domain.measures import Measures
 from setsolver.domain.snapshot import Refused
-from setsolver.errors import BadInput, CatalogBusy, SetsolverError
+from setsolver.errors import BadInput, CatalogBusy
 
 __all__ = ["Store"]
 
@@ -33,86 +33,20 @@ _FRAMES = """
     FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN turned ON turned.frame = frame.id
     WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path
 """
-_ARRAYS = "SELECT name, kind, shape, value FROM array WHERE frame = ?"
-_ARRAY_OF = "SELECT frame, kind, shape, value FROM array WHERE name = ? AND frame IN (SELECT value FROM json_each(?))"
-_COLOURS = """
-    SELECT id, facts -> '$.palette', facts -> '$.tone' FROM frame WHERE id IN (SELECT value FROM json_each(?))
-"""
-_MID = Tone._fields.index("mid")
 _READ = "WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path"
-_PATIENCE = 30.0
-"""Seconds to wait for another writer's batch."""
 
 
-class Store:
+class Store(Database):
     """An open index. Use as a context manager; every writing method is one transaction.
 
     versions : of the measuring; frames measured by another are there to be measured again, and are not read.
-    notes : what a user should know of how it was opened. Where SQLite fails within the block, that is told in words.
+    notes : what a user should know of how it was opened.
     """
 
     def __init__(self, file: Path, *versions: str) -> None:
-        self.file = file
+        super().__init__(file)
         self.notes: tuple[str, ...] = ()
         self._versions = json.dumps(versions)
-        try:
-            check_index(file)
-            self._db = sqlite3.connect(file, timeout=_PATIENCE, isolation_level=None)
-            self._db.execute("PRAGMA journal_mode = WAL")
-            self._db.execute("PRAGMA synchronous = NORMAL")
-            self._db.execute("PRAGMA foreign_keys = ON")
-            migrate(self._db)
-        except FAILURES as error:
-            self._close_half_open()
-            raise in_words(error, file) from error
-        except BadInput:
-            self._close_half_open()
-            raise
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, _kind: object, error: BaseException | None, _trace: object) -> None:
-        said = None
-        if isinstance(error, FAILURES):  # full or failing disk, a lock that is not given up, damage
-            said = in_words(error, self.file)
-        elif isinstance(error, Exception) and not isinstance(error, SetsolverError):
-            said = damage(self._db, self.file)  # rows that no version wrote make anything fail
-        self.close()
-        if said is not None:
-            raise said from error
-
-    def close(self) -> None:
-        """Close the file; what was committed stays."""
-        self._db.close()
-
-    @contextmanager
-    def scanning(self) -> Iterator[None]:
-        """Hold the index for one scan; the operating system frees it when the process ends, however it ends.
-
-        Raises
-        ------
-        CatalogBusy
-            Where another scan holds it.
-        """
-        place = self.file.with_name("scan.lock")
-        try:
-            lock = sqlite3.connect(place, timeout=0.0, isolation_level=None)
-        except sqlite3.Error as error:
-            raise in_words(error, place) from error
-        try:
-            try:
-                lock.execute("BEGIN EXCLUSIVE")
-            except sqlite3.Error as error:
-                told = in_words(error, place)
-                if not isinstance(told, CatalogBusy):
-                    raise told from error
-                raise CatalogBusy(
-                    f"another scan is writing {str(self.file)!r}; wait until it is done, or stop it, and scan again"
-                ) from error
-            yield
-        finally:
-            lock.close()
 
     def known(self) -> dict[str, Known]:
         """Return what is known of every measured file, by path."""
@@ -140,15 +74,12 @@ class Store:
         with self._transaction():
             for row in measured:
                 if isinstance(row, Retold):
-                    self._put_measures(row.path, row.version, row.measures)
+                    put_measures(self._db, row.path, row.version, row.measures)
                 else:
-                    self._put(row)
+                    put_frame(self._db, row)
                 self._db.execute("DELETE FROM refused WHERE path = ?", (row.path,))
             for out in refused:
-                known = out.known
-                values = (out.path, known.size, known.mtime_ns, known.stamp, known.version, out.why, out.again)
-                self._drop(out.path)
-                self._db.execute("INSERT OR REPLACE INTO refused VALUES (?, ?, ?, ?, ?, ?, ?)", values)
+                put_refused(self._db, out)
             self._due()
 
     def count(self, version: str) -> int:
@@ -159,7 +90,7 @@ class Store:
         """Remove files that are gone from the folder. Corrections stay: the file may come back."""
         with self._transaction():
             for path in paths:
-                self._drop(path)
+                drop_frame(self._db, path)
                 self._db.execute("DELETE FROM refused WHERE path = ?", (path,))
             self._due()
 
@@ -241,7 +172,7 @@ class Store:
                 height=height,
                 file_bytes=size,
                 shot=known,
-                measures=unpack_measures(facts, self._arrays(key)),
+                measures=unpack_measures(facts, arrays_of(self._db, key)),
                 moment=-1 if moment is None else moment,
                 scene=-1 if scene is None else scene,
                 chapter=-1 if chapter is None else chapter,
@@ -255,10 +186,7 @@ class Store:
     def measures(self, path: str, without: Collection[str]) -> Measures | None:
         """Return the measures of a frame, whatever their version, without those that are due; None where it is gone."""
         row = self._db.execute("SELECT id, facts FROM frame WHERE path = ?", (path,)).fetchone()
-        return None if row is None else unpack_measures(row[1], self._arrays(row[0]), without)
-
-    def _arrays(self, key: int) -> dict[str, Array]:
-        return {name: Array(*parts) for name, *parts in self._db.execute(_ARRAYS, (key,))}
+        return None if row is None else unpack_measures(row[1], arrays_of(self._db, row[0]), without)
 
     def ids(self) -> list[int]:
         """Return what ``looks`` and ``group`` know the frames by, in order of path."""
@@ -274,44 +202,11 @@ class Store:
 
     def looks(self, ids: Sequence[int]) -> tuple[NDArray[np.float16], NDArray[np.uint64]]:
         """Return embeddings float16[n, 1280] and hashes uint64[n] of some hundred frames."""
-        places = ", ".join("?" * len(ids))
-        query = f"SELECT frame, kind, shape, value FROM array WHERE name = ? AND frame IN ({places})"  # noqa: S608 - question marks
-        at = {row: number for number, row in enumerate(ids)}
-        embedding, phash = np.empty((len(ids), EMBEDDING_SIZE), np.float16), np.empty(len(ids), np.uint64)
-        for row, *parts in self._db.execute(query, ("embedding", *ids)):
-            embedding[at[row]] = array_of(Array(*parts))
-        for row, *parts in self._db.execute(query, ("phash", *ids)):
-            phash[at[row]] = array_of(Array(*parts))
-        return embedding, phash
+        return looks_of(self._db, ids)
 
     def contents(self, ids: Sequence[int]) -> tuple[NDArray[np.float16], NDArray[np.float16], NDArray[np.float32]]:
-        """Return what scenes are told by, of some hundred frames.
-
-        Embeddings float16[n, 1280], CLIP's places float16[n, 768] (0 where it has not looked), palette and mid tone
-        float32[n, 4].
-        """
-        at = {row: number for number, row in enumerate(ids)}
-        some = json.dumps(list(ids))
-        embedding = np.zeros((len(ids), EMBEDDING_SIZE), np.float16)
-        places = np.zeros((len(ids), CLIP_SIZE[1]), np.float16)
-        for name, out in (("embedding", embedding), ("clip.places", places)):
-            for row, *parts in self._db.execute(_ARRAY_OF, (name, some)):
-                out[at[row]] = array_of(Array(*parts))
-        colour = np.zeros((len(ids), 4), np.float32)
-        for row, palette, tone in self._db.execute(_COLOURS, (some,)):
-            colour[at[row]] = (*(json.loads(palette or "null") or (0.0, 0.0, 0.0)), json.loads(tone)[_MID])
-        if not all(np.isfinite(one).all() for one in (embedding, places, colour)):
-            raise BadInput("the index holds a damaged row (numbers that are none); scan --again measures it anew")
-        return embedding, places, colour
-
-    @contextmanager
-    def reading(self) -> Iterator[None]:
-        """See the index as it is now until the end of the block, whatever others write."""
-        self._db.execute("BEGIN")
-        try:
-            yield
-        finally:
-            self._db.execute("ROLLBACK")
+        """Return what scenes are told by, of some hundred frames; see ``arrays.contents_of``."""
+        return contents_of(self._db, ids)
 
     def pairs(self) -> tuple[tuple[int, int], ...]:
         """Return near-duplicates as pairs of frame ids of ``frames``, a < b, sorted; those within a series left out."""
@@ -346,69 +241,8 @@ class Store:
             facts = ((_GROUPED, key), (_REMARKS, json.dumps(groups.remarks)))
             self._db.executemany("INSERT OR REPLACE INTO fact VALUES (?, ?)", facts)
 
-    def _put(self, row: Measured) -> None:
-        known = row.known
-        values: dict[str, Any] = {
-            "path": row.path,
-            "bytes": known.size,
-            "mtime_ns": known.mtime_ns,
-            "stamp": known.stamp,
-            "digest": known.digest,
-            "version": "",
-            "width": row.width,
-            "height": row.height,
-            "note": row.note,
-            "shot": pack_shot(row.shot),
-            "facts": "{}",
-        }
-        if row.measures is None:
-            kept = {name: values[name] for name in ("bytes", "mtime_ns", "stamp", "shot")}
-            places = ", ".join(f"{name} = ?" for name in kept)
-            self._db.execute(f"UPDATE frame SET {places} WHERE path = ?", (*kept.values(), row.path))  # noqa: S608 - names from above
-            return
-        updates = ", ".join(f"{name} = excluded.{name}" for name in values if name != "path")
-        self._db.execute(
-            f"INSERT INTO frame ({', '.join(values)}) VALUES ({', '.join('?' * len(values))}) "  # noqa: S608 - names from above
-            f"ON CONFLICT (path) DO UPDATE SET {updates}",
-            tuple(values.values()),
-        )
-        self._turned(row.path, known.turn)
-        self._put_measures(row.path, known.version, row.measures)
-
-    def _turned(self, path: str, degrees: int) -> None:
-        self._db.execute("DELETE FROM turned WHERE frame = (SELECT id FROM frame WHERE path = ?)", (path,))
-        if degrees:
-            self._db.execute("INSERT INTO turned SELECT id, ? FROM frame WHERE path = ?", (degrees, path))
-
-    def _put_measures(self, path: str, version: str, measures: Measures) -> None:
-        facts, arrays = pack_measures(measures)
-        self._db.execute("UPDATE frame SET version = ?, facts = ? WHERE path = ?", (version, facts, path))
-        (key,) = self._db.execute("SELECT id FROM frame WHERE path = ?", (path,)).fetchone()
-        self._db.execute("DELETE FROM array WHERE frame = ?", (key,))
-        packed = [(key, name, *array) for name, array in arrays.items()]
-        self._db.executemany("INSERT INTO array VALUES (?, ?, ?, ?, ?)", packed)
-
-    def _drop(self, path: str) -> None:
-        corrections.keep_content(self._db, path)
-        self._db.execute("DELETE FROM frame WHERE path = ?", (path,))
-
     def _due(self) -> None:
         self._db.execute("DELETE FROM fact WHERE name = ?", (_GROUPED,))
-
-    @contextmanager
-    def _transaction(self) -> Iterator[None]:
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
-            yield
-        except BaseException:
-            if self._db.in_transaction:  # a full disk has ended it already
-                self._db.execute("ROLLBACK")
-            raise
-        self._db.execute("COMMIT")
-
-    def _close_half_open(self) -> None:
-        if hasattr(self, "_db"):
-            self._db.close()
 
 
 def _timed(shot: Shot, path: str, clocks: Mapping[Body, str]) -> Shot:

@@ -6,7 +6,7 @@ from contextlib import closing
 
 import pytest
 
-from setsolver.catalog import store as store_module
+from setsolver.catalog import database
 from setsolver.catalog.store import Store
 from setsolver.errors import BadInput, CatalogBusy
 from tests.usecases.shoots import run, shoot
@@ -20,7 +20,7 @@ def file(tmp_path):
 
 
 def test_a_lock_that_is_not_given_up_is_no_damage(file, monkeypatch):
-    monkeypatch.setattr(store_module, "_PATIENCE", 0.1)
+    monkeypatch.setattr(database, "_PATIENCE", 0.1)
     with closing(sqlite3.connect(file, isolation_level=None)) as holder:
         holder.execute("BEGIN EXCLUSIVE")
         with pytest.raises(CatalogBusy, match="another program holds") as told, Store(file, "1") as store:

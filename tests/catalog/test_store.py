@@ -1,9 +1,7 @@
 """The index: rows come back, batches are whole, one scan at a time."""
 
-import contextlib
 import dataclasses
 import sqlite3
-import threading
 
 import numpy as np
 import pytest
@@ -296,14 +294,6 @@ def test_a_failed_batch_leaves_nothing(store):
     assert store.known() == {}
 
 
-def test_one_scan_at_a_time(tmp_path):
-    with Store(tmp_path / "catalog.db", "1") as one, Store(tmp_path / "catalog.db", "1") as two:
-        with one.scanning(), pytest.raises(CatalogBusy, match="another scan is writing"), two.scanning():
-            pytest.fail("two scans at once")
-        with two.scanning():
-            assert two.known() == {}
-
-
 def test_reading_goes_on_while_a_scan_writes(tmp_path):
     with Store(tmp_path / "catalog.db", "1") as writer, Store(tmp_path / "catalog.db", "1") as reader:
         writer.write([row("a.jpg")])
@@ -312,71 +302,6 @@ def test_reading_goes_on_while_a_scan_writes(tmp_path):
         writer.write([row("b.jpg")])
         assert (first.path, list(frames)) == ("a.jpg", [])
         assert len(list(reader.frames())) == 2
-
-
-def test_a_damaged_index_says_so(tmp_path):
-    (tmp_path / "catalog.db").write_bytes(b"this is no database, " * 100)
-    with pytest.raises(BadInput, match=r"catalog\.db.*cannot be used.*delete it"):
-        Store(tmp_path / "catalog.db", "1")
-
-
-def test_an_index_of_a_newer_version_says_so(tmp_path):
-    with sqlite3.connect(tmp_path / "catalog.db") as db:
-        db.execute("PRAGMA user_version = 999")
-    db.close()
-    with pytest.raises(BadInput, match="newer version"):
-        Store(tmp_path / "catalog.db", "1")
-
-
-def test_migrations_are_recorded_once(tmp_path):
-    for _ in range(2):
-        with Store(tmp_path / "catalog.db", "1"):
-            pass
-    db = sqlite3.connect(tmp_path / "catalog.db")
-    try:
-        (version,) = db.execute("PRAGMA user_version").fetchone()
-        assert db.execute("SELECT number FROM migration").fetchall() == [(n + 1,) for n in range(version)]
-    finally:
-        db.close()
-
-
-def test_a_failed_migration_changes_nothing(tmp_path, monkeypatch):
-    good = migrations.STEPS
-    monkeypatch.setattr(migrations, "STEPS", (*good, ("broken", ("CREATE TABLE extra (x)", "NO SQL AT ALL"))))
-    with pytest.raises(BadInput, match="cannot be used"):
-        Store(tmp_path / "catalog.db", "1")
-    monkeypatch.setattr(migrations, "STEPS", good)
-    with Store(tmp_path / "catalog.db", "1") as store:
-        assert store.known() == {}
-
-
-@pytest.mark.parametrize(("schema", "says"), [(-1, "which none ever had: it is damaged"), (99, "by a newer version")])
-def test_an_index_that_says_a_schema_of_nobody_is_left_as_it_is(tmp_path, schema, says):
-    file = tmp_path / "catalog.db"
-    with Store(file, "1"):
-        pass
-    with contextlib.closing(sqlite3.connect(file)) as db:
-        db.execute(f"PRAGMA user_version = {schema}")
-    with pytest.raises(BadInput, match=says):
-        Store(file, "1")
-
-
-def test_two_processes_may_migrate_at_once(tmp_path):
-    errors = []
-
-    def open_it():
-        try:
-            with Store(tmp_path / "catalog.db", "1"):
-                pass
-        except BadInput as error:
-            errors.append(error)
-
-    threads = [threading.Thread(target=open_it) for _ in range(6)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert errors == []
 
 
 @settings(max_examples=20, deadline=None)
