@@ -3,34 +3,27 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import starmap
 from pathlib import Path
 from shlex import quote
 from types import MappingProxyType
 
-from setsolver.catalog.listing import Listed, Listing, listing
-from setsolver.catalog.records import Known, Measured, RefusedRow, Retold
+from setsolver.catalog.listing import listing
 from setsolver.catalog.store import Store
 from setsolver.domain.clock import WORTHLESS, checked_clock
 from setsolver.domain.corrections import MEASURED
-from setsolver.domain.measures import Measures
-from setsolver.domain.origin import due, later
 from setsolver.domain.snapshot import Refused
-from setsolver.errors import BadInput, SetsolverError
-from setsolver.interrupts import held
+from setsolver.errors import BadInput
 from setsolver.machine import cores
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.index import open_index
+from setsolver.usecases.scan_plan import planned
+from setsolver.usecases.scan_write import Progress, written
 from setsolver.usecases.tasks import (
-    EVERYTHING,
     QUICK_VERSION,
-    READ,
-    VERSION,
     Factory,
-    Result,
     Results,
     Task,
     needs_pixels,
@@ -38,12 +31,7 @@ from setsolver.usecases.tasks import (
 
 __all__ = ["Progress", "ScanReport", "scan"]
 
-Progress = Callable[[str, int, int], None]
-"""Told what is being done ("measuring", "grouping"), how much of it is done, and how much there is."""
 _NOTHING: Mapping[str, str] = MappingProxyType({})
-_BATCH = 64
-_BATCH_SECONDS = 2.0
-"""Rows are written when so many wait, or when the first has waited so long; a killed scan loses no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,16 +56,6 @@ class ScanReport:
     def frames(self) -> int:
         """How many frames the catalog has now."""
         return self.new + self.changed + self.unchanged + self.unseen
-
-
-@dataclass(frozen=True, slots=True)
-class _Plan:
-    tasks: tuple[Task, ...]
-    known: dict[str, Known]
-    kept: int
-    unseen: int
-    gone: tuple[str, ...]
-    closed: tuple[RefusedRow, ...]
 
 
 def scan(  # noqa: PLR0913 - all that a scan may be told, by name
@@ -117,13 +95,13 @@ def scan(  # noqa: PLR0913 - all that a scan may be told, by name
     with open_index(folder) as store, store.scanning():
         here = folder if folder.is_absolute() else folder.resolve()  # workers of a cluster are started elsewhere
         found = listing(here)
-        plan = _planned(found, store, force=force, quick=quick)
+        plan = planned(found, store, force=force, quick=quick)
         if plan.gone:
             store.forget(plan.gone)
         store.write((), plan.closed)
         new = changed = same = lost = 0
         if plan.tasks:
-            new, changed, same, lost = _written(
+            new, changed, same, lost = written(
                 _measured(plan.tasks, store, factory, workers, cluster), plan, store, tell
             )
         removed = sum(path in plan.known for path in plan.gone)
@@ -153,74 +131,6 @@ def _of_clock(camera: str, clock: str) -> str:
     """Say what the user said of a camera's clock, as long as it counts."""
     what = {WORTHLESS: "are left out", "0h": "are right"}.get(clock, f"are moved by {clock}")
     return f"times of {camera!r} {what}, as you said; scan --clock {quote(f'{camera}={MEASURED}')} takes it back"
-
-
-def _planned(found: Listing, store: Store, *, force: bool, quick: bool) -> _Plan:
-    known, refused = store.known(), store.known_refused()
-    turns = {path: int(said["turn"]) for path, said in store.corrections().items() if "turn" in said}
-    tasks: list[Task] = []
-    kept = 0
-    for listed in found.frames:
-        old = known.get(listed.path)
-        out = refused.get(listed.path)
-        turn = turns.get(listed.path, 0)
-        if not force and old is not None and old.turn == turn and _same(old, listed) and not _due(old, quick=quick):
-            kept += 1
-        elif not force and out is not None and _still_refused(out, listed):
-            continue
-        else:
-            task = Task(listed, VERSION, turn=turn, quick=quick).whole()
-            tasks.append(task if force else _partly(task, old))
-    shut = [RefusedRow(out.path, Known(0, 0, "", VERSION), out.why, again=True) for out in found.closed]
-    closed = tuple(row for row in shut if refused.get(row.path) != row)
-    gone = _gone(found, [*known, *refused])
-    away = known.keys() - {listed.path for listed in found.frames} - {*gone, *(out.path for out in closed)}
-    unseen = sum(known[path].version in READ for path in away)
-    return _Plan(tuple(tasks), known, kept, unseen, gone, closed)
-
-
-def _same(known: Known, listed: Listed) -> bool:
-    return known == replace(known, size=listed.size, mtime_ns=listed.mtime_ns, stamp=listed.stamp)
-
-
-def _still_refused(out: RefusedRow, listed: Listed) -> bool:
-    return _same(out.known, listed) and out.known.version in READ and not (out.again and _reachable(listed))
-
-
-def _due(known: Known, *, quick: bool) -> frozenset[str]:
-    """Return what of a frame is measured again because features have changed; all that is left for later may wait."""
-    old = due(Measures, known.version)
-    return frozenset() if quick and known.version in READ else old
-
-
-def _partly(task: Task, old: Known | None) -> Task:
-    """Return what is to be done about a file that is new, changed, turned, or measured by other versions."""
-    if old is None or old.turn != task.turn:
-        return task
-    again = _due(old, quick=task.quick)
-    if not again:
-        return replace(task, digest=old.digest)
-    if again == EVERYTHING or not _same(old, task.listed):
-        return task
-    version = QUICK_VERSION if task.quick and again & later(Measures) else VERSION
-    names = again - later(Measures) if task.quick else again
-    return replace(task, version=version, digest=old.digest, due=names)
-
-
-def _reachable(listed: Listed) -> bool:
-    """Tell whether a file that was out of reach can be opened now, which is cheaper than to start a worker for it."""
-    try:
-        with listed.file.open("rb"):
-            return True
-    except OSError:
-        return False
-
-
-def _gone(found: Listing, paths: Iterable[str]) -> tuple[str, ...]:
-    """Return the paths that are not in the folder any more; what lies in a folder closed to us may still be there."""
-    here = {listed.path for listed in found.frames} | {out.path for out in found.closed}
-    closed = tuple(f"{out.path}/" if out.path else "" for out in found.closed)  # "" : the folder of all
-    return tuple(path for path in paths if path not in here and not path.startswith(closed))
 
 
 def _measured(
@@ -257,30 +167,6 @@ def _with_known(tasks: Iterable[Task], store: Store) -> Iterator[Task]:
             yield replace(task, known=known)
 
 
-def _written(results: Results, plan: _Plan, store: Store, tell: Progress) -> tuple[int, int, int, int]:
-    """Write results in batches; return how many frames are new, changed, the same but for their time, and kept unread.
-
-    Ctrl-C strikes where results are waited for, and ends the workers; what is measured is written first.
-    """
-    new = changed = same = lost = 0
-    listed = {task.listed.path: task.listed for task in plan.tasks}
-    with held(), closing(results):
-        for measured, refused in _batches(results, len(plan.tasks), tell):
-            out = [row for row in refused if not _kept(row, listed[row.path], plan.known.get(row.path))]
-            store.write(measured, out)
-            lost += len(refused) - len(out)
-            for row in measured:
-                new += row.path not in plan.known
-                changed += row.path in plan.known and row.measures is not None
-                same += row.measures is None
-    return new, changed, same, lost
-
-
-def _kept(row: RefusedRow, listed: Listed, known: Known | None) -> bool:
-    """Tell whether a frame keeps its measures: it is here, but whoever was to measure it could not reach it."""
-    return row.again and known is not None and known.version in READ and _reachable(listed)
-
-
 def _of_lost(count: int) -> tuple[str, ...]:
     if not count:
         return ()
@@ -297,31 +183,6 @@ def _of_later(count: int) -> tuple[str, ...]:
         "colour and time until then"
     )
     return (said,)
-
-
-def _batches(
-    results: Results, total: int, tell: Progress
-) -> Iterator[tuple[list[Measured | Retold], list[RefusedRow]]]:
-    """Yield results in batches to write; what is in hand is yielded even when the scan is stopped."""
-    batch: list[Result] = []
-    first = time.monotonic()
-    try:
-        for done, result in enumerate(results, 1):
-            first = first if batch else time.monotonic()
-            batch.append(result)
-            tell("measuring", done, total)
-            if len(batch) >= _BATCH or time.monotonic() - first >= _BATCH_SECONDS:
-                ready, batch = batch, []
-                yield _sorted_out(ready)
-    except (KeyboardInterrupt, SetsolverError):
-        yield _sorted_out(batch)
-        raise
-    yield _sorted_out(batch)
-
-
-def _sorted_out(batch: list[Result]) -> tuple[list[Measured | Retold], list[RefusedRow]]:
-    measured = [result for result in batch if not isinstance(result, RefusedRow)]
-    return measured, [result for result in batch if isinstance(result, RefusedRow)]
 
 
 def _silent(what: str, done: int, total: int) -> None:

@@ -5,32 +5,16 @@ import io
 import os
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from PIL import Image
 
 from setsolver.api import Catalog
-from setsolver.catalog.listing import Listed, Listing
-from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
-from setsolver.usecases import scan as scans
 from setsolver.usecases.frames import correct
 from setsolver.usecases.snapshot import snapshot
 from tests.catalog.pictures import dng, save, scene
 from tests.catalog.test_metadata import keywords
 from tests.catalog.test_xmp import packet
 from tests.usecases.shoots import counts, run, shoot
-
-PATHS = st.lists(st.sampled_from(("a", "b", "ab")), min_size=1, max_size=4).map("/".join)
-
-
-@given(known=st.sets(PATHS), here=st.sets(PATHS), closed=st.sets(PATHS | st.just("")))
-def test_what_is_gone_is_neither_here_nor_in_a_closed_folder(tmp_path_factory, known, here, closed):
-    frames = tuple(Listed(path, tmp_path_factory.getbasetemp() / path, 1, 1) for path in here)
-    gone = scans._gone(Listing(frames, tuple(Refused(path, "closed") for path in closed)), known)
-    for path in known:
-        above = {"", *("/".join(path.split("/")[:depth]) for depth in range(1, path.count("/") + 2))}
-        assert (path in gone) == (path not in here and not above & closed)
 
 
 @pytest.mark.parametrize("where", ["", "sub"])
