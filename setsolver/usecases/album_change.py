@@ -12,7 +12,8 @@ from setsolver.domain.brief import Brief
 from setsolver.errors import BadInput, NoSet
 from setsolver.rules.words import count, in_a_row, number
 from setsolver.solver.book import BookFound
-from setsolver.usecases.album import AlbumSession, told, without_book
+from setsolver.usecases.album import AlbumSession
+from setsolver.usecases.album_document import told, without_book
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.reopened import brief_of
 
