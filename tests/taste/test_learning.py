@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import minimize
 
 from setsolver.taste.learning import Preference, agreement, learn
 
@@ -96,3 +97,46 @@ def test_a_choice_in_eight_equal_shares_counts_as_one():
     shares = learn([*rest, *[one._replace(worth=1 / 8)] * 8], START, WARM).weights
     assert [shares[term] for term in TERMS] == pytest.approx([whole[term] for term in TERMS], rel=1e-4)
     assert learn([*rest, *[one] * 8], START, WARM).weights["light"] != pytest.approx(whole["light"], rel=1e-3)
+
+
+def test_weights_are_the_likeliest_under_the_chances_that_are_written_down():
+    """The loss is written anew from the two sources: Bradley and Terry, and a normal prior as wide as is said."""
+    made = [one._replace(worth=worth) for one, worth in zip(choices(MINE, 6, 21), (1, 1, 0.5, 1, 0.25, 1), strict=True)]
+    found = learn(made, START, WARM).weights
+
+    def unlikely(weights):
+        lost = 0.0
+        for one in made:
+            margin = sum(weights[term] * (one.chosen[term] - one.over[term]) for term in TERMS) / 3
+            lost += one.worth * np.log1p(np.exp(-margin / WARM))
+        far = {term: 0.7 * START[term] or 0.6 * WARM for term in TERMS}
+        return lost + sum(((weights[term] - START[term]) / far[term]) ** 2 for term in TERMS) / 2
+
+    least = unlikely(found)
+    assert least < unlikely(START)
+    for term in TERMS:
+        for step in (-0.5, 0.5):
+            if found[term] + step >= 0:
+                assert unlikely(found | {term: found[term] + step}) > least
+
+
+def test_three_shoots_are_enough_to_leave_one_out_and_so_are_three_choices_of_one():
+    """Two like choices of a shoot tell each other; where their shoot is left out they cannot."""
+    odd = Preference({"variety": 3.0}, {}, 3, "odd")
+    plain = [Preference({"light": 3.0}, {"variety": 1.5}, 3, f"plain {number}") for number in range(2)]
+    start = {"light": 1.0, "variety": 0.0}
+    of_shoots = learn([odd, odd, *plain], start, WARM).left_out
+    of_choices = learn([one._replace(shoot="one") for one in [odd, odd, *plain]], start, WARM).left_out
+    assert of_shoots == 0.75
+    assert of_choices == 1.0
+    assert learn(plain, start, WARM).left_out is None
+    assert learn([odd._replace(shoot="one")] * 3, start, WARM).left_out == 1.0
+
+
+def test_many_choices_are_left_out_five_times_not_one_by_one(monkeypatch):
+    """With a thousand choices somebody would wait for a thousand fits."""
+    fits = []
+    monkeypatch.setattr("setsolver.taste.learning.minimize", lambda *a, **k: fits.append(1) or minimize(*a, **k))
+    learn(choices(MINE, 60, 8, shoots=1), START, WARM)
+    learn(choices(MINE, 60, 8, shoots=20), START, WARM)
+    assert len(fits) == 2 * (1 + 5)
