@@ -173,7 +173,7 @@ class Guard:
 
     def _entry(self, scope: Scope) -> Response:
         """Take the token for a cookie, and send the browser on, so that the token stands in no address of the page."""
-        query = parse_qs(scope["query_string"].decode("latin-1"), max_num_fields=8) if scope["path"] == "/" else {}
+        query = _query(scope["query_string"]) if scope["path"] == "/" else {}
         cookie = self._keys.enter(query) if scope["method"] == "GET" else None
         if cookie is None:
             return _refused(403, _USED if "once" in query else _WAY_IN)
@@ -188,6 +188,14 @@ _USED = (
     "setsolver printed when it started."
 )
 _WAY_IN = "Open the board by the address that setsolver printed when it started; it holds the key."
+
+
+def _query(given: bytes) -> dict[str, list[str]]:
+    """Return the fields of an address; none where there are more than any address of the board has."""
+    try:
+        return parse_qs(given.decode("latin-1"), max_num_fields=8)
+    except ValueError:
+        return {}
 
 
 def _same(given: str, right: str) -> bool:

@@ -110,6 +110,14 @@ def test_swaps_why_sets_and_frames_are_documents(client):
     assert client.get(f"/framing/{key}?level=much").status_code == 422
 
 
+@pytest.mark.parametrize("side", [0, 241, 100_000])
+def test_pictures_come_in_the_sizes_of_the_page_only(client, side):
+    """Otherwise each size that somebody asks for would be made and kept."""
+    print_ = client.get("/board").json()["set"]["prints"][0]
+    assert client.get(f"/frame/{print_['frame']}/{side}").status_code == 404
+    assert client.get(f"/print/{print_['picture']}/corrected/{side}").status_code == 404
+
+
 def test_a_frame_that_is_not_there_is_said(client):
     answer = client.get("/why/0123456789abcdef")
     assert answer.status_code == 404
