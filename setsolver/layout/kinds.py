@@ -6,7 +6,6 @@ from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
 
-import setsolver.layout as package
 from setsolver.errors import BadBrief
 from setsolver.layout.kind import Kind
 
@@ -16,6 +15,7 @@ __all__ = ["kind_named", "kinds"]
 @cache
 def kinds() -> dict[str, Kind]:
     """Return every kind by its name, in order of the alphabet."""
+    package = import_module("setsolver.layout")
     modules = (import_module(f"{package.__name__}.{found.name}") for found in iter_modules(package.__path__))
     found = [module.KIND for module in modules if hasattr(module, "KIND")]
     return {kind.name: kind for kind in sorted(found, key=lambda kind: kind.name)}

@@ -17,7 +17,7 @@ from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont
 from pikepdf import Array, Dictionary, Name
 
-from setsolver.output.view.words import inert
+from setsolver.output.inert import inert
 
 __all__ = ["Typeface", "Weight", "drawable", "width_of", "wrapped"]
 

@@ -10,7 +10,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 
 from setsolver.output.hanging.papers import POINTS_PER_MM
 from setsolver.output.hanging.words import CAUTIONS, drawable
-from setsolver.output.view.words import inert
+from setsolver.output.inert import inert
 
 __all__ = ["INK", "SOFT", "Page", "glyphs", "wrapped"]
 

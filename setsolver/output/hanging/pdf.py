@@ -14,7 +14,7 @@ from setsolver.output.hanging.papers import POINTS_PER_MM, Paper, paper_named
 from setsolver.output.hanging.table_page import draw_table_pages
 from setsolver.output.hanging.template_pages import draw_template_pages
 from setsolver.output.hanging.wall_page import draw_wall_page
-from setsolver.output.view.words import inert
+from setsolver.output.inert import inert
 
 __all__ = ["hanging_pdf"]
 

@@ -9,7 +9,7 @@ from xml.sax.saxutils import escape, quoteattr
 from setsolver.domain.plan import Plan
 from setsolver.output.hanging.drawing import Box, Cross, Drawing, Label, Line, draw_wall
 from setsolver.output.hanging.words import CAUTIONS
-from setsolver.output.view.words import inert
+from setsolver.output.inert import inert
 
 __all__ = ["hanging_svg"]
 

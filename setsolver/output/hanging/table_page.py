@@ -9,7 +9,7 @@ from setsolver.domain.plan import Plan
 from setsolver.layout import Hung, hanging_order, hung
 from setsolver.output.hanging.page import SOFT, Page
 from setsolver.output.hanging.words import both, centimetres, from_where, inches
-from setsolver.output.view.words import name_of
+from setsolver.output.inert import name_of
 
 __all__ = ["ROWS", "draw_table_pages", "how_to"]
 

@@ -1,8 +1,6 @@
 """Numbers, names and proofs in words."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from setsolver.domain.outcome import Correction
 from setsolver.output.view.words import (
@@ -10,9 +8,7 @@ from setsolver.output.view.words import (
     correction_in_words,
     counted,
     day,
-    inert,
     moment,
-    name_of,
     number,
     points,
     rule_name,
@@ -38,25 +34,6 @@ def test_counts_and_points_agree_in_number():
         "1.0 point",
         "\u22121.0 points",
     )
-
-
-def test_odd_characters_become_visible():
-    assert inert("a\nb\tc\x00") == "a\\nb\\tc\\x00"
-    assert inert("\udcff") == "\\xff"
-    assert inert("\u202ex\u2028\ue000") == "\\u202ex\\u2028\\ue000"
-    assert inert("Töpferei 陶 <b>") == "Töpferei 陶 <b>"
-
-
-@given(st.text())
-def test_inert_text_can_always_be_written_and_printed(text):
-    shown = inert(text)
-    shown.encode("utf-8")
-    assert shown.isprintable() or any(c.isspace() for c in shown)
-
-
-def test_a_name_is_the_last_part_of_its_path():
-    assert name_of("2024/may/kiln.jpg") == "kiln.jpg"
-    assert name_of("odd/") == "odd/"
 
 
 def test_rules_read_as_words():
