@@ -65,7 +65,8 @@ def command(
 ) -> int:
     """Find the best set in FOLDER for a brief, prove it, and write a proof sheet.
 
-    New and changed frames are measured first. Writes outcome.json, proof.html and proof.png. Exit code 1: no set exists
+    New and changed frames are measured first. Writes outcome.json, proof.html and proof.png. The lead of a set is the
+    frame that it is built around: the best paid of its first role. Exit code 1: no set exists
     under the brief's rules; the answer then says which rules clash.
 
     \b

@@ -34,7 +34,7 @@ WORTH = {
 }
 """What each mark of ``Framing`` is worth in choosing a place, for a sure subject. Subject and faces outweigh the rest
 together: a crop that keeps them is never given up for a nicer border. Where nothing is cut the middle is kept, as
-editors keep it: half of 282 crops that they placed by eye on sheets lay in the very middle (benchmarks/taste)."""
+vision models keep it: half of 282 crops that they placed by eye on sheets lay in the very middle (benchmarks/taste)."""
 UNSURE = {"subject": 0.0, "top": 0.0, "kept": 0.5, "air": 0.0, "shift": -5.0}
 """The same for a subject that is a mere guess, where it differs: the middle is what the photographer chose."""
 HARM = 40.0

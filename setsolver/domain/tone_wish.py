@@ -32,7 +32,7 @@ class ToneAmounts(Part):
 class Reach(ToneAmounts):
     """How far a frame may be corrected towards the look.
 
-    With the slack, what holds 99 of 100 sets that editors picked by eye (benchmarks/taste).
+    With the slack, what holds 99 of 100 sets that vision models picked by eye (benchmarks/taste).
     """
 
     black: Lab = 24

@@ -13,7 +13,7 @@ __all__ = ["AppealGain"]
 
 _LEAST, _MOST = 1.0, 5.0
 _WORDS = ((4.25, "could lead a set"), (3.5, "a strong member"), (2.75, "solid"), (2.0, "a filler"))
-"""Appeal from which a frame is called that; the words are those by which the readers rated (features/appeal.py)."""
+"""Appeal from which a frame is called that; the words are those by which vision models rated (features/appeal.py)."""
 
 
 class AppealGain(GainTerm):

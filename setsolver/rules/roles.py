@@ -22,8 +22,8 @@ __all__ = ["LEAST_ODDS", "Roles", "matches"]
 LEAST_ODDS = 0.05
 """A rendition plays wide, medium or close only where its shot scale is that with at least this probability.
 
-Half of the sets of three that editors picked by eye hold a frame under 10 % (benchmarks/taste): a stricter rule costs
-good sets. Where the user has said what a frame is, that alone counts."""
+Half of the sets of three that vision models picked by eye hold a frame under 10 % (benchmarks/taste): a stricter rule
+costs good sets. Where the user has said what a frame is, that alone counts."""
 
 
 class Roles(Term):

@@ -12,7 +12,7 @@ from setsolver.rules.term import GainTerm
 __all__ = ["SOLID", "Solid"]
 
 SOLID = 3.0
-"""Appeal from which a frame serves in any set: "solid" in the readers' words (features/appeal.py)."""
+"""Appeal from which a frame serves in any set: "solid" to the vision models that rated (features/appeal.py)."""
 LEAST_SAID = 0.05
 """Less would be said as 0.0."""
 _LEAST = 1.0
