@@ -26,7 +26,7 @@ from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
 from setsolver.usecases.tasks import READ
 
-__all__ = ["run_kills"]
+__all__ = ["heed_signals", "run_kills"]
 
 _WAYS = ("SIGKILL", "SIGINT", "SIGTERM", "SIGHUP", "SIGKILL to the group", "SIGINT to the group")
 _STEP = 7
@@ -46,6 +46,7 @@ def run_kills(count: int, seed: int, ground: Ground) -> Counter[str]:
         or a part is left over, a run hangs or ends with a traceback.
     """
     counts: Counter[str] = Counter()
+    heed_signals()
     before = the_same(ground.shoot)
     said = _say(ground.shoot)
     takes: dict[str, float] = {}
@@ -73,6 +74,16 @@ def run_kills(count: int, seed: int, ground: Ground) -> Counter[str]:
     the_same(ground.shoot, before)
     counts["semaphores left"] = len(semaphores() - mine)
     return counts
+
+
+def heed_signals() -> None:
+    """Take back what a shell ignores for what it runs behind (SIGINT after ``&``, SIGHUP after ``nohup``).
+
+    Runs would be born deaf to them: what is handled here begins anew in a child, what is ignored here stays ignored.
+    """
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    for one in (signal.SIGHUP, signal.SIGTERM):
+        signal.signal(one, signal.SIG_DFL)
 
 
 def _say(shoot: Path) -> dict[str, dict[str, str | None]]:
