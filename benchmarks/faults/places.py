@@ -9,27 +9,55 @@ error at the first thing that is not kept.
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import resource
+import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+import httpx2
 import numpy as np
 from PIL import Image
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
 
-from checks import NotKept, index_is_sound, no_part_is_left, sets_are_whole, the_same  # noqa: E402
+from checks import (  # noqa: E402
+    SET_FILES,
+    NotKept,
+    index_is_sound,
+    no_part_is_left,
+    print_is_whole,
+    sets_are_whole,
+    the_same,
+)  # noqa: E402
 
 from setsolver.usecases.scan import scan  # noqa: E402
 from tests.catalog.fakes import measurer  # noqa: E402 - measuring is not what is tried here
 from tests.cli.shoot import BRIEF, draw  # noqa: E402
 
+BOOK_FILES = {"album.json", "album.pdf", "screen.pdf", "overview.pdf"}
+_ALBUM = """
+name = "small-book"
+min_ppi = 40
+[album]
+page_cm = [15, 12]
+spreads = [2, 3]
+density = [1, 2.5]
+kinds = ["single", "quiet", "page", "lead-two"]
+order = "name"
+[tone]
+reach = { black = 60, mid = 60, white = 60, cast = 60 }
+[repeats]
+twins = 1
+"""
 _ODD = (
     b"new\nline.png",
     b"\x1b[2Jescape.png",
@@ -78,10 +106,10 @@ def _run(where: Path, *words: object, codes: tuple[int, ...] = (0, 1, 2), **envi
     return done.returncode
 
 
-def _shoot(folder: Path, count: int = 6) -> Path:
+def _shoot(folder: Path, count: int = 6, size: tuple[int, int] = (300, 200)) -> Path:
     folder.mkdir()
     for number in range(count):
-        draw(number, (300, 200)).save(folder / f"{number:04d}.jpg", quality=90)
+        draw(number, size).save(folder / f"{number:04d}.jpg", quality=90)
     return folder
 
 
@@ -105,6 +133,115 @@ def full_disk(brief: Path) -> dict[str, int]:
             sets_are_whole(disk / "sets")
             no_part_is_left(disk)
     return ends
+
+
+def filling_disk(brief: Path) -> dict[str, int]:
+    """Fill a disk up to ever fewer bytes, and let every verb that writes go on with what is left, to its end or not.
+
+    Afterwards there is room again, and the same verb must succeed.
+    """
+    ends: Counter[str] = Counter()
+    with tempfile.TemporaryDirectory() as made:
+        sound = _shoot(Path(made) / "shoot", 8, (900, 600))
+        album = Path(made) / "small-album.toml"
+        album.write_text(_ALBUM, encoding="utf-8")
+        _run(Path(made), "scan", sound, codes=(0,))
+        drawn = [word for file in sound.glob("*.jpg") for word in ("--set", file.name, "kind=photograph")]
+        _run(Path(made), "frames", sound, *drawn, codes=(0,))
+        for room in (0, 4, 24, 64, 160, 400, 1000, 3000):
+            with _disk(24_000) as disk:
+                shoot = Path(shutil.copytree(sound, disk / "shoot"))
+                before = the_same(shoot)
+                _run(disk, "suggest", shoot, "--brief", brief, "--no-open", "--out", disk / "first", codes=(0,))
+                filler = disk / "filler"
+                for verb in _writers(disk, shoot, brief, album):
+                    _fill(filler, disk, room)
+                    code = _on_board(disk, verb) if verb[0] == "board" else _run(disk, *verb)
+                    ends[f"{verb[0]} ends with {code}"] += 1
+                    _look_around(disk, shoot, before)
+                    filler.unlink()
+                    time.sleep(2.1)  # parts younger than that belong to somebody
+                    if verb[0] == "board":
+                        _on_board(disk, verb, codes=(200,))
+                    elif verb[0] != "finish" or code != 0:
+                        again = [*verb[:-1], f"{verb[-1]}-again"] if verb[0] in {"suggest", "album"} else verb
+                        _run(disk, *again, codes=(0,))
+                    _look_around(disk, shoot, before)
+                no_part_is_left(disk)
+    return dict(ends)
+
+
+def _writers(disk: Path, shoot: Path, brief: Path, album: Path) -> list[tuple[object, ...]]:
+    """Return every verb that writes much."""
+    return [
+        ("scan", shoot, "--again"),
+        ("suggest", shoot, "--brief", brief, "--no-open", "--out", disk / "second"),
+        ("finish", disk / "first", "--ppi", "100", "--sidecars", disk / "xmp", "--out", disk / "prints"),
+        ("album", shoot, "--brief", album, "--ppi", "60", "--out", disk / "book"),
+        ("board", shoot, "--brief", brief, "--no-open", "--json"),
+    ]
+
+
+def _fill(filler: Path, disk: Path, room: int) -> None:
+    """Leave so many kilobytes of a disk."""
+    with suppress(OSError), filler.open("wb") as out:
+        while (left := shutil.disk_usage(disk).free - room * 1024) > 0:
+            out.write(bytes(min(left, 65_536)))
+            out.flush()
+
+
+def _look_around(disk: Path, shoot: Path, before: dict[Path, str]) -> None:
+    """See that originals are as they were, the index sound, and every folder whole or absent."""
+    the_same(shoot, before)
+    index_is_sound(shoot)
+    for one in disk.iterdir():
+        files = {file.name: file.stat().st_size for file in one.iterdir()} if one.is_dir() else {}
+        if one.name.startswith(("first", "second")) and (files.keys() != SET_FILES or not all(files.values())):
+            raise NotKept(f"{one}: {files}")
+        if one.name.startswith("book") and (files.keys() != BOOK_FILES or not all(files.values())):
+            raise NotKept(f"{one}: {files}")
+        for name in files if one.name == "prints" else ():
+            if name.endswith((".tif", ".jpg")) and not name.startswith("."):
+                print_is_whole(one / name)
+
+
+def _on_board(disk: Path, words: tuple[object, ...], codes: tuple[int, ...] = (200, 422, 500)) -> int:
+    """Rate a frame, weigh and ask for a picture on a board, end it by Ctrl-C; return how the worst act ended."""
+    run = subprocess.Popen(
+        [sys.executable, "-m", "setsolver", *map(str, words)],
+        cwd=disk,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert run.stdout is not None
+    lines, worst = [], 0
+    while lines[-1:] not in (["}\n"], [""]):
+        lines.append(run.stdout.readline())
+    told = "".join(lines)
+    if told:
+        with httpx2.Client(follow_redirects=True, timeout=120, trust_env=False) as page:
+            address = json.loads(told)["address"]
+            own = address.partition("/?")[0]
+            page.get(address)
+            frame = page.get(f"{own}/frames").json()["columns"]["frame"][0]
+            acts = (
+                {"do": "rate", "frame": frame, "stars": 4},
+                {"do": "weigh", "term": "appeal", "points": 30},
+                {"do": "bar", "frame": frame},
+            )
+            for act in acts:
+                answer = page.post(f"{own}/act", json=act, headers={"origin": own})
+                worst = max(worst, answer.status_code)
+                if answer.status_code not in codes or (answer.status_code != 200 and not answer.json()["says"]):
+                    raise NotKept(f"{act} on a full disk: {answer.status_code} {answer.text[:300]}")
+            if page.get(f"{own}/board").status_code != 200 or page.get(f"{own}/frame/{frame}/240").status_code != 200:
+                raise NotKept("the board on a full disk shows nothing")
+        run.send_signal(signal.SIGINT)
+    _, says = run.communicate(timeout=120)
+    if "Traceback" in says or run.returncode not in {0, 2, 130} or (not told and run.returncode != 2):
+        raise NotKept(f"{words} ends with {run.returncode}: {says}")
+    return worst or run.returncode
 
 
 def read_only(brief: Path) -> dict[str, int]:
@@ -181,6 +318,7 @@ def main() -> None:
         if not given.no_places:
             print("| odd names |", odd_names(), flush=True)
             print("| full disk |", full_disk(brief), flush=True)
+            print("| filling disk |", filling_disk(brief), flush=True)
             print("| read only |", read_only(brief), flush=True)
     for count in given.many:
         with suppress(KeyboardInterrupt):

@@ -61,7 +61,7 @@ def test_pictures_are_never_above_need_nor_above_what_the_crop_has(book):
     out, document = book
     with pikepdf.open(out / "album.pdf") as pdf:
         for page, spread in zip(pdf.pages, document["spreads"], strict=True):
-            images = list(page.Resources.XObject.values())
+            images = [image for _, image in page.Resources.XObject.items()]
             assert len(images) == len(spread["frames"])
             for image, frame in zip(images, spread["frames"], strict=True):
                 need = frame["place"]["width_cm"] / 2.54 * min(300, frame["ppi"])

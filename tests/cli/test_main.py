@@ -85,7 +85,8 @@ def run_main(monkeypatch, raised):
 )
 def test_errors_end_in_their_exit_code(monkeypatch, raised, code):
     with open(os.devnull, "w", encoding="utf-8") as nowhere:  # noqa: PTH123 - a name, not a path
-        monkeypatch.setattr("sys.stderr", nowhere)  # main closes it where the reader went away
+        for stream in ("sys.stdout", "sys.stderr"):
+            monkeypatch.setattr(stream, nowhere)  # main gives them up where the reader went away
         assert run_main(monkeypatch, raised) == code
 
 

@@ -70,3 +70,16 @@ def test_a_small_picture_is_shown_as_the_plain_way_shows_it(name):
     ours, theirs = shown(lab, TONINGS[name]).astype(int), lab_to_srgb(toned(lab, TONINGS[name])).astype(int)
     assert np.abs(ours - theirs).max() <= 1
     assert (ours == theirs).mean() > 0.99
+
+
+def test_white_takes_no_ink_and_black_all_of_it():
+    """The ends of a tone are the ends of its codes (ICC.1:2022, 6.3.4.2: L* 100 is the greatest code)."""
+    for space, white in (("srgb", [65535] * 3), ("d50", [32767, 0, 0])):
+        grade = Grade(np.eye(3), TONINGS["as it is"], PLAIN, space)
+        ends = np.zeros((3, 2, 4), np.float32)
+        ends[:, 1] = 1.0
+        result = np.zeros((2, 4, 3), grade.dtype)
+        grade.codes(ends, Room(), result, 0, 0)
+        assert np.abs(result[1].astype(int) - white).max() <= (0 if space == "srgb" else 2)
+        assert result[1, :, 0].tolist() == [white[0]] * 4
+        assert np.abs(result[0].astype(int)).max() <= 2

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import rawpy
 import tifffile
 from PIL import Image, ImageCms
 
@@ -13,6 +14,7 @@ from setsolver.catalog.reader import picture
 from setsolver.colour.lab import linear_to_lab, linear_to_srgb, srgb_to_linear
 from setsolver.errors import FrameRefused
 from setsolver.render.original import _stored, read_original, turned
+from setsolver.render.raw import developed
 from tests.catalog.pictures import CLAY, SKY, dng, exif, save, scene
 from tests.catalog.profiles import DISPLAY_P3, SRGB, grey_profile, rgb_profile
 from tests.render.raws import PATCHES, patches_dng
@@ -211,3 +213,13 @@ def test_raw_of_known_colours_comes_back_as_those_colours(tmp_path, mosaic, bits
     light = found.light(0, 0, found.width, found.height) @ found.curves.matrix.T
     fields = np.stack([part[60:100, 14:26].mean(axis=(0, 1)) for part in np.split(light, len(PATCHES), axis=1)])
     assert np.abs(fields - PATCHES * min(neutral) / max(neutral)).max() < 5e-4
+
+
+@pytest.mark.parametrize("said", [(), (b"Data error",), ("Data error",)])
+def test_whatever_the_raw_library_says_of_a_file_is_one_sentence(tmp_path, monkeypatch, said):
+    def fails(*_):
+        raise rawpy.LibRawError(*said)
+
+    monkeypatch.setattr(rawpy, "imread", fails)
+    with pytest.raises(FrameRefused, match=r"cannot develop this RAW file \((Data error)?\); export it as TIFF"):
+        developed(tmp_path / "a.dng")

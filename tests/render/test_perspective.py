@@ -70,3 +70,16 @@ def test_a_print_lies_on_the_photograph_where_its_place_on_the_wall_is():
     x, y = np.rint(seen([(116, 130)])[0]).astype(int)
     assert (picture[y, x] < 90).all()  # frame
     assert (picture[:40] == 180).all()  # the photograph elsewhere is as it was
+
+
+def test_a_print_throws_its_shadow_onto_the_photograph_and_nothing_else_changes():
+    """Light comes from above on the left, as on a drawn wall: the wall grows darker below and on the right only."""
+    wall = np.full((300, 400, 3), 180, np.uint8)
+    change = np.array([[4.0, 0, 0], [0, 4.0, 0], [0, 0, 1]])  # 4 pixels to a centimetre, no perspective
+    picture = hung_on(wall, change, WallView(100, 75), [Hanging(RED, Rect(30, 20, 40, 30))]).astype(int)
+    assert picture[204, 240, 0] < 170  # a centimetre below the print
+    assert picture[140, 284, 0] < 170  # a centimetre to its right
+    assert picture.max() <= 200
+    far = np.ones(wall.shape[:2], bool)
+    far[60:260, 100:340] = False
+    assert (picture[far] == 180).all()

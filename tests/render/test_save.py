@@ -49,6 +49,16 @@ def test_a_jpeg_is_444_with_resolution_and_profile(tmp_path):
         assert np.abs(np.asarray(image).astype(int) - scene(60, 40)).mean() < 2
 
 
+def test_a_tone_of_eight_bits_keeps_its_code_in_a_jpeg(tmp_path):
+    """Code k of 255 is 257 k of 65535 (IEC 61966-2-1 has both); what lies between goes to the nearer one."""
+    for code in (0, 1, 64, 127, 128, 200, 254, 255):
+        for off in (-100, 0, 100):
+            tone = np.full((16, 16, 3), np.clip(257 * code + off, 0, 65535), np.uint16)
+            save(tone, tmp_path / "a.part", Paper("jpeg", SRGB, 300.0))
+            with Image.open(tmp_path / "a.part") as image:
+                assert np.asarray(image.convert("RGB")).mean() == pytest.approx(code, abs=0.01)
+
+
 def test_codes_of_a_profile_are_those_of_littlecms(tmp_path, p3):
     """The way back is Pillow's, at 8 bits; the way out is ours up to L*a*b*, then libvips's."""
     lab = srgb_to_lab(scene(60, 40))

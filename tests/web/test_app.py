@@ -110,6 +110,16 @@ def test_swaps_why_sets_and_frames_are_documents(client):
     assert client.get(f"/framing/{key}?level=much").status_code == 422
 
 
+def test_a_page_that_has_a_list_is_sent_only_what_changed(client):
+    whole = client.get("/frames").json()
+    assert whole["whole"] is True
+    same = client.get(f"/frames?known={whole['list']}").json()
+    assert same["whole"] is False
+    assert same["columns"]["frame"] == []
+    for unknown in ("", "x", "-1", "9" * 30, "\u0663"):
+        assert len(client.get("/frames", params={"known": unknown}).json()["columns"]["frame"]) == 8
+
+
 @pytest.mark.parametrize("side", [0, 241, 100_000])
 def test_pictures_come_in_the_sizes_of_the_page_only(client, side):
     """Otherwise each size that somebody asks for would be made and kept."""
