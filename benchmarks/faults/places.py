@@ -37,7 +37,7 @@ from checks import (  # noqa: E402
     print_is_whole,
     sets_are_whole,
     the_same,
-)  # noqa: E402
+)
 
 from setsolver.usecases.scan import scan  # noqa: E402
 from tests.catalog.fakes import measurer  # noqa: E402 - measuring is not what is tried here
