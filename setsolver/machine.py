@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import os
+from contextlib import AbstractContextManager
+from functools import cache
+from typing import Any
 
-__all__ = ["cores"]
+__all__ = ["cores", "one_blas_thread"]
 
 
 def cores() -> int:
@@ -15,3 +18,22 @@ def cores() -> int:
     if hasattr(os, "sched_getaffinity"):
         return max(1, len(os.sched_getaffinity(0)))
     return os.cpu_count() or 1
+
+
+def one_blas_thread() -> AbstractContextManager[Any]:
+    """Return a block within which linear algebra runs on one thread, however many there are.
+
+    Threads of small or step by step work wait for each other: where other work keeps the cores busy, a decomposition
+    that takes half a second alone took more than a minute on two.
+    """
+    limits: AbstractContextManager[Any] = _libraries().limit(limits=1, user_api="blas")
+    return limits
+
+
+@cache
+def _libraries() -> Any:
+    """Return who sets their threads; looking for them takes milliseconds."""
+    import scipy.linalg  # noqa: F401, PLC0415 - brings one of its own, which must be there to be found
+    from threadpoolctl import ThreadpoolController  # noqa: PLC0415
+
+    return ThreadpoolController()

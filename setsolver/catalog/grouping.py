@@ -13,8 +13,10 @@ Gaps in seconds and what counts as a burst are common practice, no source; they 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from operator import is_
+from typing import NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +26,7 @@ from setsolver.catalog.scenes import MOST_AT_ONCE, WEIGHTS, Fitted, Looks, chanc
 from setsolver.catalog.series import connected
 from setsolver.catalog.short_codes import Vectors
 
-__all__ = ["Grouping", "Habits", "Sighting", "group"]
+__all__ = ["Grouping", "Habits", "KnownScenes", "Sighting", "group"]
 
 _BLOCK = 1024
 _DAY_S = 86_400.0
@@ -79,15 +81,41 @@ class Grouping:
     chapter: NDArray[np.int64]
 
 
+class _Stretch(NamedTuple):
+    """A stretch of frames whose scenes were told: what their looks are made of, times and light, and labels."""
+
+    made_of: Sequence[object]
+    instant: NDArray[np.float64]
+    light: NDArray[np.float64]
+    labels: NDArray[np.int64]
+
+
+KnownScenes = dict[bytes, _Stretch]
+"""Stretches of frames whose scenes were told before, by the positions of their frames."""
+
+
+class LastingLooks(Looks, Protocol):
+    """Looks of which one can tell whether they are what they were."""
+
+    def made_of(self, rows: NDArray[np.int64], /) -> Sequence[object]:
+        """Return what the looks of some frames are made of; where all are the very same, so is the look."""
+
+
 def group(
-    seen: Sighting, looks: Looks, same: Pairs, habits: Habits | None = None, weights: Fitted = WEIGHTS
+    seen: Sighting,
+    looks: Looks,
+    same: Pairs,
+    habits: Habits | None = None,
+    weights: Fitted = WEIGHTS,
+    known: KnownScenes | None = None,
 ) -> Grouping:
     """Return labels of all frames.
 
     Parameters
     ----------
     looks : what scenes are told by. same : the pairs that a viewer would call the same picture. weights : of scenes'
-        chances, other than the fitted ones.
+        chances, other than the fitted ones. known : scenes told before by the same bar and weights of looks that last;
+        those told now are put in their place.
     """
     habits = habits or Habits()
     order = _in_time(seen)
@@ -95,7 +123,7 @@ def group(
     first, second = same.links()
     moment = connected(len(order), np.concatenate([first, burst[:, 0]]), np.concatenate([second, burst[:, 1]]))
     chapter = _chapters(seen, order, habits)
-    scene = _of_most(moment, _scenes(seen, looks, order, chapter, habits.scene_bar, weights))
+    scene = _of_most(moment, _scenes(seen, looks, order, chapter, habits.scene_bar, weights, known))
     return Grouping(*(_renumbered(labels, order) for labels in (moment, scene, chapter)))
 
 
@@ -139,18 +167,48 @@ def _scenes(
     chapter: NDArray[np.int64],
     bar: float,
     weights: Fitted,
+    known: KnownScenes | None,
 ) -> NDArray[np.int64]:
     """Return the scene of each frame, numbered as they come."""
+    told: KnownScenes = {}
     scene = np.empty(len(order), np.int64)
     instant = np.where(seen.exact, seen.instant, np.nan)
     count = 0
     for rows in _together(order, chapter, instant):
         light = seen.light[rows] if len(seen.light) else seen.light
-        alone = len(rows) == 1  # nothing is read of it
-        found = np.zeros(1, np.int64) if alone else joined(chances(looks[rows], instant[rows], light, weights), bar)
+        if len(rows) == 1:  # nothing is read of it
+            found = np.zeros(1, np.int64)
+        elif known is None:
+            found = joined(chances(looks[rows], instant[rows], light, weights), bar)
+        else:
+            part = _told(known, looks, rows, instant[rows], light)
+            if part is None:
+                found = joined(chances(looks[rows], instant[rows], light, weights), bar)
+                part = _Stretch(looks.made_of(rows), instant[rows], light, found)  # type: ignore[attr-defined]
+            told[rows.tobytes()] = part
+            found = part.labels
         scene[rows] = count + found
         count += int(found.max()) + 1
+    if known is not None:
+        known.clear()
+        known.update(told)
     return scene
+
+
+def _told(
+    known: KnownScenes,
+    looks: Looks,
+    rows: NDArray[np.int64],
+    instant: NDArray[np.float64],
+    light: NDArray[np.float64],
+) -> _Stretch | None:
+    """Return what was told of the very same frames before, None where something differs."""
+    part = known.get(rows.tobytes())
+    if part is None or not np.array_equal(part.instant, instant, equal_nan=True):
+        return None
+    if not np.array_equal(part.light, light, equal_nan=True):
+        return None
+    return part if all(map(is_, part.made_of, looks.made_of(rows))) else None  # type: ignore[attr-defined]
 
 
 def _together(

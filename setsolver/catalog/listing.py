@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from setsolver.catalog.paths import to_text
+from setsolver.catalog.paths import to_file, to_text
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
 
@@ -31,6 +31,7 @@ __all__ = [
     "Listing",
     "companion_of",
     "kind_of_file",
+    "listed_at",
     "listing",
 ]
 
@@ -140,6 +141,21 @@ def listing(folder: Path) -> Listing:
     return Listing(tuple(found), tuple(closed), tuple(sorted(unread.items())), tuple(remarks))
 
 
+def listed_at(folder: Path, path: str) -> Listed | None:
+    """Return one frame under a folder as ``listing`` does, by its path there; None where it lists none of that path.
+
+    Only names that begin as the frame's are looked at. Of a path whose folder is reached by another way first, which
+    ``listing`` follows, the frame is found all the same.
+    """
+    file = to_file(folder, path)
+    below = file.parent.relative_to(folder).as_posix().removeprefix(".")
+    try:
+        inside = _one_folder(file.parent, file.name.lower().rpartition(".")[0])
+    except OSError:
+        return None
+    return next((listed for listed in _frames(folder, below, inside.files) if listed.path == path), None)
+
+
 def companion_of(file: Path) -> Path | None:
     """Return the RAW file that is one frame with a rendered picture, as ``listing`` pairs them, or None.
 
@@ -194,10 +210,12 @@ def _joined(below: str, name: str) -> str:
     return f"{below}/{name}" if below else name
 
 
-def _one_folder(where: Path) -> _Folder:
+def _one_folder(where: Path, begins: str = "") -> _Folder:
     found = _Folder()
     with os.scandir(where) as entries:
         for entry in entries:
+            if begins and not entry.name.lower().startswith(begins) and entry.name != OUTCOME_FILE:
+                continue
             if entry.name == OUTCOME_FILE:
                 found.outcome = _OUTCOME.search(_head(where / entry.name)) is not None
             elif not entry.name.startswith("."):

@@ -22,7 +22,7 @@ from setsolver.catalog.short_codes import Codes, Vectors, coded
 from setsolver.interrupts import answered, held
 from setsolver.machine import cores
 
-__all__ = ["near_pairs"]
+__all__ = ["near_pairs", "near_pairs_again"]
 
 _BLOCK = 1024
 _CHECK = 512
@@ -61,6 +61,30 @@ def near_pairs(
                         _take(found, vectors, first[part], second[part], radius)
                     if tell is not None:
                         tell(done, count)
+    return found.pairs()
+
+
+def near_pairs_again(
+    known: Pairs, vectors: NDArray[np.float32], radius: float, changed: NDArray[np.int64], *, most: int = MOST_PAIRS
+) -> Pairs:
+    """Return what ``near_pairs`` returns, of vectors that were asked about before and of which some have changed since.
+
+    Parameters
+    ----------
+    known : the pairs of before, under the same radius and ``most``. vectors : [n, d], now. changed : positions.
+    """
+    if known.series:  # which frames are in one depends on pairs that were not kept
+        return near_pairs(vectors, radius, most=most)
+    found = Collected(len(vectors), most)
+    moved = np.zeros(len(vectors), np.bool_)
+    moved[changed] = True
+    stay = ~(moved[known.first] | moved[known.second])
+    found.add(known.first[stay], known.second[stay])
+    for one in changed.tolist():
+        apart = vectors - vectors[one]
+        near = np.flatnonzero(np.einsum("ij,ij->i", apart, apart) <= radius * radius + _ROUNDING)
+        near = near[(near != one) & ~(moved[near] & (near < one))]  # of two that changed, the first finds the pair
+        _take(found, vectors, np.minimum(near, one), np.maximum(near, one), radius)
     return found.pairs()
 
 

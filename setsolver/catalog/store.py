@@ -31,7 +31,7 @@ _GROUPED, _REMARKS = "grouped", "remarks"
 _FRAMES = """
     SELECT id, path, width, height, bytes, shot, note, coalesce(degrees, 0), moment, scene, chapter, facts
     FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN turned ON turned.frame = frame.id
-    WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path
+    WHERE version IN (SELECT value FROM json_each(?)) {} ORDER BY path
 """
 _READ = "WHERE version IN (SELECT value FROM json_each(?)) ORDER BY path"
 
@@ -48,13 +48,13 @@ class Store(Database):
         self.notes: tuple[str, ...] = ()
         self._versions = json.dumps(versions)
 
-    def known(self) -> dict[str, Known]:
-        """Return what is known of every measured file, by path."""
+    def known(self, only: str | None = None) -> dict[str, Known]:
+        """Return what is known of every measured file, or of one alone, by path."""
         query = """
             SELECT path, bytes, mtime_ns, stamp, version, digest, coalesce(degrees, 0)
             FROM frame LEFT JOIN turned ON turned.frame = frame.id
         """
-        rows = self._db.execute(query)
+        rows = self._db.execute(query) if only is None else self._db.execute(f"{query} WHERE path = ?", (only,))
         return {path: Known(*rest) for path, *rest in rows}
 
     def paths(self) -> frozenset[str]:
@@ -157,10 +157,14 @@ class Store(Database):
         """Return refused files in order of path."""
         return tuple(Refused(*row) for row in self._db.execute("SELECT path, why FROM refused ORDER BY path"))
 
-    def frames(self) -> Iterator[Frame]:
-        """Yield all frames in order of path, ids 0..n-1; ``said`` holds corrections only, labels -1 where none."""
+    def frames(self, only: str | None = None) -> Iterator[Frame]:
+        """Yield all frames in order of path, ids 0..n-1; ``said`` holds corrections only, labels -1 where none.
+
+        only : the path of the one frame that is yielded, with the id 0.
+        """
         corrected, clocks = self.corrections(), self._clocks()
-        rows = self._db.execute(_FRAMES, (self._versions,))
+        one = () if only is None else (only,)
+        rows = self._db.execute(_FRAMES.format("AND path = ?" * len(one)), (self._versions, *one))
         for number, row in enumerate(rows):
             key, path, width, height, size, shot, note, turn, moment, scene, chapter, facts = row
             said = corrected.get(path, {})

@@ -11,19 +11,19 @@ from numpy.typing import DTypeLike, NDArray
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.last import remembered, worth_keeping
-from setsolver.domain.learned import LearnedFrames, as_read
+from setsolver.domain.learned import Labels, LearnedFrames, as_read
 from setsolver.domain.measures import SCALES
-from setsolver.domain.problem import Floats
+from setsolver.domain.problem import Floats, Ints
 
-__all__ = ["MOMENTS", "SAID", "Column", "appeal_of", "measured_or", "odds_of", "paths_of"]
+__all__ = ["SAID", "Column", "appeal_of", "measured_or", "moments_of", "odds_of", "paths_of", "scenes_of"]
 
 
 class Column:
     """One thing that is read of each frame, kept for the next question.
 
     Where it reads the same of the frames that changed, the very same array is returned, so that what is made of it
-    (``Last``) stays. Arrays are never changed. A frame's odds and appeal may be learned from other frames: those are
-    read by ``odds_of`` and ``appeal_of``, and by nothing else.
+    (``Last``) stays. Arrays are never changed. A frame's odds, appeal and groups follow from other frames, too: those
+    are read by ``odds_of``, ``appeal_of``, ``moments_of`` and ``scenes_of``, and by nothing else.
 
     Parameters
     ----------
@@ -91,8 +91,8 @@ _PATHS = Column(lambda frame: frame.path, object)
 _ODDS = Column(lambda frame: frame.odds, width=3)
 SAID = Column(lambda frame: -1 if frame.said is None else SCALES.index(frame.said), np.int64)
 """Which of ``SCALES`` the user said that it is, -1 where nothing was said."""
-MOMENTS = Column(lambda frame: frame.moment, np.int64)
-"""Its moment, below 0 where it is in none."""
+_MOMENTS = Column(lambda frame: frame.moment, np.int64)
+_SCENES = Column(lambda frame: frame.scene, np.int64)
 _APPEAL = Column(lambda frame: np.nan if frame.measures.appeal is None else frame.measures.appeal.value)
 
 
@@ -107,6 +107,22 @@ def odds_of(frames: Sequence[Frame]) -> Floats:
     if not isinstance(frames, LearnedFrames) or frames.odds is None:
         return odds
     return np.where(SAID.of(frames)[:, None] >= 0, odds, frames.odds)
+
+
+def moments_of(frames: Sequence[Frame]) -> Ints:
+    """Return the moments of frames, [F], below 0 where a frame is in none."""
+    labels = _labels(frames)
+    return _MOMENTS.of(frames) if labels is None else labels[0]
+
+
+def scenes_of(frames: Sequence[Frame]) -> Ints:
+    """Return the scenes of frames, [F], as ``moments_of``."""
+    labels = _labels(frames)
+    return _SCENES.of(frames) if labels is None else labels[1]
+
+
+def _labels(frames: Sequence[Frame]) -> Labels | None:
+    return frames.labels if isinstance(frames, LearnedFrames) else None
 
 
 def appeal_of(frames: Sequence[Frame]) -> Floats:

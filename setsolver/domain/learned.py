@@ -1,4 +1,4 @@
-"""Frames with what the user's words taught of all of them: each is made when it is looked at.
+"""Frames with what the user's words taught of all of them, and groups: each is made when it is looked at.
 
 A star moves the appeal of every frame a little, and a scale the odds; to make thousands of frames anew for that would
 cost more than the question that is asked of a few of them.
@@ -12,9 +12,11 @@ from typing import overload
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import ScaleOdds
-from setsolver.domain.problem import Floats
+from setsolver.domain.problem import Floats, Ints
 
-__all__ = ["LearnedFrames", "as_read"]
+__all__ = ["Labels", "LearnedFrames", "as_read"]
+
+Labels = tuple[Ints, Ints, Ints]
 
 
 class LearnedFrames(Sequence[Frame]):
@@ -23,13 +25,16 @@ class LearnedFrames(Sequence[Frame]):
     Attributes
     ----------
     read : the frames as measured, with what was said of each itself. odds : [F, 3], shot scale, None where nothing was
-    learned of it. appeal : [F], NaN where a frame has none, None as for ``odds``.
+    learned of it. appeal : [F], NaN where a frame has none, None as for ``odds``. labels : [F] each, moment, scene and
+    chapter after some frames were grouped anew, None where those that were read stand.
     """
 
-    __slots__ = ("_made", "appeal", "odds", "read")
+    __slots__ = ("_made", "appeal", "labels", "odds", "read")
 
-    def __init__(self, read: tuple[Frame, ...], odds: Floats | None, appeal: Floats | None) -> None:
-        self.read, self.odds, self.appeal = read, odds, appeal
+    def __init__(
+        self, read: tuple[Frame, ...], odds: Floats | None, appeal: Floats | None, labels: Labels | None = None
+    ) -> None:
+        self.read, self.odds, self.appeal, self.labels = read, odds, appeal, labels
         self._made: dict[int, Frame] = {}
 
     def __len__(self) -> int:
@@ -56,7 +61,11 @@ class LearnedFrames(Sequence[Frame]):
             odds = ScaleOdds(*self.odds[at].tolist())
         if self.appeal is not None and appeal is not None:
             appeal = appeal._replace(value=float(self.appeal[at]))
-        return replace(frame, measures=replace(frame.measures, odds=odds, appeal=appeal))
+        measures = replace(frame.measures, odds=odds, appeal=appeal)
+        if self.labels is None:
+            return replace(frame, measures=measures)
+        moment, scene, chapter = (int(label[at]) for label in self.labels)
+        return replace(frame, measures=measures, moment=moment, scene=scene, chapter=chapter)
 
 
 def as_read(frames: Sequence[Frame]) -> Sequence[Frame]:

@@ -32,7 +32,8 @@ class Snapshot:
     signatures : returns ids [n] and unit vectors float32[n, d] of the frames of which they are known, whose dot
     products tell twins (``domain.twins``); None where nobody can tell. resaid : told what is said of
     frames besides (scale, stars or kind by path; None = taken back), returns the catalog as it is then, without a look
-    at its index; None where only the index can tell.
+    at its index; None where only the index can tell. remeasured : told frames that were measured again, by path, as the
+    index holds them, and what was said of cameras' clocks, returns the catalog as it is then; None as for ``resaid``.
     """
 
     folder: str
@@ -42,6 +43,7 @@ class Snapshot:
     series: tuple[tuple[int, ...], ...] = ()
     signatures: Callable[[], tuple[NDArray[np.int64], NDArray[np.float32]]] | None = None
     resaid: Callable[[Mapping[str, Mapping[str, str | None]]], Snapshot] | None = None
+    remeasured: Callable[[Mapping[str, Frame], Mapping[str, str]], Snapshot] | None = None
 
     def by_path(self, path: str) -> Frame | None:
         """Return the frame with this path in the catalog, or None."""

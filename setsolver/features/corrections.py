@@ -11,6 +11,7 @@ from scipy.optimize import minimize
 from setsolver.domain.measures import EMBEDDING_SIZE, SCALES
 from setsolver.errors import BadInput
 from setsolver.features.head import softmax
+from setsolver.machine import one_blas_thread
 
 __all__ = ["places_of", "refit", "refit_at"]
 
@@ -102,6 +103,7 @@ def _fit(
         penalty = 0.5 * _STIFFNESS * float((dual * moved).sum())
         return cost + penalty, (gram @ (weight * (guess - target) + _STIFFNESS * dual)).ravel()
 
-    found = minimize(loss, np.zeros(target.size), jac=True, method="L-BFGS-B")
+    with one_blas_thread():  # its steps are small: threads would only wait for each other
+        found = minimize(loss, np.zeros(target.size), jac=True, method="L-BFGS-B")
     shift: NDArray[np.float64] = places.T @ found.x.reshape(target.shape)
     return shift

@@ -139,7 +139,9 @@ class Draft:
 
     def _of_frames(self, values: Column | Iterable[float], dtype: type) -> NDArray[Any]:
         if isinstance(values, Column):
-            return values.of(self.frames).astype(dtype, copy=False)
+            values = values.of(self.frames)
+        if isinstance(values, np.ndarray):
+            return values.astype(dtype, copy=False)
         return np.fromiter(values, dtype=dtype, count=len(self.frames))
 
     def rule_out(

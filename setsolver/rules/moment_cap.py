@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from setsolver.domain.columns import MOMENTS
+from setsolver.domain.columns import moments_of
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
@@ -20,7 +20,7 @@ class MomentCap(Term):
     def apply(self, draft: Draft) -> None:
         """Cap the moments."""
         cap = draft.brief.repeats.moment
-        draft.cap(draft.labels(MOMENTS), cap, "moment", self.says(cap))
+        draft.cap(draft.labels(moments_of(draft.frames)), cap, "moment", self.says(cap))
 
     def says(self, cap: int) -> str:
         """Return the rule in words."""

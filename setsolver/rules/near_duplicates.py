@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from setsolver.domain.columns import MOMENTS
+from setsolver.domain.columns import moments_of
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
@@ -19,7 +19,7 @@ class NearDuplicates(Term):
 
     def apply(self, draft: Draft) -> None:
         """Part the pairs of frames that are still there, and cap the series."""
-        moment, there = MOMENTS.of(draft.frames).tolist(), set(draft.table.frame.tolist())
+        moment, there = moments_of(draft.frames).tolist(), set(draft.table.frame.tolist())
         capped = draft.brief.repeats.moment == 1
         pairs = [
             (a, b)

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from setsolver.domain.columns import Column
+from setsolver.domain.columns import scenes_of
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
 __all__ = ["SceneCap"]
-
-_SCENES = Column(lambda frame: frame.scene, np.int64)
 
 
 class SceneCap(Term):
@@ -25,7 +21,7 @@ class SceneCap(Term):
         """Cap the scenes."""
         cap = draft.brief.repeats.scene
         if cap is not None:
-            draft.cap(draft.labels(_SCENES), cap, "scene", self.says(cap))
+            draft.cap(draft.labels(scenes_of(draft.frames)), cap, "scene", self.says(cap))
 
     def says(self, cap: int) -> str:
         """Return the rule in words."""

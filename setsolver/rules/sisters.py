@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from setsolver.domain.columns import MOMENTS, Column
+from setsolver.domain.columns import Column, moments_of
 from setsolver.domain.frame import Frame
 from setsolver.domain.problem import Floats, Ints
 
@@ -25,7 +25,7 @@ _TONE = Column(lambda frame: (frame.measures.tone.mid, frame.measures.tone.clipp
 def sharpness_lead(frames: Sequence[Frame]) -> Floats:
     """Return by how much the sharpest frame of the same moment is sharper, [F], 0 for the sharpest and for loners."""
     own = _SHARPNESS.of(frames)
-    moment = MOMENTS.of(frames)
+    moment = moments_of(frames)
     return np.where(moment >= 0, _best(own, moment) - own, 0.0)
 
 
@@ -35,7 +35,7 @@ def exposure_lag(frames: Sequence[Frame]) -> Floats:
     Best exposed is the lightest that is light enough at most, and whose highlights are no more clipped than the
     others': a night is as dark in all frames of its moment, a frame of a burst that was shot too dark is not.
     """
-    moment = MOMENTS.of(frames)
+    moment = moments_of(frames)
     mid, clipped = _TONE.of(frames).T
     stops = _stops(mid)
     sound = (mid <= LIGHT_ENOUGH) & (clipped <= -_best(-clipped, moment) + UNBLOWN)

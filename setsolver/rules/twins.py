@@ -6,23 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
-from setsolver.domain.columns import MOMENTS
-from setsolver.domain.last import Last
-from setsolver.domain.problem import Ints
+from setsolver.domain.columns import moments_of
 from setsolver.domain.snapshot import Snapshot
-from setsolver.domain.twins import likeness_of
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
+from setsolver.rules.twin_pairs import alike_pairs
 
 __all__ = ["EASED", "Twins", "apart", "twins_of"]
-
-BLOCK = 1000
-"""Frames compared at once with the others."""
-WHOLE = 6000
-"""Frames up to which each is compared with each; in more, each with as many after it in the order of the catalog as
-make the same work."""
 
 EASED = (0.2, 0.3, 0.45, 0.6, 0.75, 0.9)
 """Chances that are tried in turn where too many frames of a catalog repeat each other."""
@@ -47,7 +38,7 @@ class Twins(Term):
             return
         chance = self._eased(draft, chance)
         there = set(draft.table.frame.tolist())
-        moment = MOMENTS.of(draft.frames).tolist()
+        moment = moments_of(draft.frames).tolist()
         told = {frozenset(pair) for pair in draft.conflict}
         alone = draft.brief.repeats.moment > 1
         pairs = [
@@ -87,32 +78,8 @@ def twins_of(snapshot: Snapshot, chance: float) -> Iterator[tuple[int, int]]:
     if snapshot.signatures is None:
         return
     ids, signatures = snapshot.signatures()
-    known = _told.of((ids, signatures), dict)
-    if chance in known:
-        yield from known[chance]
-        return
-    found: list[tuple[int, int]] = []
-    for pair in _alike(ids, signatures, chance):
-        if len(found) <= MOST_KEPT:
-            found.append(pair)
-        yield pair
-    if len(found) <= MOST_KEPT:
-        known[chance] = found
-
-
-MOST_KEPT = 200_000
-"""Pairs up to which they are kept for the next question: a catalog of one thing has millions."""
-_told: Last[dict[float, list[tuple[int, int]]]] = Last()
-
-
-def _alike(ids: Ints, signatures: NDArray[np.float32], chance: float) -> Iterator[tuple[int, int]]:
-    far = max(WHOLE * WHOLE // max(1, len(ids)), 1)
-    least = likeness_of(chance)
-    for start in range(0, len(ids), BLOCK):
-        end = min(start + BLOCK, len(ids))
-        alike = signatures[start:end] @ signatures[start : end + far].T
-        for a, b in np.argwhere(np.triu(alike, 1) >= least).tolist():
-            yield int(ids[start + a]), int(ids[start + b])
+    for pairs in alike_pairs(signatures, chance):
+        yield from zip(ids[pairs[:, 0]].tolist(), ids[pairs[:, 1]].tolist(), strict=True)
 
 
 def apart(ids: np.ndarray, pairs: Iterator[tuple[int, int]]) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -10,10 +10,11 @@ from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
 from setsolver.domain.last import Last
 from setsolver.domain.outcome import LedgerLine
+from setsolver.domain.patched import Patched
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import ChosenSet
 from setsolver.rules.draft import Draft
-from setsolver.rules.principal import principal
+from setsolver.rules.principal import Principal
 from setsolver.rules.term import Term
 
 __all__ = ["DIMENSIONS", "SCALE_SPREAD", "Variety", "content_places"]
@@ -54,28 +55,22 @@ class Variety(Term):
 
 
 _places: Last[Floats] = Last()
+_MOST_KEPT = 30_000
+"""Frames up to which their vectors are kept, 5 KB each."""
 _EMBEDDINGS = Column(lambda frame: frame.measures.embedding, object)
+_vectors = Patched(lambda some: _unit(np.stack(some.tolist()).astype(np.float32)), _EMBEDDINGS, most=_MOST_KEPT)
+_axes = Principal()
 
 
 def content_places(frames: Sequence[Frame]) -> Floats:
-    """Return ``places_of`` the frames' embeddings, kept for the next question on the very same ones.
-
-    The decomposition takes half a second at 5,000 frames.
-    """
-    embeddings = _EMBEDDINGS.of(frames)
-    return _places.of((embeddings,), lambda: places_of(embeddings))
-
-
-def places_of(embeddings: Iterable[np.ndarray]) -> Floats:
     """Return the frames' places in content space: [F, D], unit length, D at most ``DIMENSIONS``.
 
     Embeddings are scaled to unit length and centred on the catalog, so that what all frames share does not count;
     then projected on their principal axes and scaled to unit length again. A frame at the centre stays there (0).
+    Places are kept for the next question on the very same embeddings.
     """
-    vectors = np.stack(list(embeddings)).astype(np.float32)
-    vectors = _unit(vectors)
-    vectors -= vectors.mean(axis=0)
-    return _unit(principal(vectors, DIMENSIONS))
+    vectors = _vectors.of(frames)
+    return _places.of((vectors,), lambda: _unit(_axes.of(vectors, DIMENSIONS)))
 
 
 def _unit(vectors: np.ndarray) -> np.ndarray:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import cycle, islice
 from typing import TYPE_CHECKING, NamedTuple
 
-from setsolver.domain.columns import MOMENTS
+from setsolver.domain.columns import moments_of
 from setsolver.domain.last import Last
 from setsolver.solver import alternates
 from setsolver.usecases.solve import solve
@@ -39,7 +39,7 @@ def likes_of(snapshot: Snapshot) -> dict[int, frozenset[int]]:
     These are the frames of its moment, in which its series lies, and its near-duplicates. Frames of one moment share
     one set: a moment of a thousand frames would else name a million.
     """
-    return _likes.of((MOMENTS.of(snapshot.frames), snapshot.pairs), lambda: _likes_of(snapshot))
+    return _likes.of((moments_of(snapshot.frames), snapshot.pairs), lambda: _likes_of(snapshot))
 
 
 _likes: Last[dict[int, frozenset[int]]] = Last()
@@ -47,7 +47,7 @@ _likes: Last[dict[int, frozenset[int]]] = Last()
 
 def _likes_of(snapshot: Snapshot) -> dict[int, frozenset[int]]:
     moments: dict[int, list[int]] = {}
-    for frame, moment in enumerate(MOMENTS.of(snapshot.frames).tolist()):
+    for frame, moment in enumerate(moments_of(snapshot.frames).tolist()):
         if moment >= 0:
             moments.setdefault(moment, []).append(frame)
     likes: dict[int, frozenset[int]] = {}

@@ -32,10 +32,12 @@ from setsolver.usecases.tasks import EVERYTHING, Factory, Measurer, Result, Resu
 
 __all__ = [
     "WORKER_ENVIRONMENT",
+    "end_pool",
     "features",
     "killer",
     "measure_chunk",
     "measure_files",
+    "measure_guarded",
     "measure_here",
     "measure_task",
     "prepare_worker",
@@ -160,7 +162,7 @@ class _Flight:
         except BrokenProcessPool:
             self.lost += [task for chunk in self._flying.values() for task in chunk]
         finally:
-            _end(pool, at_once=not in_time)
+            end_pool(pool, at_once=not in_time)
 
     def out_of_time(self) -> bool:
         """Tell whether a process was ended because a file took it too long."""
@@ -173,7 +175,7 @@ class _Flight:
             return
         try:
             with deaf_children():
-                future = pool.submit(_measure_guarded, chunk, self._factory)
+                future = pool.submit(measure_guarded, chunk, self._factory)
             self._processes = tuple(pool._processes.values())  # noqa: SLF001 - their exit codes are nowhere else
         except BrokenProcessPool:
             self.lost += chunk
@@ -182,7 +184,8 @@ class _Flight:
         future.add_done_callback(self._answers.put)
 
 
-def _end(pool: ProcessPoolExecutor, *, at_once: bool) -> None:
+def end_pool(pool: ProcessPoolExecutor, *, at_once: bool) -> None:
+    """End the processes of a pool, once what they do is done or at once."""
     if at_once:  # its thread would fail on work that it gives up and then looks up (KeyError; joblib 1.6)
         with suppress(Empty):
             while True:
@@ -228,7 +231,7 @@ def _end_with(parent: int) -> None:
     os._exit(1)
 
 
-def _measure_guarded(chunk: list[Task], factory: Factory) -> list[Result]:
+def measure_guarded(chunk: list[Task], factory: Factory) -> list[Result]:
     """Measure a few files in a worker of our own, each within the memory and the time that a file may take."""
     made: dict[Any, Measurer] = _of_this_thread.__dict__
     new = factory not in made

@@ -9,7 +9,7 @@ import numpy as np
 
 from setsolver import __version__
 from setsolver.domain.alternates import kind_said
-from setsolver.domain.columns import MOMENTS, paths_of
+from setsolver.domain.columns import moments_of, paths_of
 from setsolver.domain.last import Last
 from setsolver.domain.outcome import (
     STATUS,
@@ -163,7 +163,7 @@ _pairs: Last[Ints] = Last()
 def _repeats(assembly: Assembly, best: Choice) -> tuple[Covered, ...]:
     """Return the near-duplicates of the chosen frames and by how many points each was beaten in the same role."""
     snapshot, gain, frame = assembly.snapshot, assembly.problem.gain, assembly.problem.frame
-    moment, paths = MOMENTS.of(snapshot.frames), paths_of(snapshot.frames)
+    moment, paths = moments_of(snapshot.frames), paths_of(snapshot.frames)
     pairs = _pairs.of((snapshot.pairs,), lambda: np.array(snapshot.pairs, dtype=np.int64).reshape(-1, 2))
     found = []
     for row, role in zip(best.chosen, best.roles, strict=True):

@@ -443,8 +443,7 @@ class Session:
         """
         from setsolver.usecases.frames import correct  # noqa: PLC0415 - a session without a folder needs no database
         from setsolver.usecases.index import open_index  # noqa: PLC0415
-        from setsolver.usecases.scan import scan  # noqa: PLC0415
-        from setsolver.usecases.snapshot import snapshot  # noqa: PLC0415
+        from setsolver.usecases.looking_again import looked_again  # noqa: PLC0415
 
         folder = self._home()
         with open_index(folder) as store:
@@ -452,10 +451,7 @@ class Session:
         kept = correct(folder, said)
         unsaid = {path: {name: known.get(path, {}).get(name) for name in names} for path, names in kept.items()}
         try:
-            resaid, turned = self.snapshot.resaid, any("turn" in names for names in kept.values())
-            if turned:
-                scan(folder)
-            self.snapshot = snapshot(folder) if turned or resaid is None else resaid(kept)
+            self.snapshot = looked_again(folder, self.snapshot, kept)
         except BaseException:
             correct(folder, unsaid)
             raise

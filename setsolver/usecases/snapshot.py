@@ -14,7 +14,7 @@ from setsolver.usecases.grouping import regroup
 from setsolver.usecases.index import open_index
 from setsolver.usecases.taught import taught
 
-__all__ = ["snapshot"]
+__all__ = ["snapshot", "with_what_is_told"]
 
 
 def snapshot(folder: Path) -> Snapshot:
@@ -26,9 +26,14 @@ def snapshot(folder: Path) -> Snapshot:
     """
     with open_index(folder) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
-        frames = tuple(_with_optics(_as_it_lies(frame)) for frame in store.frames())
+        frames = tuple(with_what_is_told(frame) for frame in store.frames())
         name = to_text(str(folder))
         return taught(Snapshot(name, frames, store.pairs(), store.refused(), store.series()))
+
+
+def with_what_is_told(frame: Frame) -> Frame:
+    """Return a frame of an index with what its metadata and its uprightness say beside its measures."""
+    return _with_optics(_as_it_lies(frame))
 
 
 def _as_it_lies(frame: Frame) -> Frame:

@@ -14,15 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog.metadata import said_scales
+from setsolver.catalog.records import Groups, Pairs
 from setsolver.domain.columns import SAID, Column, measured_or
 from setsolver.domain.frame import Frame
 from setsolver.domain.last import Last
-from setsolver.domain.learned import LearnedFrames
+from setsolver.domain.learned import Labels, LearnedFrames
 from setsolver.domain.measures import SCALES
 from setsolver.domain.problem import Floats
 from setsolver.domain.snapshot import Snapshot
 from setsolver.features.corrections import places_of, refit_at
 from setsolver.features.stars import looks_about, stars_at
+from setsolver.usecases.regrouping import regrouped
 from setsolver.usecases.twin_looks import twin_looks
 
 __all__ = ["taught"]
@@ -47,9 +49,16 @@ def taught(read: Snapshot) -> Snapshot:
     return _learned(read, tuple(read.frames), tuple(_with_said(frame) for frame in read.frames))
 
 
-def _learned(read: Snapshot, bare: tuple[Frame, ...], said: tuple[Frame, ...]) -> Snapshot:
-    """Return the catalog. bare : its frames as the index holds them. said : the same, each with its own words."""
-    frames = LearnedFrames(said, _odds(said), _appeal(said))
+def _learned(
+    read: Snapshot, bare: tuple[Frame, ...], said: tuple[Frame, ...], labels: Labels | None = None
+) -> Snapshot:
+    """Return the catalog.
+
+    Parameters
+    ----------
+    bare : its frames as the index holds them. said : the same, each with its own words. labels : their groups where
+        these are others by now than those that the frames were read with.
+    """
 
     def resaid(more: Said) -> Snapshot:
         old, new = list(bare), list(said)
@@ -57,9 +66,42 @@ def _learned(read: Snapshot, bare: tuple[Frame, ...], said: tuple[Frame, ...]) -
         for path, words in more.items():
             old[at[path]] = _said(bare[at[path]], words)
             new[at[path]] = _with_said(old[at[path]])
-        return _learned(read, tuple(old), tuple(new))
+        return _learned(read, tuple(old), tuple(new), labels)
 
-    return replace(read, frames=frames, signatures=partial(twin_looks, said), resaid=resaid)
+    def remeasured(again: Mapping[str, Frame], clocks: Mapping[str, str]) -> Snapshot:
+        old, new, changed = list(bare), list(said), list[int]()
+        for at, frame in enumerate(bare):
+            if frame.path in again:
+                shot = again[frame.path].shot
+                old[at] = replace(again[frame.path], id=at, shot=frame.shot if frame.shot == shot else shot)
+                new[at] = _with_said(old[at])
+                changed.append(at)
+        grouped, groups = _grouped(read, tuple(old), changed, clocks)
+        return _learned(grouped, tuple(old), tuple(new), _kept_labels(labels, groups.labels))
+
+    frames, looks = LearnedFrames(said, _odds(said), _appeal(said), labels), partial(twin_looks, said)
+    return replace(read, frames=frames, signatures=looks, resaid=resaid, remeasured=remeasured)
+
+
+def _grouped(
+    read: Snapshot, frames: tuple[Frame, ...], changed: list[int], clocks: Mapping[str, str]
+) -> tuple[Snapshot, Groups]:
+    """Return a catalog of which some frames were measured again with its near-duplicates, and its groups."""
+    first, second = np.array(read.pairs, dtype=np.int64).reshape(-1, 2).T
+    same = Pairs(first, second, tuple(np.array(one, dtype=np.int64) for one in read.series))
+    groups = regrouped(frames, np.array(changed, dtype=np.int64), same, clocks)
+    pairs = tuple(zip(groups.same.first.tolist(), groups.same.second.tolist(), strict=True))
+    series = tuple(tuple(one.tolist()) for one in groups.same.series)
+    return replace(read, pairs=read.pairs if pairs == read.pairs else pairs, series=series), groups
+
+
+def _kept_labels(old: Labels | None, new: NDArray[np.int64]) -> Labels:
+    """Return new labels, the very same arrays as before where they are the same."""
+    moment, scene, chapter = (np.ascontiguousarray(column) for column in new.T)
+    if old is None:
+        return moment, scene, chapter
+    kept = (was if np.array_equal(was, now) else now for was, now in zip(old, (moment, scene, chapter), strict=True))
+    return next(kept), next(kept), next(kept)
 
 
 def _said(frame: Frame, said: Mapping[str, str | None]) -> Frame:

@@ -142,6 +142,53 @@ def test_labels_are_dense_and_moments_nest_in_scenes(frames):
     assert len(set(zip(moment, scene, strict=True))) == len(set(moment))
 
 
+class Lasting(Seen):
+    """The same, made of one object a frame, which is another where its vector has changed."""
+
+    def __init__(self, vectors, made_of):
+        super().__init__(vectors)
+        self.made, self.asked = made_of, 0
+
+    def __getitem__(self, rows):
+        self.asked += 1
+        return super().__getitem__(rows)
+
+    def made_of(self, rows):
+        """Return the objects of some frames."""
+        return [self.made[row] for row in rows.tolist()]
+
+
+@settings(deadline=None, max_examples=40)
+@given(
+    st.lists(st.tuples(st.integers(0, 5), st.none() | st.floats(0, 1e5)), min_size=2, max_size=40),
+    st.lists(st.tuples(st.integers(0, 39), st.integers(0, 5), st.booleans()), max_size=4),
+)
+def test_scenes_that_are_known_change_nothing(frames, changes):
+    themes, times = (list(part) for part in zip(*frames, strict=True))
+    made, known = [[at] for at in range(len(themes))], {}
+    for at, theme, later in [(0, themes[0], False), *changes]:
+        at %= len(themes)  # noqa: PLW2901
+        themes[at], made[at] = theme, [at]
+        times[at] = 5e4 if later else times[at]
+        seen = sighting(themes, [np.nan if time is None else time for time in times], spread=0.4)
+        same = near_pairs(seen.vectors, SAME)
+        found = group(seen, Lasting(seen.vectors, made), same, known=known)
+        fresh = group(seen, Seen(seen.vectors), same)
+        for name in ("moment", "scene", "chapter"):
+            np.testing.assert_array_equal(getattr(found, name), getattr(fresh, name))
+
+
+def test_of_known_scenes_only_those_with_a_changed_frame_are_looked_at():
+    seen = sighting([0, 0, 1, 1, 2, 2], [0, 60, 20_000, 20_060, 50_000, 50_060])
+    same, made, known = near_pairs(seen.vectors, SAME), [[at] for at in range(6)], {}
+    for expected, changed in ((3, None), (0, None), (1, 3)):
+        if changed is not None:
+            made[changed] = [changed]
+        looks = Lasting(seen.vectors, made)
+        group(seen, looks, same, known=known)
+        assert looks.asked == expected
+
+
 @settings(deadline=None, max_examples=40)
 @given(st.lists(st.tuples(st.integers(0, 5), st.floats(0, 1e4)), min_size=1, max_size=40), st.integers(1, 5))
 def test_the_size_of_blocks_does_not_matter(frames, block):

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from setsolver.catalog.listing import companion_of, listing
+from setsolver.catalog.listing import companion_of, listed_at, listing
 from setsolver.errors import BadInput
 from setsolver.output import sheet
 from tests.catalog.folders import close_folder
@@ -21,6 +21,21 @@ def touch(folder, *paths):
     for path in paths:
         (folder / path).parent.mkdir(parents=True, exist_ok=True)
         (folder / path).write_bytes(b"x")
+
+
+def test_one_frame_is_listed_as_among_all(tmp_path):
+    touch(tmp_path, "a.jpg", "a.xmp", "b.jpg", "b.jpg.xmp", "b.xmp", "sub/kiln.NEF", "sub/kiln.jpg", "sub/kiln2.dng")
+    touch(tmp_path, "no ending", "sub/odd\udcff.jpg", "sub/a\\x41.jpg", "ab.jpg", "A.JPG")
+    every = listing(tmp_path).frames
+    assert len(every) == 8
+    for frame in every:
+        assert listed_at(tmp_path, frame.path) == frame
+
+
+@pytest.mark.parametrize("path", ["gone.jpg", "nowhere/a.jpg", "sub/kiln.NEF", "a.xmp", ".hidden.jpg"])
+def test_what_is_listed_nowhere_is_not_found_alone(path, tmp_path):
+    touch(tmp_path, "a.jpg", "a.xmp", "sub/kiln.NEF", "sub/kiln.jpg", ".hidden.jpg")
+    assert listed_at(tmp_path, path) is None
 
 
 def test_every_format_by_extension_in_order_of_path(tmp_path):

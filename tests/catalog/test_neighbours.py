@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setsolver.catalog import neighbours, short_codes
-from setsolver.catalog.neighbours import near_pairs
+from setsolver.catalog.neighbours import near_pairs, near_pairs_again
 from setsolver.catalog.series import connected
 
 
@@ -95,6 +95,28 @@ def test_frames_linked_by_many_pairs_are_a_series(count, radius, seed, block, mo
     }
     assert as_set(found) == {pair for pair in as_set(every) if pairs[label[pair[0]]] <= most}
     assert np.array_equal(connected(count, *found.links()), label)
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    st.integers(1, 120),
+    st.floats(0.1, 1.5),
+    st.integers(0, 5),
+    st.lists(st.sets(st.integers(0, 119), min_size=1, max_size=4), min_size=1, max_size=4),
+    st.sampled_from([5, 40, 100_000]),
+)
+def test_after_some_vectors_change_pairs_are_those_found_from_nothing(count, radius, seed, changes, most):
+    vectors = mixtures(count, 12, seed)
+    known = near_pairs(vectors, radius, most=most)
+    for number, changed in enumerate(changes):
+        rows = np.array(sorted(one for one in changed if one < count), dtype=np.int64)
+        vectors = vectors.copy()
+        vectors[rows] = mixtures(count, 12, seed + number)[::-1][rows]
+        known = near_pairs_again(known, vectors, radius, rows, most=most)
+        fresh = near_pairs(vectors, radius, most=most)
+        np.testing.assert_array_equal(known.first, fresh.first)
+        np.testing.assert_array_equal(known.second, fresh.second)
+        assert [one.tolist() for one in known.series] == [one.tolist() for one in fresh.series]
 
 
 def test_vectors_are_asked_for_a_few_at_a_time():

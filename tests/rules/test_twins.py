@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from setsolver.domain.twins import TWINS, likeness_of, twin_chance
-from setsolver.rules import assemble, twins
+from setsolver.rules import assemble, twin_pairs, twins
 from tests.rules.brute import paths_of
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
@@ -84,7 +84,7 @@ def test_a_pair_is_told_once():
 
 
 def test_many_frames_are_compared_with_those_near_them(monkeypatch):
-    monkeypatch.setattr(twins, "WHOLE", 4)
-    monkeypatch.setattr(twins, "BLOCK", 2)
+    monkeypatch.setattr(twin_pairs, "WHOLE", 4)
+    monkeypatch.setattr(twin_pairs, "BLOCK", 2)
     snapshot = told(*map(make_frame, range(8)), alike=[(0, 1), (2, 7)])
     assert list(twins.twins_of(snapshot, 0.4)) == [(0, 1)]

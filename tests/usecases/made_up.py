@@ -10,26 +10,64 @@ import numpy as np
 
 from setsolver.catalog.listing import listing
 from setsolver.catalog.records import Known, Measured
-from setsolver.domain.measures import CLIP_SIZE, Appeal, Clip
+from setsolver.domain.measures import CLIP_SIZE, EMBEDDING_SIZE, Appeal, Clip, ScaleOdds, Tilt
 from setsolver.usecases.index import open_index
-from setsolver.usecases.tasks import VERSION
+from setsolver.usecases.tasks import EVERYTHING, VERSION
+from tests.catalog.pictures import save, scene
+from tests.rules.builders import make_frame
 
-__all__ = ["fill"]
+__all__ = ["copied", "fill", "measurer"]
 
 PHOTOGRAPH = Path(__file__).parents[2] / "demo_catalog/1-morning/0001.jpg"
 
 
-def fill(folder, snapshot, photograph=PHOTOGRAPH):
-    """Write the frames of a snapshot into the index of an empty folder; stars for one frame in 50."""
+def fill(folder, snapshot, *, distinct=False):
+    """Write the frames of a snapshot into the index of an empty folder; stars for one frame in 50.
+
+    distinct : each is a small picture of its own, not a link to one photograph.
+    """
     rng = np.random.default_rng(0)
     first = Path(folder) / snapshot.frames[0].path
-    shutil.copyfile(photograph, first)
+    shutil.copyfile(PHOTOGRAPH, first)
     for frame in snapshot.frames[1:]:
         os.link(first, Path(folder) / frame.path)
+    for frame in snapshot.frames if distinct else ():
+        (Path(folder) / frame.path).unlink()
+        save(Path(folder) / frame.path, scene(60, 40, seed=frame.id))
     listed = {one.path: one for one in listing(Path(folder)).frames}
     with open_index(Path(folder)) as store:
         store.write([_measured(frame, listed[frame.path], rng) for frame in snapshot.frames], [])
     return folder
+
+
+def copied(folder, to):
+    """Return a copy of such a folder with an index of its own; photographs are linked."""
+
+    def copy(one, other):
+        return (os.link if Path(one).suffix == ".jpg" else shutil.copy2)(one, other)
+
+    return shutil.copytree(folder, to, copy_function=copy)
+
+
+def measurer():
+    """Return a measuring that finds of a picture what is drawn at random by its pixels, the same at every look."""
+    return _measure
+
+
+def _measure(rgb, known=None, due=EVERYTHING):
+    rng = np.random.default_rng([*np.asarray(rgb[0, :8].ravel(), np.int64).tolist(), *rgb.shape])
+    scale = ScaleOdds(*rng.dirichlet([1, 1, 1]))
+    tilt, look = Tilt(float(rng.uniform(-3, 3)), 0.8, None), (5.0, float(rng.uniform(30, 60)), 90.0, 0.0, 0.0)
+    frame = make_frame(0, scale, tilt=tilt, look=look)
+    looks = (rng.normal(size=size).astype(np.float16) for size in (CLIP_SIZE[0], CLIP_SIZE[1], CLIP_SIZE[1]))
+    return replace(
+        frame.measures,
+        clip=Clip(*looks),
+        appeal=Appeal(float(rng.uniform(1, 5)), 0.5),
+        embedding=np.abs(rng.normal(size=EMBEDDING_SIZE)).astype(np.float16),
+        phash=np.uint64(rng.integers(0, 2**63)),
+        quality=float(rng.uniform(0.3, 1)),
+    )
 
 
 def _measured(frame, listed, rng):

@@ -339,7 +339,8 @@ def test_an_undo_that_cannot_be_written_changes_nothing(step, corrected, monkeyp
 def test_a_turn_that_cannot_be_measured_is_taken_back_from_the_index(corrected, monkeypatch):
     session = corrected
     with monkeypatch.context() as shut:
-        shut.setattr("setsolver.usecases.scan.scan", full)
+        shut.setattr("setsolver.usecases.looking_again.scan", full)
+        shut.setattr("setsolver.usecases.remeasure.remeasured", lambda *_: None)
         with pytest.raises(BadInput, match="full"):
             session.turn("frame-000.png", 90)
     assert session.undoable == 2

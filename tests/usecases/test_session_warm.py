@@ -3,7 +3,6 @@
 Set, score, bound, proof, ledger, what was ruled out and why: all of the document but when and how fast it was made.
 """
 
-import shutil
 import tempfile
 from pathlib import Path
 
@@ -14,8 +13,10 @@ from hypothesis import strategies as st
 from setsolver.api import Catalog
 from setsolver.domain.last import forget_all
 from setsolver.errors import BadBrief
+from setsolver.usecases import remeasure
+from setsolver.usecases.measuring import measure_task
 from tests.rules.builders import make_brief, make_random_snapshot
-from tests.usecases.made_up import fill
+from tests.usecases.made_up import copied, fill, measurer
 
 SHOOT = make_random_snapshot(40, seed=6)
 PATHS = [frame.path for frame in SHOOT.frames]
@@ -34,6 +35,7 @@ correction = st.one_of(
     st.tuples(st.just("rate"), path, st.sampled_from([None, 0, 1, 3, 5])),
     st.tuples(st.just("rescale"), path, st.sampled_from([None, "wide", "medium", "close"])),
     st.tuples(st.just("many"), st.dictionaries(path, st.sampled_from(["0", "2", "5"]), min_size=2, max_size=5)),
+    st.tuples(st.just("turn"), st.sampled_from(PATHS[:6]), st.sampled_from([None, 0, 90, 180, 270])),
     st.tuples(st.just("kind"), path, st.sampled_from([None, "document", "photograph"])),
 )
 change = st.one_of(
@@ -49,9 +51,22 @@ change = st.one_of(
 )
 
 
+@pytest.fixture(autouse=True)
+def _measuring_here(monkeypatch):
+    monkeypatch.setattr(remeasure, "_resident", Here())
+
+
+class Here:
+    """Measures in this process; ``setsolver.usecases.resident`` has tests of its own."""
+
+    def measure(self, task):
+        """Return the row of a file."""
+        return measure_task(task, measurer())
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
-    return fill(tmp_path_factory.mktemp("made-up"), SHOOT)
+    return fill(tmp_path_factory.mktemp("made-up"), SHOOT, distinct=True)
 
 
 def do(session, verb, *said):
@@ -82,7 +97,7 @@ def told(session, alternates=0):
 
 def play(folder, home, changes, alternates=0):
     """Yield what a session tells after each change, and what one tells that is opened on a copy of then."""
-    here = shutil.copytree(folder, home / "catalog", copy_function=shutil.copy2)
+    here = copied(folder, home / "catalog")
     forget_all()
     session, steps = Catalog.open(here).session(BRIEF), []
     told(session, alternates)
@@ -91,7 +106,7 @@ def play(folder, home, changes, alternates=0):
             do(session, *one)
         except BadBrief:
             continue
-        then = shutil.copytree(here, home / f"after {number}", copy_function=shutil.copy2)
+        then = copied(here, home / f"after {number}")
         steps.append((then, session.brief, told(session, alternates)))
     for then, brief, warm in steps:
         forget_all()

@@ -1,0 +1,91 @@
+"""Frames of an open catalog measured again because they were said to be turned, each for what one frame costs.
+
+Only where the file is as it was when it was measured; anything else is for a scan, which looks at the whole folder.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+from setsolver.catalog.listing import listed_at
+from setsolver.catalog.records import Measured
+from setsolver.catalog.store import Store
+from setsolver.domain.frame import Frame
+from setsolver.domain.last import remembered
+from setsolver.usecases.index import open_index
+from setsolver.usecases.measuring import features
+from setsolver.usecases.resident import Resident
+from setsolver.usecases.tasks import READ, VERSION, Task
+
+__all__ = ["Remeasured", "remeasured"]
+
+_MOST_KEPT = 32
+"""Rows kept of frames that were measured, so that a turn that is taken back, or made again, measures nothing."""
+
+
+class Remeasured(NamedTuple):
+    """Frames as the index holds them now, by path, and what it says of cameras' clocks."""
+
+    frames: Mapping[str, Frame]
+    clocks: Mapping[str, str]
+
+
+class _Recent:
+    """Rows measured a moment ago, by file and turn."""
+
+    def __init__(self) -> None:
+        self.rows: dict[tuple[object, ...], Measured] = {}
+        remembered(self)
+
+    def forget(self) -> None:
+        """Let go of them."""
+        self.rows = {}
+
+
+_recent = _Recent()
+_resident = Resident(features)
+
+
+def remeasured(folder: Path, paths: Iterable[str]) -> Remeasured | None:
+    """Measure frames as they are said to be turned, write them to the index, and return them; grouping is due then.
+
+    None where that is for a scan: nothing was written of those frames.
+
+    Raises
+    ------
+    CatalogBusy
+        Where a scan of the folder is running.
+    """
+    here = folder if folder.is_absolute() else folder.resolve()  # the worker may have been started elsewhere
+    with open_index(folder) as store, store.scanning():
+        said, rows = store.corrections(), []
+        for path in paths:
+            turn = int(said.get(path, {}).get("turn", 0))
+            row = _measured(here, store, path, turn)
+            if row is None:
+                return None
+            rows.append(row)
+        new = [row for row in rows if isinstance(row, Measured)]
+        store.write(new)
+        frames = {path: frame for path in paths for frame in store.frames(path)}
+        return Remeasured(frames, store.clocks())
+
+
+def _measured(folder: Path, store: Store, path: str, turn: int) -> Measured | bool | None:
+    """Return the row to write of a frame; True where it is measured so already, None where a scan has to look."""
+    old, listed = store.known(path).get(path), listed_at(folder, path)
+    if old is None or listed is None or old.version not in READ:
+        return None
+    if (old.size, old.mtime_ns, old.stamp) != (listed.size, listed.mtime_ns, listed.stamp):
+        return None
+    if old.turn == turn:
+        return True
+    key = (str(folder), path, old.size, old.mtime_ns, old.stamp, old.digest, turn)
+    if key not in _recent.rows:
+        row = _resident.measure(Task(listed, VERSION, turn=turn).whole())
+        if not isinstance(row, Measured) or row.measures is None:
+            return None
+        _recent.rows = dict([*_recent.rows.items()][1 - _MOST_KEPT :]) | {key: row}
+    return _recent.rows[key]
