@@ -9,26 +9,13 @@ from __future__ import annotations
 from math import log
 from typing import Final
 
-import numpy as np
-from numpy.typing import NDArray
-
-__all__ = ["TWINS", "likeness_of", "twin_chance"]
+__all__ = ["TWINS", "likeness_of"]
 
 _SLOPE: Final = 16.19
 _OFFSET: Final = -11.01
 """Of the log odds by likeness; fitted to pairs that were read by eye (benchmarks/features/twins.py)."""
 TWINS: Final = -_OFFSET / _SLOPE
 """Likeness from which two frames are rather twins than not: even odds."""
-
-
-def twin_chance(likeness: NDArray[np.floating] | float) -> NDArray[np.float64]:
-    """Return the chance, 0 to 1, that a viewer calls two frames of one shoot a repeat.
-
-    Parameters
-    ----------
-    likeness : dot product, -1 to 1, of their ``features.twins.twin_signatures``.
-    """
-    return np.asarray(1 / (1 + np.exp(-(_SLOPE * np.asarray(likeness, np.float64) + _OFFSET))))
 
 
 def likeness_of(chance: float) -> float:

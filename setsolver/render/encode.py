@@ -1,4 +1,4 @@
-"""L*a*b* (D65) to the codes of a print: 16-bit sRGB, or 16-bit L*a*b* under D50 for a colour profile to take over."""
+"""L*a*b* (D65) to 16-bit L*a*b* under D50, the connection space that a colour profile takes over from."""
 
 from __future__ import annotations
 
@@ -11,22 +11,13 @@ from numpy.typing import NDArray
 from setsolver.colour.lab import TO_XYZ, lab_to_linear
 from setsolver.colour.profile import BRADFORD_TO_D50
 
-__all__ = ["SRGB_TO_D50", "to_connection_space", "to_srgb16"]
+__all__ = ["SRGB_TO_D50", "to_connection_space"]
 
 SRGB_TO_D50: Final = ((BRADFORD_TO_D50 @ TO_XYZ) / (BRADFORD_TO_D50 @ TO_XYZ).sum(axis=1, keepdims=True)).astype(
     np.float32
 )
 _EPSILON: Final = 216 / 24389
 _KAPPA: Final = 24389 / 27
-
-
-def to_srgb16(lab: NDArray[np.float32]) -> NDArray[np.uint16]:
-    """Return 16-bit sRGB codes (IEC 61966-2-1); colours outside are clipped, channel by channel. [h, w, 3]."""
-    light = np.clip(lab_to_linear(lab), 0.0, 1.0)
-    power = np.asarray(cv2.pow(light, 1 / 2.4), np.float32)
-    codes = np.where(light <= 0.0031308, light * np.float32(12.92), power * np.float32(1.055) - np.float32(0.055))
-    rounded: NDArray[np.uint16] = (codes * np.float32(65535) + np.float32(0.5)).astype(np.uint16)
-    return rounded
 
 
 def to_connection_space(lab: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -17,7 +17,7 @@ from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count, in_a_row
 
-__all__ = ["LEAST_ODDS", "Roles", "matches"]
+__all__ = ["LEAST_ODDS", "RoleBounds", "matches"]
 
 LEAST_ODDS = 0.05
 """A rendition plays wide, medium or close only where its shot scale is that with at least this probability.
@@ -26,7 +26,7 @@ Half of the sets of three that vision models picked by eye hold a frame under 10
 costs good sets. Where the user has said what a frame is, that alone counts."""
 
 
-class Roles(Term):
+class RoleBounds(Term):
     """Bounds of each slot, and how well each rendition fits it: the odds of its scale, or 1 for a match."""
 
     name = "roles"

@@ -21,7 +21,7 @@ import numpy as np
 
 from setsolver.domain.validate import FEASIBILITY_TOLERANCE
 from setsolver.solver.nesting import nested_chains
-from setsolver.solver.one_look import Pairs, pick
+from setsolver.solver.one_look import Pairs, set_among
 from setsolver.solver.teams import scarcest, teams_of
 from setsolver.solver.usable import usable
 from setsolver.solver.windows import DEAD, PAUSED, TRY, Counts, Places, Stack, enough, explore
@@ -100,7 +100,7 @@ def _too_few(rules: Ruleset, everyone: Ints, fit: NDArray[np.bool_], need: int, 
         role_max=total * one,
         include=rules.include[:0],  # a wish may be granted by a rendition that is not of the team
     )
-    return pick(alone, items, seed, None, _ranks(alone, items)) == []
+    return set_among(alone, items, seed, None, _ranks(alone, items)) == []
 
 
 def _by_frames(rules: Ruleset, frames: Ints, seed: int, deadline: float | None) -> Verdict:
@@ -159,7 +159,7 @@ class _Hunt:
                 return Verdict(answer=None)
             if what == PAUSED:
                 continue
-            pairs = pick(self.rules, self.items[self.places.out[:count]], seed, deadline)
+            pairs = set_among(self.rules, self.items[self.places.out[:count]], seed, deadline)
             if pairs == [] and misses == 0 and self._never(seed, deadline):
                 return Verdict(answer=False)
             if pairs == [] and what == TRY:
@@ -174,7 +174,7 @@ class _Hunt:
 
     def _never(self, seed: int, deadline: float | None) -> bool:
         """True where there is no set even if tones are forgotten: then no look needs to be searched."""
-        return pick(self.rules, self.items, seed, deadline) == []
+        return set_among(self.rules, self.items, seed, deadline) == []
 
     def _settle(self, depth: int, seed: int, deadline: float | None) -> tuple[Pairs | None, int]:
         """Ask CP-SAT about all that is alive in the top box: drop the box where that is a no, end where it is a set.
@@ -185,7 +185,7 @@ class _Hunt:
         top = depth - 1
         alive = self.stack.arena[self.stack.begin[top] : self.stack.begin[depth]]
         windows = (self.places.first[:, alive], self.places.last[:, alive]) if len(alive) <= MOST_WITH_TONES else None
-        pairs = pick(self.rules, self.items[alive], seed, deadline, windows)
+        pairs = set_among(self.rules, self.items[alive], seed, deadline, windows)
         if pairs and windows is None:
             return [], depth
         return pairs, top

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from setsolver.domain.problem import Ints
     from setsolver.solver.ruleset import Ruleset
 
-__all__ = ["Pairs", "pick"]
+__all__ = ["Pairs", "set_among"]
 
 Pairs = list[tuple[int, int]]
 
@@ -20,7 +20,7 @@ SAMPLE = 40
 """A sample for the quick try holds this many renditions for each role and a few more for each place in the set."""
 
 
-def pick(
+def set_among(
     rules: Ruleset, items: Ints, seed: int, deadline: float | None, windows: tuple[Ints, Ints] | None = None
 ) -> Pairs | None:
     """Return (rendition, role) pairs of a set from ``items``, [] where there is none, None where time ran out.

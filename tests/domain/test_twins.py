@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.domain.twins import TWINS, likeness_of, twin_chance
+from setsolver.domain.twins import TWINS, likeness_of
+from tests.domain.plain import twin_chance
 
 
 def test_even_odds_lie_at_the_threshold():

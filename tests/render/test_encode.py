@@ -5,7 +5,8 @@ import pyvips
 from skimage import color
 
 from setsolver.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
-from setsolver.render.encode import to_connection_space, to_srgb16
+from setsolver.render.encode import to_connection_space
+from tests.render.plain import to_srgb16
 
 CUBE = np.stack(np.meshgrid(*[np.linspace(0, 255, 9).astype(np.uint8)] * 3, indexing="ij"), -1).reshape(9, 81, 3)
 

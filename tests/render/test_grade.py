@@ -5,11 +5,12 @@ import pytest
 
 from setsolver.colour.lab import lab_to_srgb, linear_to_lab, srgb_to_lab
 from setsolver.colour.toning import Toning, toned
-from setsolver.render.encode import to_connection_space, to_srgb16
+from setsolver.render.encode import to_connection_space
 from setsolver.render.grade import Grade, shown
 from setsolver.render.room import Room
 from setsolver.render.save import to_steps
 from setsolver.render.sharpen import PLAIN, Sharpening, sharpened
+from tests.render.plain import to_srgb16
 
 AT = np.linspace(0, 100, 2048)
 TONINGS = {

@@ -10,11 +10,12 @@ from PIL import Image, ImageCms
 from setsolver.colour.lab import ciede2000, linear_to_lab, srgb_to_lab
 from setsolver.colour.profile import to_srgb_light
 from setsolver.errors import BadInput
-from setsolver.render.encode import to_connection_space, to_srgb16
+from setsolver.render.encode import to_connection_space
 from setsolver.render.readback import read_back
 from setsolver.render.save import OutProfile, Paper, exported, load_profile, save, to_steps
 from tests.catalog.pictures import scene
 from tests.catalog.profiles import DISPLAY_P3, grey_profile, rgb_profile
+from tests.render.plain import to_srgb16
 
 SRGB = load_profile(None)
 CODES = to_srgb16(srgb_to_lab(scene(60, 40)))

@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from setsolver.domain.twins import TWINS, likeness_of, twin_chance
+from setsolver.domain.twins import TWINS, likeness_of
 from setsolver.rules import assemble, twin_pairs, twins
+from tests.domain.plain import twin_chance
 from tests.rules.brute import paths_of
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 

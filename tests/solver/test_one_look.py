@@ -25,7 +25,7 @@ def test_who_alone_can_play_a_role_is_in_the_sample_where_strangers_may_play_it_
         return solve(rules, items, *rest)
 
     monkeypatch.setattr(one_look, "_solve", counted)
-    pairs = one_look.pick(rules, np.arange(TOTAL), 0, None)
+    pairs = one_look.set_among(rules, np.arange(TOTAL), 0, None)
     close = [row for row, role in pairs if role == 1]
     assert set(able) <= set(close)
     assert len(close) == len(able) + 1

@@ -8,7 +8,7 @@ from typing import Literal, NamedTuple
 from setsolver.domain.plan import Keepout, Plan, Stair
 from setsolver.layout import Hung, hung
 
-__all__ = ["Box", "Cross", "Drawing", "Label", "Line", "draw_wall"]
+__all__ = ["Cross", "Drawing", "Label", "Line", "Outline", "draw_wall"]
 
 _ASIDE, _ABOVE = 40.0, 30.0
 """Wall shown around a set where nobody measured the wall."""
@@ -18,7 +18,7 @@ _DASH = 4.0
 Style = Literal["wall", "floor", "keep", "frame", "print", "centre", "stair", "measure"]
 
 
-class Box(NamedTuple):
+class Outline(NamedTuple):
     """A rectangle: left edge, lower edge, width and height."""
 
     x: float
@@ -61,7 +61,7 @@ class Drawing(NamedTuple):
     x: float
     width: float
     height: float
-    shapes: tuple[Box | Line | Cross | Label, ...]
+    shapes: tuple[Outline | Line | Cross | Label, ...]
 
 
 def draw_wall(plan: Plan) -> Drawing:
@@ -72,8 +72,8 @@ def draw_wall(plan: Plan) -> Drawing:
     width = wall.width_cm if wall else plan.width_cm + 2 * _ASIDE
     top = max((frame.top_cm for frame in frames), default=0.0)
     height = wall.height_cm if wall else max(_LEAST_HEIGHT, top + _ABOVE)
-    shapes: list[Box | Line | Cross | Label] = [
-        Box(x, 0.0, width, height, "wall"),
+    shapes: list[Outline | Line | Cross | Label] = [
+        Outline(x, 0.0, width, height, "wall"),
         Line(x, 0.0, x + width, 0.0, "floor"),
     ]
     for keep in wall.clear if wall else ():
@@ -84,14 +84,14 @@ def draw_wall(plan: Plan) -> Drawing:
     return Drawing(x, width, height, (*shapes, *_measures(plan, frames, x, width)))
 
 
-def _kept(keep: Keepout) -> list[Box | Line | Cross | Label]:
+def _kept(keep: Keepout) -> list[Outline | Line | Cross | Label]:
     below_top = min(10.0, keep.height_cm / 2)
     middle = keep.left_cm + keep.width_cm / 2, keep.bottom_cm + keep.height_cm - below_top
-    box = Box(keep.left_cm, keep.bottom_cm, keep.width_cm, keep.height_cm, "keep")
+    box = Outline(keep.left_cm, keep.bottom_cm, keep.width_cm, keep.height_cm, "keep")
     return [box, Label(*middle, keep.what or "keep clear", 0.8)]
 
 
-def _level(plan: Plan, x: float, width: float) -> list[Box | Line | Cross | Label]:
+def _level(plan: Plan, x: float, width: float) -> list[Outline | Line | Cross | Label]:
     """Return the centre line; over a stair the line over its noses and the one that the prints follow."""
     centre = plan.centre_cm or 0.0
     stair = plan.wall.stair if plan.wall and plan.kind == "steps" else None
@@ -112,11 +112,11 @@ def _sloped(stair: Stair, ends: list[float], up: float, style: Style) -> Line:
     return Line(x1, y1, x2, y2, style)
 
 
-def _steps(stair: Stair, x: float, width: float) -> list[Box | Line | Cross | Label]:
+def _steps(stair: Stair, x: float, width: float) -> list[Outline | Line | Cross | Label]:
     """Return risers and treads from the foot to the end of the wall."""
     way = 1 if stair.up == "right" else -1
     room = (x + width - stair.foot_cm) if way == 1 else (stair.foot_cm - x)
-    shapes: list[Box | Line | Cross | Label] = []
+    shapes: list[Outline | Line | Cross | Label] = []
     for step in range(int(room // stair.run_cm)):
         at, up = stair.foot_cm + way * step * stair.run_cm, step * stair.rise_cm
         shapes.append(Line(at, up, at, up + stair.rise_cm, "stair"))
@@ -124,9 +124,9 @@ def _steps(stair: Stair, x: float, width: float) -> list[Box | Line | Cross | La
     return shapes
 
 
-def _framed(frame: Hung, border: float) -> list[Box | Line | Cross | Label]:
-    box = Box(frame.left_cm, frame.bottom_cm, frame.width_cm, frame.height_cm, "frame")
-    inner = Box(
+def _framed(frame: Hung, border: float) -> list[Outline | Line | Cross | Label]:
+    box = Outline(frame.left_cm, frame.bottom_cm, frame.width_cm, frame.height_cm, "frame")
+    inner = Outline(
         frame.left_cm + border,
         frame.bottom_cm + border,
         frame.width_cm - 2 * border,
@@ -138,20 +138,20 @@ def _framed(frame: Hung, border: float) -> list[Box | Line | Cross | Label]:
     return [box, *([inner] if border else []), *crosses, number]
 
 
-def _measures(plan: Plan, frames: tuple[Hung, ...], x: float, width: float) -> list[Box | Line | Cross | Label]:
+def _measures(plan: Plan, frames: tuple[Hung, ...], x: float, width: float) -> list[Outline | Line | Cross | Label]:
     """Return dimension lines: the set's left edge, width and right edge, and the height of the centre line."""
     if not frames:
         return []
     low = min(frame.bottom_cm for frame in frames) - 8.0
     left = plan.left_cm or 0.0
     ends = [x, left, left + plan.width_cm, x + width] if plan.wall else [left, left + plan.width_cm]
-    shapes: list[Box | Line | Cross | Label] = []
+    shapes: list[Outline | Line | Cross | Label] = []
     for start, end in pairwise(ends):
         if end - start > 1.0:
             shapes += _dimension(start, end, low)
     return shapes
 
 
-def _dimension(start: float, end: float, y: float) -> list[Box | Line | Cross | Label]:
+def _dimension(start: float, end: float, y: float) -> list[Outline | Line | Cross | Label]:
     ticks = [Line(at, y - _DASH / 2, at, y + _DASH / 2, "measure") for at in (start, end)]
     return [Line(start, y, end, y, "measure"), *ticks, Label((start + end) / 2, y - 5.0, f"{end - start:.1f}", 0.8)]

@@ -7,7 +7,7 @@ from textwrap import wrap
 from xml.sax.saxutils import escape, quoteattr
 
 from setsolver.domain.plan import Plan
-from setsolver.output.hanging.drawing import Box, Cross, Drawing, Label, Line, draw_wall
+from setsolver.output.hanging.drawing import Cross, Drawing, Label, Line, Outline, draw_wall
 from setsolver.output.hanging.words import CAUTIONS
 from setsolver.output.inert import inert
 
@@ -55,10 +55,10 @@ def _caution(line: str, drawing: Drawing, letter: float, number: int) -> str:
     return f'<text class="caution" {place}>{escape(line)}</text>'
 
 
-def _shape(shape: Box | Line | Cross | Label, drawing: Drawing) -> str:
+def _shape(shape: Outline | Line | Cross | Label, drawing: Drawing) -> str:
     up, unit = drawing.height, min(6.0, max(0.5, drawing.width / _ORDINARY_CM))
     match shape:
-        case Box(x, y, width, height, style):
+        case Outline(x, y, width, height, style):
             place = f'x="{x:.3f}" y="{up - y - height:.3f}" width="{width:.3f}" height="{height:.3f}"'
             return f'<rect class="{style}" {place}/>'
         case Line(x1, y1, x2, y2, style):

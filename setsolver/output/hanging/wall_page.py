@@ -6,7 +6,7 @@ from math import ceil
 from typing import Any
 
 from setsolver.domain.plan import Plan
-from setsolver.output.hanging.drawing import Box, Cross, Drawing, Label, Line, draw_wall
+from setsolver.output.hanging.drawing import Cross, Drawing, Label, Line, Outline, draw_wall
 from setsolver.output.hanging.page import ACCENT, INK, SOFT, Page
 from setsolver.output.hanging.papers import POINTS_PER_MM
 from setsolver.output.hanging.words import both, from_where
@@ -59,10 +59,10 @@ def _rests_on(plan: Plan) -> str:
     return "; ".join(parts) + "."
 
 
-def _draw(page: Page, shape: Box | Line | Cross | Label, x0: float, y0: float, mm: float) -> None:
+def _draw(page: Page, shape: Outline | Line | Cross | Label, x0: float, y0: float, mm: float) -> None:
     """Draw one shape; mm : of paper for a centimetre of wall."""
     match shape:
-        case Box(x, y, width, height, style):
+        case Outline(x, y, width, height, style):
             page.box(x0 + x * mm, y0 + y * mm, width * mm, height * mm, **_PENS[style])
         case Line(x1, y1, x2, y2, style):
             page.line(x0 + x1 * mm, y0 + y1 * mm, x0 + x2 * mm, y0 + y2 * mm, **_PENS[style])

@@ -55,7 +55,7 @@ class Wall(NamedTuple):
     narrowest: float
 
 
-class Box(NamedTuple):
+class Rectangle(NamedTuple):
     """A rectangle of the plan drawing, in its units, with its label."""
 
     x: float
@@ -70,8 +70,8 @@ class PlanDrawing(NamedTuple):
 
     width: float
     height: float
-    boxes: tuple[Box, ...]
-    pages: tuple[Box, ...]
+    boxes: tuple[Rectangle, ...]
+    pages: tuple[Rectangle, ...]
     letters: float
 
 
@@ -128,5 +128,5 @@ def plan_drawing(shown: Wall) -> PlanDrawing:
     return PlanDrawing(plan.width_cm * scale, plan.height_cm * scale, boxes, pages, min(15.0, smallest * 0.6))
 
 
-def _box(place: Placed, scale: float, label: str) -> Box:
-    return Box(place.x_cm * scale, place.y_cm * scale, place.width_cm * scale, place.height_cm * scale, label)
+def _box(place: Placed, scale: float, label: str) -> Rectangle:
+    return Rectangle(place.x_cm * scale, place.y_cm * scale, place.width_cm * scale, place.height_cm * scale, label)
