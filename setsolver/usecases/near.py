@@ -20,6 +20,7 @@ from setsolver.rules.words import count
 from setsolver.solver.feasible import possible
 from setsolver.solver.ready import make_ready
 from setsolver.solver.ruleset import Ruleset
+from setsolver.usecases.changing import checked_brief
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
@@ -152,8 +153,6 @@ def _usable_now(session: Session) -> Ints:
 
 
 def _changed(brief: Brief, step: Step) -> Brief | None:
-    from setsolver.usecases.session import checked_brief  # noqa: PLC0415 - which stands on this module
-
     try:
         return checked_brief(brief, step.keys)
     except BadBrief:

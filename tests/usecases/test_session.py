@@ -16,8 +16,9 @@ from setsolver.usecases.assembling import Assembler
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.index import open_index
 from setsolver.usecases.outcome import without_set
-from setsolver.usecases.session import Session, _moved
+from setsolver.usecases.session import Session
 from setsolver.usecases.solve import solve
+from setsolver.usecases.warm_answers import _moved
 from tests.rules.builders import make_brief, make_frame, make_random_snapshot, make_shoot, make_snapshot
 from tests.usecases.shoots import run, shoot
 
