@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.render.compiled import Floats, Numbers, compiled
+from setsolver.render.compiled import Floats, Numbers, compiled, inlined
 from setsolver.render.lanes import looked, put
 
 __all__ = ["coded", "graded", "retoned", "stepped"]
@@ -29,7 +29,7 @@ _TOE, _TOE_SLOPE, _SCALE, _SHIFT = (
 _STEP_L, _STEP_AB, _MOST = np.float32(32767 / 100), np.float32(256), np.float32(32767)
 
 
-@compiled
+@inlined
 def _cube_root(x: Any) -> Any:
     """Return the cube root of x > 0 to 2.3e-5: a guess by the exponent, then a step of Halley's."""
     bits = np.float32(x).view(np.int32)
@@ -38,7 +38,7 @@ def _cube_root(x: Any) -> Any:
     return y * (cube + x + x) / (cube + cube + x) * _EVEN
 
 
-@compiled
+@inlined
 def _root(ratio: Any) -> Any:
     """Return the L*a*b* compression f(t) of ISO/CIE 11664-4; a step of Newton's more, since colours are differences."""
     t = max(ratio, _EPSILON)
@@ -47,14 +47,14 @@ def _root(ratio: Any) -> Any:
     return root if ratio > _EPSILON else _FOOT * ratio + _OFFSET
 
 
-@compiled
+@inlined
 def _cube(f: Any) -> Any:
     """Return t of f(t)."""
     cube, line = f * f * f, f * _UNFOOT - _UNOFFSET
     return cube if f > _ROOT_EPSILON else line
 
 
-@compiled
+@inlined
 def _code(light: Any) -> Any:
     """Return the 16-bit sRGB code of light (IEC 61966-2-1): t^(1/2.4) is c (c^(1/4)) with c its cube root."""
     t = min(max(light, _ZERO), _ONE)
@@ -63,20 +63,18 @@ def _code(light: Any) -> Any:
     return np.uint16(np.int32(min(power if t > _TOE else t * _TOE_SLOPE + _HALF, np.float32(65535))))
 
 
-@compiled
+@inlined
 def _share(away_a: Any, away_b: Any, ends: Any, fades: Any) -> Any:
     """Return how much of a shift a colour takes: 1 near the centre of the greys, 0 from a chroma ``ends`` away on."""
     step = min(max((ends - np.sqrt(away_a * away_a + away_b * away_b)) * fades, _ZERO), _ONE)
     return step * step * (_THREE - _TWO * step)
 
 
-@compiled
+@inlined
 def _curved(lightness: Any, curve: Floats, steps: Any) -> Any:
-    """Return L* after a curve: between the entries of a table from 0 to 100."""
-    at = min(max(lightness, _ZERO), _K100) * steps
-    i = np.uint32(at)
-    low, high = looked(curve, i), looked(curve, i + np.uint32(1))
-    return low + (at - np.float32(i)) * (high - low)
+    """Return L* after a curve: the change at the nearest entry of a table from 0 to 100, so looked up once."""
+    held = min(max(lightness, _ZERO), _K100)
+    return held + looked(curve, np.uint32(held * steps + _HALF))
 
 
 @compiled
@@ -86,13 +84,13 @@ def graded(light: Floats, matrix: Numbers, curve: Floats, colour: Numbers, resul
     Parameters
     ----------
     light : float32[3, n]. matrix : 9 float32, row by row, from light to X, Y, Z relative to white.
-    curve : float32[m + 2], L* after of L* before from 0 to 100.
+    curve : float32[m + 1], what is added to L* from 0 to 100.
     colour : 7 float32, factor of chroma; shift of a*, b*; centre of the greys; chroma from which the shift fades, and
     where it ends.
     result : float32[3, n], filled with L*, a*, b*.
     """
     size = light.size // 3
-    steps = np.float32(curve.shape[0] - 2) / _K100
+    steps = np.float32(curve.shape[0] - 1) / _K100
     m00, m01, m02, m10, m11, m12, m20, m21, m22 = matrix
     factor, shift_a, shift_b, centre_a, centre_b, begins, ends = colour
     fades = _ONE / (ends - begins)
@@ -114,7 +112,7 @@ def retoned(lab: Floats, curve: Floats, colour: Numbers, matrix: Numbers, result
 
     lab : float32[h, w, 3]. curve, colour : as in ``graded``. matrix : as in ``coded``. result : uint8[h, w, 3], filled.
     """
-    steps = np.float32(curve.shape[0] - 2) / _K100
+    steps = np.float32(curve.shape[0] - 1) / _K100
     m00, m01, m02, m10, m11, m12, m20, m21, m22 = matrix
     factor, shift_a, shift_b, centre_a, centre_b, begins, ends = colour
     fades = _ONE / (ends - begins)
@@ -128,12 +126,12 @@ def retoned(lab: Floats, curve: Floats, colour: Numbers, matrix: Numbers, result
         put(result, 3 * i + 2, _byte(m20 * x + m21 * y + m22 * z))
 
 
-@compiled
+@inlined
 def _byte(light: Any) -> Any:
     return np.uint8((np.int32(_code(light)) + np.int32(128)) // np.int32(257))
 
 
-@compiled
+@inlined
 def _sharper(lightness: Any, blurred: Any, amount: Any, core: Any, limit: Any) -> Any:
     """Return L* with its detail strengthened."""
     detail = lightness - blurred
@@ -141,7 +139,7 @@ def _sharper(lightness: Any, blurred: Any, amount: Any, core: Any, limit: Any) -
     return lightness + min(max(strong, -limit), limit)
 
 
-@compiled
+@inlined
 def _sharpened(lab: Floats, blurred: Floats, at: Any, size: Any, sharp: Numbers, matrix: Numbers) -> Any:
     """Return what a matrix makes of relative X, Y, Z of pixel ``at``, sharpened; all else as in ``coded``."""
     amount, core, limit = sharp
@@ -206,6 +204,6 @@ def stepped(
             put(result, out + 3 * i + 2, np.int16(np.floor(_held(_K200 * (gy - gz)) + _HALF)))
 
 
-@compiled
+@inlined
 def _held(chroma: Any) -> Any:
     return min(max(chroma * _STEP_AB, -_MOST), _MOST)

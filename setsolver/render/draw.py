@@ -12,11 +12,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.colour.lab import linear_to_lab
 from setsolver.colour.toning import Toning
 from setsolver.render import filtering
 from setsolver.render.dress import PLAIN_DRESS, Dress
-from setsolver.render.grade import Grade, Target
+from setsolver.render.grade import Grade, Target, as_it_is
 from setsolver.render.original import Original, Region
 from setsolver.render.resample import Grid, Tile, padded, reach, sampled, tiles_of
 from setsolver.render.room import Room
@@ -90,10 +89,8 @@ def untoned(original: Original, grid: Grid) -> NDArray[np.float32]:
     lab = np.empty((grid.height, grid.width, 3), np.float32)
     room = Room()
     for tile in tiles_of(grid.width, grid.height):
-        light = np.ascontiguousarray(np.moveaxis(_light(original, grid, tile, room), 0, 2))
-        if not np.array_equal(original.curves.matrix, np.eye(3)):
-            light = np.asarray(cv2.transform(light, original.curves.matrix.astype(np.float32)), np.float32)
-        lab[tile.top : tile.bottom, tile.left : tile.right] = linear_to_lab(light)
+        found = as_it_is(_light(original, grid, tile, room), original.curves.matrix, room)
+        lab[tile.top : tile.bottom, tile.left : tile.right] = np.moveaxis(found, 0, 2)
     return lab
 
 
@@ -126,8 +123,13 @@ def _light(original: Original, grid: Grid, tile: Tile, room: Room) -> NDArray[np
     wanted = floor(least_x) - spare, floor(least_y) - spare, ceil(most_x) + spare, ceil(most_y) + spare
     if grid.whole:
         wanted = round(least_x), round(least_y), round(most_x), round(most_y)
-    held = max(wanted[0], original.corner[0]), max(wanted[1], original.corner[1])
-    codes = padded(original.part(*wanted), held, wanted)
-    light = room.floats("light", (3, *codes.shape[:2]))
-    filtering.lit(codes, original.curves.light, light)
+    left, top, right, bottom = wanted
+    light = room.floats("light", (3, bottom - top, right - left))
+    x, y = left - original.corner[0], top - original.corner[1]
+    height, width = original.codes.shape[:2]
+    if x >= 0 and y >= 0 and x + right - left <= width and y + bottom - top <= height:
+        filtering.lit(original.codes, y, x, original.curves.light, light)
+    else:
+        held = max(left, original.corner[0]), max(top, original.corner[1])
+        filtering.lit(padded(original.part(*wanted), held, wanted), 0, 0, original.curves.light, light)
     return sampled(light, wanted[:2], grid, tile, room)

@@ -7,89 +7,152 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.render.compiled import Floats, compiled
+from setsolver.render.compiled import Floats, Numbers, compiled, inlined
 from setsolver.render.lanes import looked, own, put
 
 __all__ = ["down", "lit", "slid"]
 
-_ZERO = np.float32(0)
+_ZERO, _HALF, _ONE = np.float32(0), np.float32(0.5), np.float32(1)
 
 
 @compiled
-def lit(codes: NDArray[Any], table: Floats, result: Floats) -> None:
-    """Look up light by code; codes : [h, w, 3]. table : float32[3, levels]. result : float32[3, h, w], filled."""
-    size, levels = codes.shape[0] * codes.shape[1], table.shape[1]
-    for i in range(size):
-        put(result, i, looked(table, np.int64(looked(codes, 3 * i))))
-        put(result, size + i, looked(table, levels + np.int64(looked(codes, 3 * i + 1))))
-        put(result, 2 * size + i, looked(table, 2 * levels + np.int64(looked(codes, 3 * i + 2))))
+def lit(codes: NDArray[Any], top: int, left: int, table: Floats, result: Floats) -> None:
+    """Look up light by code.
+
+    Parameters
+    ----------
+    codes : uint8 or uint16[H, W, 3], C-contiguous; from row ``top`` and column ``left`` on they are looked up.
+    table : float32[3, levels]. result : float32[3, h, w], filled.
+    """
+    _, height, width = result.shape
+    size, levels = height * width, table.shape[1]
+    for y in range(height):
+        at, out = 3 * ((top + y) * codes.shape[1] + left), y * width
+        for x in range(width):
+            put(result, out + x, looked(table, np.int64(looked(codes, at + 3 * x))))
+            put(result, size + out + x, looked(table, levels + np.int64(looked(codes, at + 3 * x + 1))))
+            put(result, 2 * size + out + x, looked(table, 2 * levels + np.int64(looked(codes, at + 3 * x + 2))))
 
 
 @compiled
 def down(source: Floats, first: NDArray[Any], weights: Floats, result: Floats) -> None:
     """Resample rows: result[c, i] = sum of weights[i, k] x source[c, first[i] + k].
 
-    source : float32[3, h, w]. first : int64[rows]. weights : float32[rows, taps]. result : float32[3, rows, w], filled.
+    source : float32[3, h, w]. first : int64[rows]. weights : float32[rows, taps], of an even number of taps, 6 or more.
+    result : float32[3, rows, w], filled.
     """
     _, height, width = source.shape
     rows, taps = weights.shape
     for c in range(3):
         for i in range(rows):
             at, start = (c * rows + i) * width, (c * height + first[i]) * width
+            one, two, three = start, start + width, start + 2 * width
+            four, five, six = start + 3 * width, start + 4 * width, start + 5 * width
+            a, b, d = weights[i, 0], weights[i, 1], weights[i, 2]
+            e, f, g = weights[i, 3], weights[i, 4], weights[i, 5]
             for x in range(width):
-                put(result, at + x, weights[i, 0] * looked(source, start + x))
-            for k in range(1, taps):
-                start += width
+                nearer = a * looked(source, one + x) + b * looked(source, two + x) + d * looked(source, three + x)
+                other = e * looked(source, four + x) + f * looked(source, five + x) + g * looked(source, six + x)
+                put(result, at + x, nearer + other)
+            for k in range(6, taps, 2):
+                one, two = start + k * width, start + (k + 1) * width
+                a, b = weights[i, k], weights[i, k + 1]
                 for x in range(width):
-                    put(result, at + x, own(result, at + x) + weights[i, k] * looked(source, start + x))
+                    more = a * looked(source, one + x) + b * looked(source, two + x)
+                    put(result, at + x, own(result, at + x) + more)
+
+
+@inlined
+def _pair(parts: Floats, k: Any, g: Any) -> Any:
+    """Return the weights of the taps k from either end, of a place g = fraction of a pixel - 1/2 after the middle."""
+    at, s = 8 * k, g * g
+    even = looked(parts, at + 2) + s * looked(parts, at + 3)
+    even = looked(parts, at) + s * (looked(parts, at + 1) + s * even)
+    odd = looked(parts, at + 6) + s * looked(parts, at + 7)
+    odd = g * (looked(parts, at + 4) + s * (looked(parts, at + 5) + s * odd))
+    return even + odd, even - odd
+
+
+@inlined
+def _row(row: int, height: int, width: int) -> int:
+    """Return where a row of a plane begins; beyond its rows the nearest counts."""
+    return min(max(row, 0), height - 1) * width
 
 
 @compiled
-def slid(
-    source: Floats, start: float, step: float, lean: float, table: Floats, place: NDArray[Any], result: Floats
-) -> None:
+def slid(source: Floats, start: float, step: float, lean: float, parts: Floats, result: Floats) -> None:
     """Resample each column, from places that move on: start + step j + lean i for row j and column i.
+
+    A stretch of columns along which places cross from one row to the next at most once is worked out together, many
+    pixels at once: each looks at a row more than it has taps, with weight zero at one end.
 
     Parameters
     ----------
     source : float32[3, h, w]; places are in its pixels, centres at whole numbers; beyond its rows the nearest count.
-    table : float32[taps + 1, 2 phases]: the weights of a place a fraction of a pixel (0 to 2) after the tap in the
-    middle, summing up to 1; so that pixels side by side whose places lie on two rows are worked out together.
-    place : int32[w], room for numbers. result : float32[3, rows, w], filled.
+    parts : float32[pairs, 8], three pairs or more, the outermost first: of each pair of taps the even and the odd part
+    of its weights by the fraction of a pixel, as polynomials (``_pair``); all weights of a place sum up to 1.
+    result : float32[3, rows, w], filled.
     """
     _, height, width = source.shape
-    rows = result.shape[1]
+    rows, pairs = result.shape[1], parts.shape[0]
     size, more = height * width, rows * width
-    taps, phases = table.shape[0], table.shape[1] // 2
-    before, last = taps // 2 - 1, np.float32(2 * phases - 1)
     block = width if lean == 0 else max(1, min(width, int(1 / abs(lean))))
     if block > 16:
         block -= block % 16
+    slope, inner = np.float32(lean), pairs - 3
     for j in range(rows):
+        out = j * width
         for left in range(0, width, block):
             right = min(width, left + block)
             one, other = start + step * j + lean * left, start + step * j + lean * (right - 1)
             top = int(np.floor(min(one, other)))
-            offset, slope = np.float32((start + step * j - top) * phases), np.float32(lean * phases)
+            offset = np.float32(start + step * j - top)
+            r0, r1, r2 = _row(top - 2, height, width), _row(top - 1, height, width), _row(top, height, width)
+            r3, r4, r5 = _row(top + 1, height, width), _row(top + 2, height, width), _row(top + 3, height, width)
+            r6 = _row(top + 4, height, width)
+            rows_7 = r0, r1, r2, r3, r4, r5, r6
             for x in range(left, right):
-                put(place, x, np.int32(min(max(offset + slope * np.float32(x), _ZERO), last)))
-            for k in range(taps):
-                row = min(max(top - before + k, 0), height - 1)
-                weights, at, out = k * 2 * phases, row * width, j * width
-                if k == 0:
-                    for x in range(left, right):
-                        weight = looked(table, weights + own(place, x))
-                        put(result, out + x, weight * looked(source, at + x))
-                        put(result, more + out + x, weight * looked(source, size + at + x))
-                        put(result, 2 * more + out + x, weight * looked(source, 2 * size + at + x))
-                else:
-                    for x in range(left, right):
-                        weight = looked(table, weights + own(place, x))
-                        red, green, blue = (
-                            own(result, out + x),
-                            own(result, more + out + x),
-                            own(result, 2 * more + out + x),
-                        )
-                        put(result, out + x, red + weight * looked(source, at + x))
-                        put(result, more + out + x, green + weight * looked(source, size + at + x))
-                        put(result, 2 * more + out + x, blue + weight * looked(source, 2 * size + at + x))
+                place = offset + slope * np.float32(x)
+                low = place < _ONE
+                g = place - _HALF if low else place - _ONE - _HALF
+                (w0, w5), (w1, w4) = _pair(parts, inner, g), _pair(parts, inner + 1, g)
+                w2, w3 = _pair(parts, inner + 2, g)
+                v0, v1, v2, v3 = w0 if low else _ZERO, w1 if low else w0, w2 if low else w1, w3 if low else w2
+                weights = v0, v1, v2, v3, w4 if low else w3, w5 if low else w4, _ZERO if low else w5
+                put(result, out + x, _of_seven(source, rows_7, x, weights))
+                put(result, more + out + x, _of_seven(source, rows_7, size + x, weights))
+                put(result, 2 * more + out + x, _of_seven(source, rows_7, 2 * size + x, weights))
+            for k in range(inner):
+                r0, r1 = _row(top + 1 - pairs + k, height, width), _row(top + 2 - pairs + k, height, width)
+                r2, r3 = _row(top + pairs - k, height, width), _row(top + pairs + 1 - k, height, width)
+                rows_4 = r0, r1, r2, r3
+                for x in range(left, right):
+                    place = offset + slope * np.float32(x)
+                    low = place < _ONE
+                    w0, w1 = _pair(parts, k, place - _HALF if low else place - _ONE - _HALF)
+                    ends = w0 if low else _ZERO, _ZERO if low else w0, w1 if low else _ZERO, _ZERO if low else w1
+                    red, green, blue = (
+                        own(result, out + x),
+                        own(result, more + out + x),
+                        own(result, 2 * more + out + x),
+                    )
+                    put(result, out + x, red + _of_four(source, rows_4, x, ends))
+                    put(result, more + out + x, green + _of_four(source, rows_4, size + x, ends))
+                    put(result, 2 * more + out + x, blue + _of_four(source, rows_4, 2 * size + x, ends))
+
+
+@inlined
+def _of_four(source: Floats, rows: Numbers, x: int, weights: Numbers) -> Any:
+    """Return four rows at a place, weighed and summed."""
+    (r0, r1, r2, r3), (w0, w1, w2, w3) = rows, weights
+    first = w0 * looked(source, r0 + x) + w1 * looked(source, r1 + x)
+    return first + (w2 * looked(source, r2 + x) + w3 * looked(source, r3 + x))
+
+
+@inlined
+def _of_seven(source: Floats, rows: Numbers, x: int, weights: Numbers) -> Any:
+    """Return seven rows at a place, weighed and summed."""
+    (r0, r1, r2, r3, r4, r5, r6), (w0, w1, w2, w3, w4, w5, w6) = rows, weights
+    first = w0 * looked(source, r0 + x) + w1 * looked(source, r1 + x) + w2 * looked(source, r2 + x)
+    last = w4 * looked(source, r4 + x) + w5 * looked(source, r5 + x) + w6 * looked(source, r6 + x)
+    return first + w3 * looked(source, r3 + x) + last

@@ -19,13 +19,17 @@ from setsolver.render.encode import SRGB_TO_D50
 from setsolver.render.room import Room
 from setsolver.render.sharpen import CORE, LIMIT, Sharpening
 
-__all__ = ["Grade", "Target", "shown"]
+__all__ = ["Grade", "Target", "as_it_is", "shown"]
 
 Target = Literal["srgb", "d50"]
 """16-bit sRGB codes, or 16-bit steps of L*a*b* under D50 for a profile to take over."""
 _RELATIVE: Final = TO_XYZ / TO_XYZ.sum(axis=1, keepdims=True)
 _FROM_RELATIVE: Final = np.linalg.inv(_RELATIVE)
-_CURVE: Final = 8192
+_CURVE: Final = 16384
+"""Entries of the table of what a curve changes: between two of them it changes by 0.006 times its slope less 1."""
+
+_ENDS: Final = np.array([0.0, 100.0])
+_NO_CHANGE: Final = np.zeros(_CURVE + 1, np.float32)
 
 Light = NDArray[np.float32]
 
@@ -72,6 +76,16 @@ class Grade:
         self._coded(lab, blurred, self.margin, self._sharp, self._out, result, (top, left))
 
 
+def as_it_is(light: Light, matrix: NDArray[np.float64], room: Room) -> Light:
+    """Return L*a*b* (D65) of light, nothing done to it; float32[3, h, w], in ``room``.
+
+    matrix : float64[3, 3], from the light to linear sRGB.
+    """
+    lab = room.floats("lab", light.shape)
+    conversion.graded(light, _numbers(_RELATIVE @ matrix), _NO_CHANGE, _colour(Toning(_ENDS, _ENDS)), lab)
+    return lab
+
+
 def shown(lab: Light, toning: Toning) -> NDArray[np.uint8]:
     """Return a small picture as it looks once it is toned; float32[h, w, 3], L*a*b* (D65), to uint8[h, w, 3], sRGB."""
     result = np.empty(lab.shape, np.uint8)
@@ -80,9 +94,9 @@ def shown(lab: Light, toning: Toning) -> NDArray[np.uint8]:
 
 
 def _curve(toning: Toning) -> Light:
-    at = np.minimum(np.arange(_CURVE + 2) * (100.0 / _CURVE), 100.0)
-    curve: Light = np.interp(at, toning.before, toning.after).astype(np.float32)
-    return curve
+    at = np.linspace(0.0, 100.0, _CURVE + 1)
+    change: Light = (np.interp(at, toning.before, toning.after) - at).astype(np.float32)
+    return change
 
 
 def _numbers(numbers: ArrayLike) -> tuple[np.float32, ...]:

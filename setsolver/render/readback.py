@@ -19,8 +19,8 @@ from setsolver.scaling import fitted
 __all__ = ["FileSeen", "read_back"]
 
 _MM_PER_INCH: Final = 25.4
-_STRIP: Final = 256
-"""Rows that are held at a time, at least."""
+_STRIP: Final = 32
+"""Rows that are held at a time, at least: few enough to stay in the processor's cache until they are averaged."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

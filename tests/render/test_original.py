@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import pyvips
 import rawpy
 import tifffile
 from PIL import Image, ImageCms
@@ -37,6 +38,16 @@ def test_pixels_are_those_of_the_file(tmp_path, ending):
     assert (found.width, found.height, found.codes.dtype) == (480, 320, np.uint8)
     assert np.abs(srgb(found).astype(int) - scene()).mean() < 0.5
     assert found.note == ""
+
+
+@pytest.mark.parametrize("orientation", [1, 6])
+@pytest.mark.parametrize("subsampling", [0, 2])
+def test_codes_of_a_jpeg_are_libvips_s(tmp_path, orientation, subsampling):
+    path = tmp_path / "a.jpg"
+    Image.fromarray(scene()).save(path, quality=80, subsampling=subsampling, exif=exif(orientation))
+    theirs = pyvips.Image.new_from_file(str(path)).autorot().numpy()
+    found = read_original(path, lambda w, h: (5, 7, w - 9, h - 3))
+    assert (found.part(5, 7, found.width - 9, found.height - 3) == theirs[7:-3, 5:-9]).all()
 
 
 @pytest.mark.parametrize("orientation", range(1, 9))
