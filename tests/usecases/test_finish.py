@@ -498,7 +498,7 @@ def test_another_document_is_left_alone(shoot, tmp_path):
 def test_a_set_of_another_version_is_refused_before_anything_is_written(shoot, tmp_path):
     folder, outcome = shoot
     later = outcome.model_copy(update={"brief": {**outcome.brief, "hung": "upside down"}})
-    with pytest.raises(BadInput, match=r"none that this version reads .*make the set again"):
+    with pytest.raises(BadInput, match=r"none that this version reads .*make it again"):
         made((folder, later), tmp_path / "out")
     assert not (tmp_path / "out").exists()
 
