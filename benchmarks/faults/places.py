@@ -43,7 +43,7 @@ from setsolver.usecases.scan import scan  # noqa: E402
 from tests.catalog.fakes import measurer  # noqa: E402 - measuring is not what is tried here
 from tests.cli.shoot import BRIEF, draw  # noqa: E402
 
-BOOK_FILES = {"album.json", "album.pdf", "screen.pdf", "overview.pdf"}
+BOOK_FILES = {"album.json", "album.pdf", "cover.jpg", "overview.pdf", "screen.pdf"}
 _ALBUM = """
 name = "small-book"
 min_ppi = 40

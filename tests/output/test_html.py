@@ -1,10 +1,13 @@
 """The proof sheet as a document: self-contained, inert, reachable, and true to its outcome."""
 
 import re
+from base64 import b64decode
+from io import BytesIO
 from itertools import pairwise
 
 import pytest
 from lxml import html
+from PIL import Image
 
 from setsolver.domain.outcome import Clashing, Outcome
 from setsolver.errors import FrameRefused
@@ -64,6 +67,14 @@ def test_the_page_forbids_all_scripts_but_its_own(any_sheet):
     assert re.search(r"script-src 'sha256-[A-Za-z0-9+/=]{44}'", policy)
     assert "unsafe-inline" not in policy.split("script-src")[1]
     assert len(any_sheet.xpath("//script")) == 1
+
+
+def test_no_picture_is_drawn_out_of_its_shape(any_sheet):
+    """The room that the page keeps (width and height of the markup) has the aspect of the picture in it."""
+    for image in any_sheet.xpath("//img[@width][starts-with(@src, 'data:image/jpeg')]"):
+        picture = Image.open(BytesIO(b64decode(image.get("src").partition(",")[2])))
+        width, height = int(image.get("width")), int(image.get("height"))
+        assert width / height == pytest.approx(picture.width / picture.height, rel=0.02)
 
 
 def test_every_picture_and_drawing_can_be_read_aloud(any_sheet):

@@ -66,6 +66,16 @@ def test_the_scale_bar_is_as_long_as_it_says():
     assert len(bar) == pytest.approx(20 * places.scale, abs=4)  # 20 cm is the longest step up to a quarter of 162 cm
 
 
+def test_captions_below_the_field_begin_with_their_number_at_the_margin():
+    picture = drawn(outcome())
+    foot = where(outcome(), top_of_field(picture)).foot
+
+    def leftmost(rows):
+        return int(np.flatnonzero((rows < 0x60).all(axis=2).any(axis=0))[0])
+
+    assert leftmost(picture[foot + 118 : foot + 164]) == pytest.approx(leftmost(picture[60:160]), abs=8)
+
+
 def test_each_set_can_be_drawn():
     first, second = (proof_png(outcome(), painted, index) for index in (0, 1))
     assert first != second

@@ -1,5 +1,7 @@
 """Sheets of a template: they cover it, and neighbours share the overlap."""
 
+import string
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 from setsolver.layout import Hung
 from setsolver.layout.hooks import Hook
 from setsolver.output.hanging.papers import PAPERS
+from setsolver.output.hanging.template_pages import _letters
 from setsolver.output.hanging.tiles import OVERLAP, STRIP, field_of, templates, tiles
 
 papers = st.sampled_from(list(PAPERS.values()))
@@ -43,3 +46,10 @@ def test_a_large_frame_is_drawn_down_to_below_its_hooks_only():
     assert not large.whole
     assert large.height == 50 + STRIP
     assert large.frame_height == 800
+
+
+def test_every_template_has_a_letter_of_its_own():
+    """However many there are: sheets that are cut apart are put together by it."""
+    letters = [_letters(number) for number in range(80)]
+    assert "".join(letters[:26]) == string.ascii_uppercase
+    assert len(set(letters)) == 80
