@@ -1,6 +1,7 @@
 """``setsolver album``: files, text, JSON, exit codes, and an album opened again."""
 
 import json
+import shutil
 
 import jsonschema
 import pikepdf
@@ -115,3 +116,27 @@ def test_a_change_needs_an_album_and_an_album_a_change(scanned, book, brief, tmp
         run("album", scanned, "--brief", brief, "--lock", 1, "--out", tmp_path / "book")
     with pytest.raises(BadInput, match="nothing to change"):
         run("album", book[0], "--out", tmp_path / "book")
+
+
+def test_many_folders_give_an_album_each_and_a_page_that_lists_them(scanned, brief, tmp_path):
+    folders = [shutil.copytree(scanned, tmp_path / name) for name in ("first", "second")]
+    code, text, _ = run("album", *folders, "--brief", brief, "--no-pages", "--out", tmp_path / "books")
+    assert code == 0
+    assert "2 made" in text
+    books = [json.loads((tmp_path / "books" / name / "album.json").read_text()) for name in ("first", "second")]
+    for name, book in zip(("first", "second"), books, strict=True):
+        line = next(line.split() for line in text.splitlines() if line.split()[:1] == [name])
+        assert line[1:3] == [str(len(book["spreads"])), f"{book['score']:.1f}"]
+    code, text, _ = run("album", *folders, "--brief", brief, "--no-pages", "--out", tmp_path / "books")
+    assert (code, "2 kept as they were" in text) == (0, True)
+
+
+def test_what_many_folders_cannot_have_is_said_before_anything_is_measured(scanned, brief, tmp_path):
+    out = ("--out", tmp_path / "books")
+    with pytest.raises(BadInput, match="splits one archive; name one folder"):
+        run("album", scanned, tmp_path, "--by-chapter", "--brief", brief, *out)
+    with pytest.raises(BadInput, match="speak of one album; name one folder"):
+        run("album", scanned, tmp_path, "--lock", 1, "--brief", brief, *out)
+    with pytest.raises(BadBrief, match="wall-three is a brief for prints"):
+        run("album", scanned, tmp_path, "--brief", "wall-three", *out)
+    assert list(tmp_path.iterdir()) == []

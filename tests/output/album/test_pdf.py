@@ -3,16 +3,19 @@
 import re
 import shutil
 import subprocess
+from io import BytesIO
 
+import numpy as np
 import pikepdf
 import pytest
+from PIL import Image
 
 from setsolver.output.album import album_pdf, album_sheets, captions_left_out, overview_sheets
 from tests.output.album.books import about, album, draw
 
 POINT = 72 / 25.4
 needs_poppler = pytest.mark.skipif(
-    any(shutil.which(name) is None for name in ("pdffonts", "pdfimages", "pdfinfo", "pdftotext")),
+    any(shutil.which(name) is None for name in ("pdffonts", "pdfimages", "pdfinfo", "pdftoppm", "pdftotext")),
     reason="poppler's programs are not installed (Debian: apt-get install poppler-utils)",
 )
 
@@ -98,6 +101,18 @@ def test_pictures_lie_at_their_pixels_an_inch(file):
 
 
 @needs_poppler
+def test_a_picture_over_both_pages_is_printed_to_the_end_of_the_bleed_on_every_side(file):
+    """Paper that shows beyond the trim is a white edge once a book is cut a little wrong."""
+    done = subprocess.run(
+        ["pdftoppm", "-r", "50.8", "-gray", "-f", "2", "-l", "2", str(file)], check=True, capture_output=True
+    )
+    page = np.asarray(Image.open(BytesIO(done.stdout)))
+    edges = page[1], page[-2], page[:, 1], page[:, -2]
+    assert all(np.median(edge) < 200 for edge in edges)
+    assert all((edge > 250).mean() < 0.1 for edge in edges)
+
+
+@needs_poppler
 def test_a_screen_ends_at_the_trim(tmp_path):
     album_pdf(tmp_path / "screen.pdf", album_sheets(album()), draw, about(), marks=False)
     assert "Page size:       1133.86 x 425.197 pts" in said("pdfinfo", tmp_path / "screen.pdf")
@@ -121,3 +136,13 @@ def test_the_overview_names_every_spread_and_the_bound():
     for text in ("quiet, quiet", "single, full", "2 spreads, 2 pictures, 250.5 points, proven best", "a.jpg", "240.0"):
         assert text in words
     assert sum(len(sheet.pictures) for sheet in sheets) == 2
+
+
+def test_the_overview_draws_the_fold_in_the_middle_of_each_spread():
+    rules = [rule.at for sheet in overview_sheets(album(), "A day") for rule in sheet.rules]
+    folds = [at for at in rules if at.width_cm < 0.01]
+    spreads = [at for at in rules if at.height_cm > 0 and at.width_cm > 5 and at.height_cm > 1]
+    assert len(folds) == 2
+    for fold in folds:
+        about = next(at for at in spreads if at.y_cm == fold.y_cm and at.x_cm < fold.x_cm < at.x_cm + at.width_cm)
+        assert fold.x_cm == pytest.approx(about.x_cm + about.width_cm / 2, abs=0.01)

@@ -35,6 +35,15 @@ def test_frames_lie_in_centimetres_of_the_wall():
         assert float(rect.get("width")) == pytest.approx(frame.width_cm, abs=1e-3)
 
 
+def test_every_frame_has_its_number_in_its_middle_and_its_hooks_below_its_top_edge():
+    root = parsed()
+    numbers = {text.text: text for text in root.iter(f"{SVG}text")}
+    for frame in hung(PLAN):
+        at = numbers[str(frame.number)]
+        assert float(at.get("x")) == pytest.approx(frame.left_cm + frame.width_cm / 2, abs=0.01)
+        assert 250 - frame.top_cm < float(at.get("y")) < 250 - frame.bottom_cm
+
+
 def test_a_title_from_outside_is_inert():
     root = parsed(title="<script>alert(1)</script>\u202e")
     assert not list(root.iter(f"{SVG}script"))
