@@ -54,7 +54,11 @@ class _Remembering:
 
 @contextmanager
 def remembered() -> Iterator[None]:
-    """Within the block, remember that Ctrl-C struck, for ``strike_again``; where Python itself handles it."""
+    """Within the block, remember that Ctrl-C struck, for ``strike_again``; where Python itself handles it.
+
+    An error that another library makes of it, such as "initialization failed" where it struck while an extension module
+    loads, becomes the ``KeyboardInterrupt`` again that it was.
+    """
     before = signal.getsignal(signal.SIGINT)
     if not _in_main_thread() or before is not signal.default_int_handler:
         yield
@@ -63,6 +67,10 @@ def remembered() -> Iterator[None]:
     signal.signal(signal.SIGINT, mine)
     try:
         yield
+    except Exception as error:
+        if mine.struck and (isinstance(error, ImportError) or isinstance(error.__cause__, KeyboardInterrupt)):
+            raise KeyboardInterrupt from error
+        raise
     finally:
         if signal.getsignal(signal.SIGINT) is mine:
             signal.signal(signal.SIGINT, before)

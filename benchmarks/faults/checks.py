@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import sqlite3
 import tempfile
@@ -22,6 +23,7 @@ __all__ = [
     "print_is_whole",
     "semaphores",
     "sets_are_whole",
+    "tells_a_traceback",
     "the_same",
 ]
 
@@ -105,6 +107,11 @@ def _of_session(session: int) -> list[int]:
         if int(leader) == session and state != "Z":
             found.append(int(entry.parent.name))
     return found
+
+
+def tells_a_traceback(says: str) -> bool:
+    """Tell whether a traceback of ours was shown; one from before Python reads our first module is Python's own."""
+    return "Traceback" in says and re.search(r'File "[^"]*setsolver[/\\](?!__init__)', says) is not None
 
 
 def semaphores() -> set[str]:

@@ -18,6 +18,7 @@ from checks import (
     no_process_is_left,
     semaphores,
     sets_are_whole,
+    tells_a_traceback,
     the_same,
 )
 from verbs import LASTING, Ground, Verb, verbs
@@ -133,7 +134,7 @@ def _killed(verb: Verb, where: Path, way: str, after: float) -> str:
             os.killpg(run.pid, signal.SIGKILL)
             raise NotKept(f"{words} after {after:.2f} s and {way}: it hangs") from error
     no_process_is_left(run.pid)
-    if "Traceback" in says:
+    if tells_a_traceback(says):
         raise NotKept(f"{words} after {after:.2f} s and {way}: {says}")
     return "done before" if run.returncode == 0 and words[3] != LASTING else f"ended with {run.returncode}"
 
