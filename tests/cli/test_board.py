@@ -1,6 +1,7 @@
 """``setsolver board``: it says where it is, refuses what it cannot use, and a kill loses nothing."""
 
 import json
+import re
 import signal
 import socket
 import subprocess
@@ -12,6 +13,7 @@ import pytest
 
 from setsolver.cli.board import command
 from setsolver.errors import BadBrief, BadInput
+from setsolver.web.guard import Keys
 from setsolver.web.serve import listen
 from tests.usecases.boards import frame_rows, make_folder, write_brief
 
@@ -40,6 +42,21 @@ def test_a_brief_that_is_none_and_a_folder_that_is_none_are_said(tmp_path):
         run(tmp_path, "--brief", "no-such-brief", "--no-open")
     with pytest.raises(BadInput, match="does not exist"):
         run(tmp_path / "nowhere", "--no-open")
+
+
+@pytest.mark.parametrize(("asked", "opened"), [("--open", 1), ("--no-open", 0)])
+def test_the_browser_is_opened_where_it_is_wanted_by_an_address_that_is_good_once(
+    tmp_path, monkeypatch, capsys, asked, opened
+):
+    """Others on this machine may read the arguments of programs: the key of the whole run is not among them."""
+    launched = []
+    monkeypatch.setattr("click.launch", launched.append)
+    monkeypatch.setattr("setsolver.web.serve.serve", lambda board, _sock, ready: (ready(Keys(8123)), board.close()))
+    assert run(make_folder(tmp_path), "--brief", write_brief(tmp_path), asked) == 0
+    told = capsys.readouterr().out
+    assert re.search(r"the board: http://127\.0\.0\.1:8123/\?token=\S{40,}", told)
+    assert len(launched) == opened
+    assert all(re.fullmatch(r"http://127\.0\.0\.1:8123/\?once=\S{40,}", address) for address in launched)
 
 
 @contextmanager

@@ -41,6 +41,19 @@ def test_nothing_is_near_where_newcomers_are_no_better():
     assert session.outcome(alternates=0, prices=True).near == ()
 
 
+def test_a_smaller_print_of_one_slot_alone_is_a_near_miss():
+    """The lead is 30 cm wide, all else 20; 1,700 pixels serve 28 cm at 150 pixels per inch."""
+    slots = [{"name": "lead", "role": "wide", "print_cm": 30}, {"role": "medium"}, {"role": "close"}]
+    frames = [make_frame(n, NAMES[n % 3], quality=0.4) for n in range(9)]
+    frames.append(make_frame(9, "wide", quality=0.95, size=(1700, 1133)))
+    outcome = Session(make_snapshot(*frames), make_brief(print_cm=20, roles={}, slot=slots)).prices()
+    (miss,) = outcome.near
+    assert (miss.key, miss.value, miss.frames, miss.proven) == ("slot[0].print_cm", 28.0, 1, True)
+    slots[0]["print_cm"] = 28
+    smaller = suggest(make_snapshot(*frames), make_brief(print_cm=20, roles={}, slot=slots))
+    assert miss.points == pytest.approx(smaller.best.score - outcome.best.score)
+
+
 def works(session):
     """Return the nearest brief, proven to have a set, and its step."""
     assert session.solve().best is None
