@@ -61,6 +61,7 @@ def find(
     workers: int | None = None,
     stop: Callable[[], bool] | None = None,
     progress: Callable[[float, float], None] | None = None,
+    start: Sequence[Choice] = (),
 ) -> tuple[Answer, ...]:
     """Return an answer to each question, in order; any two sets, ``best`` and those before too, differ by ``differ``.
 
@@ -72,7 +73,7 @@ def find(
     alike : to a frame, the frames that a viewer would call the same picture; a set with one of those instead does not
         differ by it.
     deadline : moment of ``time.perf_counter()`` at which to stop; what is left is shared evenly between the questions.
-    seed, workers, stop, progress : as in ``search``.
+    seed, workers, stop, progress, start : as in ``search``.
     """
     answers: list[Answer] = []
     sets = [best, *before]
@@ -84,6 +85,7 @@ def find(
             "workers": workers,
             "stop": stop,
             "progress": progress,
+            "start": start,
         }
         same = [a.found for a in answers if (a.kind, a.found.choice, a.found.finished) == (kind, None, True)]
         # a set more to differ from makes no question easier: where there was no set there is none now

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from setsolver.domain.problem import Floats
 
 __all__ = ["Restriction"]
@@ -26,3 +28,8 @@ class Restriction:
     differ: tuple[tuple[frozenset[int], int], ...] = ()
     boxes: tuple[tuple[Floats, Floats], ...] = ()
     barred: frozenset[int] = field(default_factory=frozenset)
+
+    def allows(self, frames: Iterable[int]) -> bool:
+        """Return whether these frames may be in together, looks and the rules of the problem aside."""
+        inside = frozenset(frames)
+        return not inside & self.barred and all(len(inside & some) <= most for some, most in self.differ)

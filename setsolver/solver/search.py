@@ -90,12 +90,13 @@ def search(
     workers : threads; None = one a core that this process may use.
     stop : asked after each round (some 50 ms); True stops as the deadline does, and so does Ctrl-C.
     progress : told (best score so far or -inf, bound so far) after each round.
-    start : sets known beforehand, tried first; those that break a rule are passed over. First sets are then built
-        around their looks, not around looks drawn at random.
+    start : sets known beforehand, tried first; those that break a rule, or the restriction, are passed over. First
+        sets are then built around their looks, not around looks drawn at random.
     """
     waited = make_ready()  # compiling is not searching: the clock stands still
     deadline = None if deadline is None else deadline + waited
     question = restriction or Restriction()
+    start = [one for one in start if question.allows(problem.frame[list(one.chosen)].tolist())]
     wished = replace(problem, include=forced_frames(problem, question))
     instance, item = instance_of(wished, question)
     run = _Run(problem, question, instance, item, floor, workers or cores())

@@ -103,12 +103,27 @@ class Warm:
             workers=self.workers,
             stop=stop,
             progress=progress,
-            start=self._starts(problem),
+            start=self.starts(problem),
         )
         if found.choice is not None:
             self._remember(problem, found.choice)
         sets = () if found.choice is None else (found.choice,)
         return Solution(status_of(found), time.perf_counter() - begun, sets, nodes=found.nodes)
+
+    def starts(self, problem: Problem) -> list[Choice]:
+        """Return the sets known, as any search about these rows may start from them: what holds now, the best first.
+
+        Those that do not hold now come last, for their looks.
+        """
+        now = [(polished(problem, known.chosen), known) for known in self._sets if len(known.chosen) == problem.size]
+        holding = sorted((new for new, _ in now if new is not None), key=lambda choice: -choice.score)
+        axes = problem.tone.shape[1]
+        return holding + [old for new, old in reversed(now) if new is None and len(old.look) == axes]
+
+    def know(self, choice: Choice) -> None:
+        """Keep a set that some other question found; nothing is taken as proven by it."""
+        others = [known for known in self._sets if known.chosen != choice.chosen]
+        self._sets = [*others[1 - REMEMBERED :], choice]
 
     def moved(self, rows: Ints) -> None:
         """Keep what is known of sets where renditions have come and gone.
@@ -121,13 +136,6 @@ class Warm:
         self._sets = [replace(known, chosen=tuple(int(row) for row in rows[list(known.chosen)])) for known in lasting]
         self._answered = []
 
-    def _starts(self, problem: Problem) -> list[Choice]:
-        """Return the sets known, those that hold now first, the best of them first; then the latest others."""
-        now = [(polished(problem, known.chosen), known) for known in self._sets if len(known.chosen) == problem.size]
-        holding = sorted((new for new, _ in now if new is not None), key=lambda choice: -choice.score)
-        axes = problem.tone.shape[1]
-        return holding + [old for new, old in reversed(now) if new is None and len(old.look) == axes]
-
     def _still_best(self, problem: Problem) -> Choice | None:
         """Return a best set that an earlier proof covers: of a question of which this one is a restriction."""
         mark = _mark(problem)
@@ -139,8 +147,7 @@ class Warm:
         return None
 
     def _remember(self, problem: Problem, choice: Choice) -> None:
-        others = [known for known in self._sets if known.chosen != choice.chosen]
-        self._sets = [*others[1 - REMEMBERED :], choice]
+        self.know(choice)
         if choice.proven:
             answered = _Answered(_mark(problem), problem.include, problem.exclude, choice)
             self._answered = [*self._answered[1 - REMEMBERED :], answered]

@@ -72,7 +72,8 @@ def solve_with_alternates(
     """Return the best set, then one alternate of each kind, each with its own bound; or why there is no set.
 
     Any two sets differ by at least ``differ`` frames, frames that are alike counted as one. Where a kind has no set
-    left (no other look, say), the runner-up of those before is offered instead.
+    left (no other look, say), the runner-up of those before is offered instead. A warm solver's sets are where each
+    search starts, and it knows what is found.
     """
     start = time.perf_counter()
     solution = solve(problem, effort, warm)
@@ -89,10 +90,13 @@ def solve_with_alternates(
             effort,
             _Apart(differ, alike or {}),
             deadline,
+            () if warm is None else warm.starts(problem),
         )
         nodes += more
         if found is not None:
             sets.append(found)
+            if warm is not None:
+                warm.know(found)
     return replace(solution, solutions=tuple(sets), nodes=nodes, seconds=time.perf_counter() - start)
 
 
@@ -102,7 +106,13 @@ class _Apart(NamedTuple):
 
 
 def _one(
-    problem: Problem, sets: list[Choice], kinds: tuple[str, ...], effort: Effort, apart: _Apart, deadline: float | None
+    problem: Problem,
+    sets: list[Choice],
+    kinds: tuple[str, ...],
+    effort: Effort,
+    apart: _Apart,
+    deadline: float | None,
+    start: Sequence[Choice],
 ) -> tuple[Choice | None, int]:
     nodes = 0
     for kind in kinds:
@@ -118,6 +128,7 @@ def _one(
             workers=effort.workers,
             stop=effort.stop,
             progress=effort.progress,
+            start=start,
         )
         nodes += answer.found.nodes
         if answer.found.choice is not None:

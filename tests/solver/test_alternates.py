@@ -49,6 +49,21 @@ def test_the_k_best_sets_differ_and_each_is_the_best_of_what_is_left(seed, diffe
     assert all(a.score >= b.score - TIES for a, b in pairwise(sets))
 
 
+@settings(max_examples=100, deadline=None)
+@given(st.integers(0, 10**6), st.integers(1, 3), st.permutations(KINDS))
+def test_sets_known_beforehand_change_no_answer(seed, differ, kinds):
+    problem, best = solved(seed)
+    differ, every = min(differ, problem.size), list(all_sets(problem))
+    known = [best] + [replace(best, chosen=chosen, roles=roles) for chosen, roles in every[:: max(1, len(every) // 20)]]
+    fresh = find(problem, best, kinds, differ=differ)
+    warm = find(problem, best, kinds, differ=differ, start=known)
+    for (_, one), (_, other) in zip(fresh, warm, strict=True):
+        assert (one.choice is None, one.finished) == (other.choice is None, other.finished)
+        if one.choice is not None:
+            assert one.choice.score == pytest.approx(other.choice.score, abs=TIES)
+            assert one.choice.bound == pytest.approx(other.choice.bound, abs=TIES)
+
+
 def assert_answer(problem, found, truth, kind):
     assert found.finished
     if truth == -np.inf:

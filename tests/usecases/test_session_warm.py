@@ -119,3 +119,11 @@ def test_a_warm_session_tells_what_a_cold_one_tells(folder, changes):
     with tempfile.TemporaryDirectory() as home:
         for warm, cold in play(folder, Path(home), changes):
             assert warm == cold
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.lists(change, min_size=1, max_size=4))
+def test_alternates_of_a_warm_session_are_those_of_a_cold_one(folder, changes):
+    with tempfile.TemporaryDirectory() as home:
+        for warm, cold in play(folder, Path(home), changes, alternates=3):
+            assert warm == cold
