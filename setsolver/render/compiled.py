@@ -1,4 +1,4 @@
-"""How loops over pixels are compiled: on first use in each process, because no folder need be writable for a print.
+"""How loops over pixels are compiled: once, and their code kept on disk for all processes that make prints.
 
 They fill arrays of the caller and allocate nothing. Pictures lie in planes, a channel after the other, so that a loop
 runs over many pixels at once (``lanes``).
@@ -7,10 +7,13 @@ runs over many pixels at once (``lanes``).
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from pathlib import Path
+from typing import Any, Final, TypeVar
 
 import numba
 from numpy.typing import NDArray
+
+from setsolver.machine_code import code_folder, keeping
 
 __all__ = ["Floats", "Numbers", "compiled", "inlined"]
 
@@ -20,9 +23,17 @@ Numbers = tuple[Any, ...]
 _FLOATS = {"reassoc", "contract", "nsz", "arcp"}
 
 
+_HERE: Final = Path(__file__).parent
+_MARKS: Final = (b"@compiled", b"@inlined", b"numba")
+
+
 def compiled(function: Function) -> Function:
     """Compile without the GIL, so that tiles are drawn side by side; sums may be reordered."""
-    made: Function = numba.njit(nogil=True, error_model="numpy", fastmath=_FLOATS)(function)
+    folder = code_folder(_HERE, _MARKS)
+    with keeping(folder):
+        made: Function = numba.njit(cache=folder is not None, nogil=True, error_model="numpy", fastmath=_FLOATS)(
+            function
+        )
     return made
 
 
