@@ -103,8 +103,9 @@ def command(
         album, folder = _new(source, brief_name or "story-album", change, time_limit, seed, workers)
     if album.spreads:
         with scanning() as told:
+            progress = told or (lambda *_: None)
             album = write_album(
-                album, folder, out, ppi=ppi, profile=profile, pictures=pages, progress=told or (lambda *_: None)
+                album, folder, out, ppi=ppi, profile=profile, pictures=pages, apart=True, progress=progress
             )
     if as_json:
         echo_json(album.model_dump(mode="json"))

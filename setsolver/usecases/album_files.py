@@ -64,14 +64,18 @@ def write_album(  # noqa: PLR0913 - of what, where, how
     profile: Path | None = None,
     pictures: bool = True,
     workers: int | None = None,
+    apart: bool = False,
     progress: Told = lambda *_: None,
+    heed: Callable[[], None] = lambda: None,
 ) -> Album:
     """Write an album's folder and return its document with what lies beside it.
 
     Parameters
     ----------
     catalog : where the originals are. out : new or empty. profile : ICC profile of the printing condition.
-    pictures : False writes the document alone.
+    pictures : False writes the document alone. workers : pictures made at the same time.
+    apart : make them in processes of their own, so that a file that crashes its decoder ends in a sentence.
+    heed : called while pictures are made; what it raises ends the work, and nothing is left of it.
 
     Raises
     ------
@@ -84,7 +88,7 @@ def write_album(  # noqa: PLR0913 - of what, where, how
     with building(out) as part:
         if pictures and album.spreads:
             with TemporaryDirectory(prefix=".setsolver-", dir=part) as folder:
-                made = make_pictures(album, catalog, Path(folder), ppi, progress, workers)
+                made = make_pictures(album, catalog, Path(folder), ppi, progress, workers, apart=apart, heed=heed)
                 about = _about(album, condition.name if condition else "sRGB", profile)
                 files = (*_pdfs(album, made, about, part, progress), _cover(made[1, 0], part))
             said = tuple(f"{r.source}: {w}" for m in made.values() for r in (m.record,) for w in r.warnings)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import threading
 from collections.abc import Callable, Iterator
-from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
+from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from PIL import Image
 
@@ -24,10 +22,11 @@ from setsolver.domain.outcome import SetFrame
 from setsolver.domain.plan import Placed
 from setsolver.domain.units import CM_PER_INCH
 from setsolver.errors import FrameRefused
-from setsolver.interrupts import answered, held
+from setsolver.interrupts import held
 from setsolver.output.album import Drawn
 from setsolver.render.save import load_profile
-from setsolver.usecases.finish_print import Job, make_print
+from setsolver.usecases.finish_print import Job
+from setsolver.usecases.finish_run import made, side_by_side
 from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import SMALL, Aim
 from setsolver.usecases.reopened import brief_of
@@ -39,9 +38,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Made", "make_pictures", "smaller"]
 
-_BUDGET: Final = 2_000_000_000
-_BYTES_A_PIXEL: Final = 14
-"""As ``usecases.finish``: what an original and its print take."""
 Key = tuple[int, int]
 
 
@@ -57,15 +53,22 @@ class Made:
         return Drawn(self.file.read_bytes(), self.record.width, self.record.height)
 
 
-def make_pictures(
+def make_pictures(  # noqa: PLR0913 - what is made, of what, where, how, and who is told
     album: Album,
     catalog: Path,
     folder: Path,
     ppi: float,
     progress: Callable[[str, int, int], None],
     workers: int | None = None,
+    *,
+    apart: bool = False,
+    heed: Callable[[], None] = lambda: None,
 ) -> dict[Key, Made]:
     """Make every picture of an album, a JPEG in sRGB each, at ``ppi`` or as many pixels as its crop has.
+
+    Parameters
+    ----------
+    apart, heed : as ``finish_run.made`` takes them.
 
     Returns
     -------
@@ -74,47 +77,23 @@ def make_pictures(
     Raises
     ------
     FrameRefused
-        Where an original is gone, has changed since it was measured, or cannot be read; with its path.
+        Where an original is gone, has changed since it was measured, cannot be read, or crashes its decoder; with its
+        path.
     """
     brief = brief_of(album)
     wish = Wish(load_profile(None), ppi, "jpeg")
-    jobs = dict(_jobs(album, brief, catalog))
-    largest = max((_BYTES_A_PIXEL * job.frame.width * job.frame.height for job in jobs.values()), default=1)
-    side_by_side = workers or max(1, min(os.cpu_count() or 1, _BUDGET // largest))
-    return dict(_made(jobs, wish, folder, side_by_side, progress))
-
-
-def _made(
-    jobs: dict[Key, Job], wish: Wish, folder: Path, workers: int, progress: Callable[[str, int, int], None]
-) -> Iterator[tuple[Key, Made]]:
-    stop = threading.Event()
-
-    def heed() -> None:
-        if stop.is_set():
-            raise FrameRefused("stopped")
-
-    done = 0
+    keys = {id(job): (key, job) for key, job in _jobs(album, brief, catalog)}
+    jobs = [job for _, job in keys.values()]
+    pictures: dict[Key, Made] = {}
     progress("pictures", 0, len(jobs))
-    with held(), ThreadPoolExecutor(workers) as pool:
-        running = {pool.submit(make_print, job, wish, folder, heed): key for key, job in jobs.items()}
-        waiting = set(running)
-        try:
-            while waiting:
-                with answered():
-                    ready, waiting = wait(waiting, timeout=0.2, return_when=FIRST_COMPLETED)
-                for future in ready:
-                    key = running[future]
-                    try:
-                        record = future.result()
-                    except FrameRefused as error:
-                        raise FrameRefused(f"{jobs[key].frame.path} cannot be printed: {error}") from error
-                    done += 1
-                    progress("pictures", done, len(jobs))
-                    yield key, Made(folder / record.file, record)
-        finally:
-            stop.set()
-            for future in running:
-                future.cancel()
+    at_once = workers or side_by_side(jobs, wish)
+    with held(), closing(made(jobs, wish, folder, at_once, heed, apart=apart)) as coming:
+        for job, one in coming:
+            if isinstance(one, FrameRefused):
+                raise FrameRefused(f"{job.frame.path} cannot be printed: {one}")
+            pictures[keys[id(job)][0]] = Made(folder / one.file, one)
+            progress("pictures", len(pictures), len(jobs))
+    return pictures
 
 
 def _jobs(album: Album, brief: Brief, catalog: Path) -> Iterator[tuple[Key, Job]]:

@@ -29,7 +29,7 @@ from setsolver.usecases.finish_folder import Folder, kept, prepare
 from setsolver.usecases.finish_lab import LAB_FILE, lab_list
 from setsolver.usecases.finish_metadata import About, Sidecars, packet_for, write_sidecars
 from setsolver.usecases.finish_print import Job
-from setsolver.usecases.finish_run import Told, run_apart, run_here, side_by_side
+from setsolver.usecases.finish_run import Told, run, side_by_side
 from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import SMALL, Aim
 from setsolver.usecases.finish_wall import hooks_of, wall_files, wall_seen
@@ -102,8 +102,8 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     made_of, jobs = _jobs(found, catalog, aim, folder, whole)
     jobs = [job for job in jobs if job.number not in folder.prints]
     stop = stop or threading.Event()
-    run = run_apart if apart else run_here
-    run(jobs, wish, folder, workers or side_by_side(jobs, wish), progress, len(found.frames), stop)
+    at_once = workers or side_by_side(jobs, wish)
+    run(jobs, wish, folder, at_once, progress, len(found.frames), stop, apart=apart)
     if stop.is_set():
         return folder.write(complete=False)
     if sidecars:

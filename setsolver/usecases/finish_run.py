@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Generator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing, suppress
+from pathlib import Path
 from typing import Any, Final
 
 from joblib.externals.loky import ProcessPoolExecutor
@@ -21,7 +23,7 @@ from setsolver.usecases.finish_print import Job, make_print
 from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.measuring import WORKER_ENVIRONMENT, prepare_worker
 
-__all__ = ["Told", "run_apart", "run_here", "side_by_side"]
+__all__ = ["Told", "made", "run", "side_by_side"]
 
 _BUDGET: Final = 2_000_000_000
 """Bytes that prints made at the same time may take together."""
@@ -34,6 +36,7 @@ _KILLER: Final = (
 )
 
 Told = Callable[[str, int, int], None]
+Made = tuple[Job, FinishedPrint | FrameRefused]
 
 
 class _Stopped(Exception):  # noqa: N818 - no error, and never seen outside
@@ -51,87 +54,110 @@ def _bytes_of(frame: SetFrame, wish: Wish) -> int:
     return _BYTES_A_PIXEL * frame.width * frame.height + round(_BYTES_A_PIXEL * inches * wish.ppi**2)
 
 
-def run_here(
-    jobs: Sequence[Job], wish: Wish, folder: Folder, workers: int, told: Told, total: int, stop: threading.Event
+def run(  # noqa: PLR0913 - what is made, where, how, and who is told
+    jobs: Sequence[Job],
+    wish: Wish,
+    folder: Folder,
+    workers: int,
+    told: Told,
+    total: int,
+    stop: threading.Event,
+    *,
+    apart: bool,
 ) -> None:
-    """Make prints on threads of this process; Ctrl-C and ``stop`` end them between two tiles; what is whole stays."""
-    ended = threading.Event()
+    """Make prints and take them into their folder; Ctrl-C and ``stop`` end it, and what is whole stays."""
 
     def heed() -> None:
-        if ended.is_set() or stop.is_set():
+        if stop.is_set():
             raise _Stopped
 
     told("prints", len(folder.prints), total)
-    with held(), ThreadPoolExecutor(max(1, workers)) as pool:
-        running: dict[Future[FinishedPrint], Job] = {
-            pool.submit(make_print, job, wish, folder.out, heed): job for job in jobs
-        }
+    with held(), suppress(_Stopped), closing(made(jobs, wish, folder.out, workers, heed, apart=apart)) as coming:
+        for job, one in coming:
+            if isinstance(one, FrameRefused):
+                folder.refuse(job.number, job.frame.path, str(one))
+            else:
+                folder.add(one)
+            told("prints", len(folder.prints), total)
+
+
+def made(
+    jobs: Sequence[Job], wish: Wish, out: Path, workers: int, heed: Callable[[], None], *, apart: bool
+) -> Generator[Made]:
+    """Make prints side by side; yield each as it comes, or why its frame is refused. To be closed where left early.
+
+    Parameters
+    ----------
+    heed : called while waiting, and on threads between two tiles; what it raises ends the work.
+    apart : in processes instead of threads: a frame that ends its process is refused, and the others are made all the
+    same. Parts of files that a process leaves behind are swept by whoever writes next.
+    """
+    if not jobs:
+        return
+    if not apart:
+        yield from _here(jobs, wish, out, workers, heed)
+        return
+    lost = yield from _flight(jobs, wish, out, min(workers, len(jobs)), heed)
+    for job in lost:  # one at a time: the one whose process ends is to blame
+        if (yield from _flight([job], wish, out, 1, heed)):
+            yield job, FrameRefused(_KILLER)
+
+
+def _here(jobs: Sequence[Job], wish: Wish, out: Path, workers: int, heed: Callable[[], None]) -> Generator[Made]:
+    ended = threading.Event()
+
+    def heeding() -> None:
+        if ended.is_set():
+            raise _Stopped
+        heed()
+
+    with ThreadPoolExecutor(max(1, workers)) as pool:
+        running = {pool.submit(make_print, job, wish, out, heeding): job for job in jobs}
         try:
-            _take_all(running, folder, told, total, stop)
+            yield from _as_they_come(running, heed)
         finally:
             ended.set()
             for future in running:
                 future.cancel()
 
 
-def run_apart(
-    jobs: Sequence[Job], wish: Wish, folder: Folder, workers: int, told: Told, total: int, stop: threading.Event
-) -> None:
-    """Make prints in processes; a frame that ends its process is refused, and the others are made all the same.
-
-    Ctrl-C and ``stop`` end the processes; what is whole stays, parts of files are swept by whoever writes next.
-    """
-    told("prints", len(folder.prints), total)
-    if not jobs:
-        return
-    with held():
-        lost = _flight(jobs, wish, folder, workers, told, total, stop)
-        for job in lost:  # one at a time: the one whose process ends is to blame
-            if not stop.is_set() and _flight([job], wish, folder, 1, told, total, stop):
-                folder.refuse(job.number, job.frame.path, _KILLER)
-
-
 def _flight(
-    jobs: Sequence[Job], wish: Wish, folder: Folder, workers: int, told: Told, total: int, stop: threading.Event
-) -> list[Job]:
+    jobs: Sequence[Job], wish: Wish, out: Path, workers: int, heed: Callable[[], None]
+) -> Generator[Made, None, list[Job]]:
     """Make prints in one pool of processes; return those that were not done when one of them ended."""
-    pool = ProcessPoolExecutor(
-        min(workers, len(jobs)), initializer=prepare_worker, initargs=(os.getpid(), 0.0), env=WORKER_ENVIRONMENT
-    )
-    running: dict[Future[FinishedPrint], Job] = {}
+    pool = ProcessPoolExecutor(workers, initializer=prepare_worker, initargs=(os.getpid(), 0.0), env=WORKER_ENVIRONMENT)
+    left = {id(job): job for job in jobs}
     in_time = False
     try:
         with deaf_children():
-            for job in jobs:
-                running[pool.submit(make_print, job, wish, folder.out)] = job
-        _take_all(running, folder, told, total, stop)
-        in_time = not stop.is_set()
+            running = {pool.submit(make_print, job, wish, out): job for job in jobs}
+        for job, one in _as_they_come(running, heed):
+            del left[id(job)]
+            yield job, one
+        in_time = True
     except BrokenProcessPool:
-        done = {*folder.prints, *(refused.number for refused in folder.refused)}
-        return [job for job in jobs if job.number not in done]
+        return list(left.values())
     finally:
         pool.shutdown(wait=True, kill_workers=not in_time)
     return []
 
 
-def _take_all(
-    running: Mapping[Future[FinishedPrint], Job], folder: Folder, told: Told, total: int, stop: threading.Event
-) -> None:
-    """Take in prints as they come, answering Ctrl-C between them."""
+def _as_they_come(running: Mapping[Future[FinishedPrint], Job], heed: Callable[[], None]) -> Generator[Made]:
+    """Yield prints as they come, answering Ctrl-C between them."""
     waiting: set[Future[Any]] = set(running)
-    while waiting and not stop.is_set():
+    while waiting:
+        heed()
         with answered():
             done, waiting = wait(waiting, timeout=_TICK, return_when=FIRST_COMPLETED)
         broken = None
         for future in done:
             try:
-                folder.add(future.result())
+                one: FinishedPrint | FrameRefused = future.result()
             except FrameRefused as error:
-                folder.refuse(running[future].number, running[future].frame.path, str(error))
-            except _Stopped:
-                continue
+                one = error
             except BrokenProcessPool as error:  # what else is done is taken in first
                 broken = error
-            told("prints", len(folder.prints), total)
+                continue
+            yield running[future], one
         if broken is not None:
             raise broken

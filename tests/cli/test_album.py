@@ -1,13 +1,18 @@
 """``setsolver album``: files, text, JSON, exit codes, and an album opened again."""
 
 import json
+import os
+import re
 import shutil
+from dataclasses import replace
 
 import jsonschema
 import pikepdf
 import pytest
 
-from setsolver.errors import BadBrief, BadInput
+from setsolver.errors import BadBrief, BadInput, FrameRefused
+from setsolver.usecases import album_pictures
+from setsolver.usecases.album_files import load_album, write_album
 from setsolver.usecases.schemas import FOLDER
 from tests.cli.conftest import run
 
@@ -81,6 +86,42 @@ def test_an_album_is_opened_again_and_changed(book, tmp_path):
     assert gone not in paths
     assert after["spreads"][0]["locked"]
     assert sorted(file.name for file in (tmp_path / "again").iterdir()) == ["album.json"]
+
+
+def test_a_frame_that_crashes_its_decoder_ends_the_book_in_a_sentence(scanned, book, tmp_path, monkeypatch):
+    real, album = album_pictures._jobs, load_album(book[0])
+    bad = album.spreads[-1].frames[-1].path
+
+    def killed(_record):
+        os.kill(os.getpid(), 9)
+
+    def jobs(*given):
+        for key, job in real(*given):
+            yield key, replace(job, packet=killed) if job.frame.path == bad else job
+
+    monkeypatch.setattr(album_pictures, "_jobs", jobs)
+    with pytest.raises(FrameRefused, match=f"{re.escape(bad)} cannot be printed: it crashes the decoder"):
+        write_album(album, scanned, tmp_path / "again", apart=True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_book_is_stopped_while_its_pictures_are_made(scanned, book, tmp_path):
+    told = []
+
+    def heed():
+        if told:
+            raise KeyError("stop")
+
+    with pytest.raises(KeyError):
+        write_album(
+            load_album(book[0]),
+            scanned,
+            tmp_path / "again",
+            apart=True,
+            progress=lambda *at: told.append(at),
+            heed=heed,
+        )
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_no_book_is_exit_code_1_with_a_way_out(scanned, tmp_path):

@@ -1,11 +1,13 @@
 """Prints made from a board: told as they go, stopped, taken up again, never over anything."""
 
+import os
 import time
 from pathlib import Path
 
 import pytest
 
 from setsolver.errors import BadInput
+from setsolver.usecases import finish as prints
 from setsolver.usecases.board import finishing
 from setsolver.usecases.finish_folder import load_finish
 from tests.usecases.boards import act, make_folder, open_board
@@ -18,7 +20,7 @@ def board(tmp_path):
     board.finishing.end()
 
 
-def ended(board, seconds=60):
+def ended(board, seconds=240):
     """Return how the job ended."""
     until = time.monotonic() + seconds
     while board.view()["finish"]["state"] == "running":
@@ -77,6 +79,30 @@ def test_one_job_at_a_time_and_none_without_a_set(board, monkeypatch):
     assert "Stopping" in act(board, do="stop finish")["said"]
     assert ended(board)["state"] == "stopped"
     assert act(board, do="stop finish")["said"] == "Nothing is being made."
+
+
+def test_a_frame_that_crashes_its_decoder_fails_one_print_and_not_the_board(board, monkeypatch):
+    real, bad = prints.packet_for, board.view()["set"]["prints"][1]["path"]
+
+    def packet_for(about, *given):
+        packet, kills = real(about, *given), about.file.name == Path(bad).name
+
+        def or_not(record):
+            if kills:
+                os.kill(os.getpid(), 9)
+            return packet(record)
+
+        return or_not
+
+    monkeypatch.setattr(prints, "packet_for", packet_for)
+    act(board, do="finish", format="jpeg", ppi=60)
+    job = ended(board)
+    assert job["state"] == "done"
+    assert job["says"].startswith("2 prints made and measured.")
+    assert f"{bad} was not printed: it crashes the decoder" in job["says"]
+    made = load_finish(Path(job["folder"]))
+    assert [one.source for one in made.refused] == [bad]
+    assert "said" in act(board, do="pin", frame=board.view()["set"]["prints"][0]["frame"])  # the board goes on
 
 
 def test_an_original_that_is_gone_or_a_folder_that_cannot_be_is_said(tmp_path):

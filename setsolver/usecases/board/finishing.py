@@ -10,7 +10,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -89,7 +89,7 @@ class Finishing:
         folder = self._folder(state.session.brief.name, f"{best.frames!r}{best.look!r}{wish!r}")
 
         def work(told: Told, stop: threading.Event) -> str:
-            made = finish(outcome, best, self._catalog, folder, wish, progress=told, stop=stop)
+            made = finish(outcome, best, self._catalog, folder, wish, apart=True, progress=told, stop=stop)
             return _said(made, stopped=stop.is_set())
 
         self._begin("Prints are being made", folder, len(best.frames), work)
@@ -115,7 +115,8 @@ class Finishing:
                 return "Stopped before anything was written."
             if not album.spreads:
                 raise BadInput(f"no book under these rules: {'; '.join(one.says for one in album.conflict)}")
-            book = write_album(album, self._catalog, folder, progress=_heeding(told, stop))
+            heed = partial(_heed, stop)
+            book = write_album(album, self._catalog, folder, apart=True, progress=_heeding(told, heed), heed=heed)
             return f"{counted(len(book.spreads), 'spread')} in album.pdf for the printer, screen.pdf and overview.pdf."
 
         self._begin("A book is being made", folder, 0, work)
@@ -149,7 +150,7 @@ class Finishing:
         self.changes += 1
 
     def stop(self) -> str:
-        """Stop the job between two tiles, and say so; prints that are whole stay."""
+        """Stop the job at once, and say so; prints that are whole stay."""
         if self._job is None or self._job.state != "running":
             return "Nothing is being made."
         self._stop.set()
@@ -177,12 +178,17 @@ class Finishing:
         return folder
 
 
-def _heeding(told: Told, stop: threading.Event) -> Told:
+def _heed(stop: threading.Event) -> None:
+    """End the work where it was stopped."""
+    if stop.is_set():
+        raise _Stopped
+
+
+def _heeding(told: Told, heed: Callable[[], None]) -> Told:
     """Return what tells of progress and ends the work where it was stopped."""
 
     def heeding(what: str, done: int, total: int) -> None:
-        if stop.is_set():
-            raise _Stopped
+        heed()
         told(what, done, total)
 
     return heeding
