@@ -11,46 +11,36 @@ from setsolver.errors import BadBrief, NoSuchFrame
 from setsolver.rules.wishes import frames_named
 from setsolver.rules.words import nearest
 from setsolver.usecases.compare import points_by_rule
-from setsolver.usecases.effort import Effort
 from setsolver.usecases.outcome import set_found
-from setsolver.usecases.session import Session
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
-    from setsolver.domain.brief import Brief
     from setsolver.domain.outcome import SetFound
-    from setsolver.domain.snapshot import Snapshot
     from setsolver.rules import Assembly
+    from setsolver.usecases.session import Session
 
-__all__ = ["why"]
+__all__ = ["why_in"]
 
 SMALL = 0.005
 """Points below which a term's change would be said as 0.00."""
 
 
-def why(
-    snapshot: Snapshot,
-    brief: Brief,
-    found: SetFound,
-    path: str,
-    effort: Effort = Effort(),
-) -> dict[str, Any]:
-    """Return the document ``setsolver/why`` version 1 for one frame and one set.
+def why_in(session: Session, found: SetFound, path: str) -> dict[str, Any]:
+    """Return the document ``setsolver/why`` version 1 for one frame and one set of a session.
 
     For a frame in the set: the ledger lines that name it, and the best set without it. For any other: what the brief
     would answer were it wished in: the best set with it and its lines there, what that costs and which terms cost it,
     who leaves for it, and which rules the wish waives; or why no set with it exists.
+
+    Parameters
+    ----------
+    found : a set that the session answered, or one made before under its brief.
 
     Raises
     ------
     NoSuchFrame
         Where the catalog has no such frame.
     """
-    return why_in(Session(snapshot, brief, effort=effort), found, path)
-
-
-def why_in(session: Session, found: SetFound, path: str) -> dict[str, Any]:
-    """Return what ``why`` returns, asked of a session: a set that it answered, or one made before under its brief."""
     snapshot, brief = session.snapshot, session.brief
     frame = snapshot.by_path(path)
     if frame is None:

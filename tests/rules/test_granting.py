@@ -14,9 +14,9 @@ from setsolver.rules.granting import crowds
 from setsolver.usecases.check import check
 from setsolver.usecases.gaps import gaps
 from setsolver.usecases.suggest import suggest
-from setsolver.usecases.why import why
 from tests.rules.brute import paths_of
 from tests.rules.builders import WHOLE, make_brief, make_frame, make_random_snapshot, make_snapshot
+from tests.usecases.asked import why
 
 ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}
 SPARE = [make_frame(1, "medium"), make_frame(2, "close"), make_frame(3, "wide"), make_frame(4, "close")]

@@ -23,10 +23,10 @@ from setsolver.usecases.learn import learned_document
 from setsolver.usecases.schemas import FOLDER, SCHEMAS, write_schemas
 from setsolver.usecases.suggest import suggest
 from setsolver.usecases.tastes import load_taste
-from setsolver.usecases.why import why
 from tests.rules.builders import make_brief, make_face, make_frame, make_shoot, make_snapshot
 from tests.solver.small import small_problem
 from tests.solver.test_conflict import dark_and_bright
+from tests.usecases.asked import why
 
 ANEW = "a model has changed; write the schemas anew with `python -m setsolver.usecases.schemas`"
 

@@ -6,8 +6,8 @@ from setsolver.errors import NoSuchFrame
 from setsolver.rules import assemble
 from setsolver.solver import solve
 from setsolver.usecases.suggest import suggest
-from setsolver.usecases.why import why
 from tests.rules.builders import make_brief, make_frame, make_shoot, make_snapshot
+from tests.usecases.asked import why
 
 ROLES = {"wide": [1, 1], "medium": [1, 1], "close": [1, 1]}
 
