@@ -19,7 +19,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -135,8 +135,8 @@ def full_disk(brief: Path) -> dict[str, int]:
     return ends
 
 
-def filling_disk(brief: Path) -> dict[str, int]:
-    """Fill a disk up to ever fewer bytes, and let every verb that writes go on with what is left, to its end or not.
+def filling_disk(brief: Path, rooms: Iterable[int] = (0, 40, 400, 2000)) -> dict[str, int]:
+    """Leave so many kilobytes of a disk, and let every verb that writes go on with what is left, to its end or not.
 
     Afterwards there is room again, and the same verb must succeed.
     """
@@ -148,7 +148,7 @@ def filling_disk(brief: Path) -> dict[str, int]:
         _run(Path(made), "scan", sound, codes=(0,))
         drawn = [word for file in sound.glob("*.jpg") for word in ("--set", file.name, "kind=photograph")]
         _run(Path(made), "frames", sound, *drawn, codes=(0,))
-        for room in (0, 4, 24, 64, 160, 400, 1000, 3000):
+        for room in rooms:
             with _disk(24_000) as disk:
                 shoot = Path(shutil.copytree(sound, disk / "shoot"))
                 before = the_same(shoot)
