@@ -4,6 +4,7 @@ import pytest
 
 from setsolver.errors import BadInput
 from setsolver.usecases.check import check
+from setsolver.usecases.effort import Effort
 from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_frame, make_shoot, make_snapshot
 
@@ -122,3 +123,18 @@ def test_near_duplicates_are_named_by_their_paths():
 def test_what_cannot_be_graded_is_refused(paths, words):
     with pytest.raises(BadInput, match=words):
         check(make_shoot(4), make_brief(), paths)
+
+
+def test_looking_for_the_best_swap_takes_the_time_limit_once_not_once_a_place():
+    asked = []
+
+    class Watched(Effort):
+        def solve(self, problem, **more):
+            asked.append(self.time_limit)
+            return Effort.solve(self, problem, **more)
+
+    shoot = make_shoot(12)
+    check(shoot, make_brief(), [frame.path for frame in shoot.frames[:3]], Watched(30.0))
+    places = [limit for limit in asked if limit < 30.0]
+    assert len(places) == 3
+    assert sum(places) == pytest.approx(30.0)

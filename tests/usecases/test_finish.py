@@ -29,7 +29,7 @@ from setsolver.scaling import shrunk
 from setsolver.usecases import finish as module
 from setsolver.usecases.finish import finish
 from setsolver.usecases.finish_folder import load_finish, write_finish
-from setsolver.usecases.finish_metadata import Sidecars
+from setsolver.usecases.finish_metadata import Sidecars, _new_beside
 from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import tone_of
 from setsolver.usecases.schemas import SCHEMAS
@@ -359,6 +359,14 @@ def test_sidecars_beside_originals_are_merged(shoot, tmp_path):
     assert b"setsolver-hall" in (folder / "1.jpg.xmp").read_bytes()
     assert not (folder / "1.xmp").exists()
     assert (folder / "2.jpg.xmp").is_file()  # 2.xmp could mean either file
+
+
+def test_the_name_of_a_new_sidecar_means_one_file_only_whatever_letters_it_has(tmp_path):
+    """Brackets, stars and question marks are letters of a name here, not a pattern of other files."""
+    for name in ("a[1].jpg", "a[1].dng", "b[2].jpg", "b2.jpg", "c.jpg"):
+        (tmp_path / name).write_bytes(b"")
+    named = {name: _new_beside(tmp_path / name).name for name in ("a[1].jpg", "b[2].jpg", "b2.jpg", "c.jpg")}
+    assert named == {"a[1].jpg": "a[1].jpg.xmp", "b[2].jpg": "b[2].xmp", "b2.jpg": "b2.xmp", "c.jpg": "c.xmp"}
 
 
 def test_a_sidecar_that_is_no_xml_is_left_alone_and_said(shoot, tmp_path):

@@ -363,3 +363,12 @@ def test_what_is_known_of_sets_is_carried_to_other_rows():
         if at >= 0:
             assert old.renditions[row].frame.path == new.renditions[at].frame.path
             assert tuple(old.renditions[row].crop) == tuple(new.renditions[at].crop)
+
+
+def test_a_wish_for_a_frame_whose_name_has_brackets_can_be_taken_back():
+    """Cameras and copies make such names: "pot[1].jpg" is a path first, and a glob only where no frame has it."""
+    frames = [make_frame(n, path=f"pot[{n}].jpg") for n in range(6)]
+    session = Session(make_snapshot(*frames), make_brief())
+    session.pin("pot[3].jpg", "pot[4].jpg")
+    session.free("pot[3].jpg")
+    assert session.brief.frames.include == ("pot[4].jpg",)
