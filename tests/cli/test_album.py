@@ -15,6 +15,7 @@ from setsolver.usecases import album_pictures
 from setsolver.usecases.album_files import load_album, write_album
 from setsolver.usecases.schemas import FOLDER
 from tests.cli.conftest import run
+from tests.cli.shoot import write_shoot
 
 BRIEF = """
 name = "small-book"
@@ -134,6 +135,13 @@ def test_no_book_is_exit_code_1_with_a_way_out(scanned, tmp_path):
 def test_a_folder_in_the_catalog_is_refused(scanned, brief):
     with pytest.raises(BadInput, match="lies in the catalog"):
         run("album", scanned, "--brief", brief, "--out", scanned / "book")
+
+
+def test_that_is_said_before_an_hour_of_measuring(brief, tmp_path):
+    folder = write_shoot(tmp_path / "pottery", 2)
+    with pytest.raises(BadInput, match="lies in the catalog"):
+        run("album", folder, "--brief", brief, "--out", folder / "book")
+    assert not (folder / ".setsolver").exists()
 
 
 def test_a_brief_for_prints_is_refused(scanned, tmp_path):

@@ -28,6 +28,18 @@ def test_compare_lays_two_sets_side_by_side(suggested):
     assert "points by rule" in text
 
 
+@pytest.mark.parametrize(("vignette", "shown"), [((0.0, 0.0), False), ((0.0, 1.5), True)])
+def test_compare_shows_every_tone_and_further_axes_where_a_set_has_any(suggested, tmp_path, vignette, shown):
+    _, document = suggested
+    for one, amount in zip(document["sets"], vignette, strict=False):
+        one["look"] |= {"cast_a": 0.0, "vignette": amount}
+    (tmp_path / "outcome.json").write_text(json.dumps(document), encoding="utf-8")
+    _, text, _ = run("compare", f"{tmp_path}#1", f"{tmp_path}#2")
+    look = text.partition("\nlook ")[2].partition("against")[0]
+    assert "cast" in look.partition("\n")[2]  # 0 in both, and shown all the same
+    assert ("vignette" in look) is shown
+
+
 def test_compare_wants_two_sets(suggested):
     with pytest.raises(BadInput, match="at least two"):
         run("compare", suggested[0])

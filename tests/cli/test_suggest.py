@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from setsolver.cli.measured import _prepare
 from setsolver.errors import BadBrief, BadInput, NoFrames
 from setsolver.usecases.problem_file import load
 from tests.cli.conftest import run
@@ -166,3 +167,19 @@ def test_a_brief_with_a_mistake_is_told_before_anything_is_written(scanned, tmp_
     with pytest.raises(BadBrief, match=words):
         run("suggest", scanned, "--brief", brief, "--no-open", "--out", tmp_path / "o")
     assert not (tmp_path / "o").exists()
+
+
+@pytest.mark.parametrize(("takes", "says"), [(0.1, ""), (8.0, "compiled the solver in 8 s, once after installing")])
+def test_the_first_use_says_what_it_waited_for_and_later_ones_say_nothing(capsys, takes, says):
+    class Compiling:
+        left = takes
+
+        def wait(self, most=60.0):
+            took = min(most, self.left)
+            self.left -= took
+            return took
+
+    _prepare(Compiling())
+    err = capsys.readouterr().err
+    assert says in err
+    assert bool(err) is bool(says)
