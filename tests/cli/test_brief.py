@@ -51,6 +51,16 @@ def test_show_schema():
     assert json.loads(run("show", "--schema")) == brief_schema()
 
 
+def test_check_says_the_slots_of_a_brief_that_has_no_roles(here):
+    slots = '[[slot]]\nname = "lead"\nrole = "wide"\nprint_cm = 40\n[[slot]]\nrole = "close"\ncount = [1, 2]\n'
+    (here / "hall.toml").write_text(
+        f'name = "hall"\nsize = 3\naspect = "3:2"\nprint_cm = 20\n{slots}', encoding="utf-8"
+    )
+    says = run("check", "hall.toml")
+    assert "3 frames (1 lead, 1-2 close)" in says
+    assert "prints: lead 3:2 of 40 cm; close 3:2 of 20 cm" in says
+
+
 def test_new_then_check(here):
     assert run("new", "hall-three").startswith("hall-three.toml: a copy of wall-three")
     assert run("check", "hall-three.toml").startswith(
