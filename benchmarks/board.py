@@ -1,13 +1,13 @@
 """How soon the board answers its page: every act and question, from the call to the document that is sent.
 
-usage: python benchmarks/board.py FOLDER [--frames F] [--brief NAME] [--rounds R] [--page]
+usage: python benchmarks/board.py [FOLDER] [--frames F] [--brief NAME] [--rounds R] [--page]
 
-FOLDER is a scanned catalog, which is copied first: nothing in it changes. With --frames the board's session gets that
-many made-up frames instead (measures drawn at random by the builders of the tests, which look like a shoot's), and what
-needs files (pictures, stars, turns, prints) is left out. Each act is taken back before the next. Prints median, 95th
-percentile and worst in milliseconds of the wall clock, the processor's own milliseconds (median), and the bytes of what
-a page loads first. With --page, Chromium opens it: how soon the first picture stands, and how many frames a second the
-tray draws while it scrolls.
+FOLDER is a scanned catalog, which is copied first: nothing in it changes. With --frames the board opens a folder of
+that many links to one photograph instead, whose index holds made-up measures (drawn at random by the builders of the
+tests, which look like a shoot's); FOLDER is not needed then. Each act is taken back before the next. Prints median,
+95th percentile and worst in milliseconds of the wall clock, the processor's own milliseconds (median; the worker that
+measures a turned frame is a process of its own), and the bytes of what a page loads first. With --page, Chromium opens
+it: how soon the first picture stands, and how many frames a second the tray draws while it scrolls.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ from setsolver.domain.brief import CropWish
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.board import Board
 from setsolver.usecases.board.acts import read_act
-from setsolver.usecases.session import Session
 from tests.rules.builders import make_random_snapshot
+from tests.usecases.made_up import fill
 
 UNDO = read_act(b'{"do":"undo"}')
 Times = dict[str, list[tuple[float, float]]]
@@ -44,15 +44,16 @@ def main() -> None:
     given = arguments()
     make_ready()
     with tempfile.TemporaryDirectory() as home:
-        folder = shutil.copytree(given.folder, Path(home) / "catalog")
-        board = Board(folder, given.brief, out=Path(home) / "prints")
+        folder = Path(home) / "catalog"
         if given.frames:
-            board.session = Session(make_random_snapshot(given.frames, seed=1), board.session.brief)
-            board.state.session = board.session
-            board.state.answer()
+            folder.mkdir()
+            fill(folder, make_random_snapshot(given.frames, seed=1))
+        else:
+            shutil.copytree(given.folder, folder)
+        board = Board(folder, given.brief, out=Path(home) / "prints")
         times: Times = {}
         for _ in range(given.rounds):
-            ask_all(board, times, files=not given.frames)
+            ask_all(board, times)
         first = {"board": board.view(), "frames": board.frames()}
         print(f"{len(board.session.snapshot.frames):,} frames, brief {given.brief}, load {os.getloadavg()[0]:.1f}")
         print_table(times)
@@ -65,12 +66,15 @@ def main() -> None:
 def arguments() -> argparse.Namespace:
     """Return the command line's."""
     parser = argparse.ArgumentParser(description="How soon the board answers its page.")
-    parser.add_argument("folder", type=Path)
+    parser.add_argument("folder", type=Path, nargs="?")
     parser.add_argument("--frames", type=int, default=0)
     parser.add_argument("--brief", default="wall-three")
     parser.add_argument("--rounds", type=int, default=8)
     parser.add_argument("--page", action="store_true")
-    return parser.parse_args()
+    given = parser.parse_args()
+    if given.folder is None and not given.frames:
+        parser.error("name a scanned folder, or give --frames")
+    return given
 
 
 def print_table(times: Times) -> None:
@@ -82,7 +86,7 @@ def print_table(times: Times) -> None:
         print(f"| {kind} | {median:.0f} | {high:.0f} | {worst:.0f} | {1000 * np.median(own):.0f} |")
 
 
-def ask_all(board: Board, times: Times, *, files: bool) -> None:
+def ask_all(board: Board, times: Times) -> None:
     """Ask and do one of each kind."""
 
     def timed(kind: str, ask: Callable[[], Any]) -> Any:
@@ -95,7 +99,8 @@ def ask_all(board: Board, times: Times, *, files: bool) -> None:
         revision = board.revision
         timed(kind, lambda: board.do(read_act(json.dumps(what).encode())))
         if board.revision != revision:
-            timed("undo" if kind not in ("stars", "turn", "scale") else f"undo {kind}", lambda: board.do(UNDO))
+            own = kind in ("stars", "turn", "first turn", "scale")
+            timed(f"undo {kind}" if own else "undo", lambda: board.do(UNDO))
 
     at = len(times.get("the board", []))
     view = timed("the board", board.view)
@@ -118,13 +123,11 @@ def ask_all(board: Board, times: Times, *, files: bool) -> None:
     timed("what all frames would earn", board.earnings)
     timed("what every weight costs", board.prices)
     timed("all frames", board.frames)
-    if files:
-        done("stars", do="rate", frame=key, stars=1 + at % 5)
-        done("scale", do="rescale", frame=key, scale=("wide", "medium", "close")[at % 3])
-        timed("a print, 640 pixels", lambda: board.print_jpeg(swaps[at % len(swaps)]["picture"], 640, corrected=True))
-        timed("a frame, 240 pixels", lambda: board.frame_jpeg(swaps[at % len(swaps)]["frame"], 240))
-    if files and at == 0:
-        done("turn", do="turn", frame=key)
+    done("stars", do="rate", frame=key, stars=1 + at % 5)
+    done("scale", do="rescale", frame=key, scale=("wide", "medium", "close")[at % 3])
+    timed("a print, 640 pixels", lambda: board.print_jpeg(swaps[at % len(swaps)]["picture"], 640, corrected=True))
+    timed("a frame, 240 pixels", lambda: board.frame_jpeg(swaps[at % len(swaps)]["frame"], 240))
+    done("turn" if at else "first turn", do="turn", frame=key)
 
 
 def read_wish(at: int) -> CropWish:

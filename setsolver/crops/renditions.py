@@ -26,6 +26,7 @@ __all__ = [
     "TIGHT_SURE",
     "CropTable",
     "cut_all",
+    "detail_decides",
     "join_tables",
     "keeps_after",
     "keeps_subject",
@@ -146,13 +147,24 @@ def keeps_after(columns: FrameColumns, marks: Framing, linear: float) -> np.ndar
 
 def keeps_subject(marks: Framing, columns: FrameColumns) -> np.ndarray:
     """Return which crops [F] keep the subject, as far as it is known, or nearly all attention, and all main faces."""
-    guess, certain = SUBJECT_SURE
-    wanted = SUBJECT_SHARE * np.clip((columns.sure - guess) / (certain - guess), 0.0, 1.0)
+    wanted = _wanted(columns.sure)
     detail = columns.odds[:, 2] >= DETAIL_SURE
     share = np.where(detail, marks.along, marks.subject)
     nearly = np.where(np.isnan(columns.faces[:, 0, 0]), *NEARLY_ALL)
     whole = (share >= wanted) & (detail | (marks.top >= TOP_SHARE * wanted / SUBJECT_SHARE))
     return np.asarray((whole | (marks.kept >= nearly)) & _keeps_faces(marks))
+
+
+def _wanted(sure: Floats) -> Floats:
+    """Return the share of the subject's box that a crop must keep, [F]."""
+    guess, certain = SUBJECT_SURE
+    return SUBJECT_SHARE * np.clip((sure - guess) / (certain - guess), 0.0, 1.0)
+
+
+def detail_decides(marks: Framing, sure: Floats) -> np.ndarray:
+    """Return for which crops [M] it matters to ``keeps_subject`` whether the frame is a detail; sure : [M]."""
+    top = marks.top >= TOP_SHARE * _wanted(sure) / SUBJECT_SHARE
+    return np.asarray((marks.along != marks.subject) | ~top)
 
 
 def _keeps_faces(marks: Framing) -> np.ndarray:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from setsolver.crops.framing import Framing
 from setsolver.crops.odds import odds_of_crops
-from setsolver.crops.renditions import DETAIL_SURE, CropTable, cut_all
+from setsolver.crops.renditions import DETAIL_SURE, CropTable, cut_all, detail_decides
 from setsolver.crops.straightening import trusted
 from setsolver.domain.columns import Column, measured_or, odds_of
 from setsolver.domain.cut import Cut
@@ -27,6 +27,7 @@ _MOST_ANEW = 0.25
 """Share of frames that are cut otherwise from which all are cut again."""
 _TILT = Column(measured_or(np.nan, lambda frame: frame.measures.tilt.degrees))
 _TILT_SURE = Column(measured_or(np.nan, lambda frame: frame.measures.tilt.confidence))
+_SUBJECT_SURE = Column(lambda frame: frame.measures.subject.confidence)
 _INNER = Column(lambda frame: frame.measures.inner_odds, width=3)
 
 
@@ -78,8 +79,10 @@ def cut_crops(frames: Sequence[Frame], cuts: Iterable[Cut | float]) -> CropTable
 def _recut(last: _Cut, frames: Sequence[Frame], odds: Floats) -> CropTable | None:
     """Return the table with the rows of some frames cut anew, None where these are many."""
     read, table = as_read(frames), last.table
+    level = _trusted(frames, odds)
     changed = (odds[:, 2] >= DETAIL_SURE) != (last.odds[:, 2] >= DETAIL_SURE)
-    changed |= _trusted(frames, odds) != _trusted(frames, last.odds)
+    changed &= level | _by_detail(frames, table)
+    changed |= level != _trusted(frames, last.odds)
     if read is not last.frames:
         for at in np.flatnonzero(np.fromiter(map(is_not, read, last.frames), np.bool_, len(read))).tolist():
             changed[at] |= not _cut_alike(read[at], last.frames[at])
@@ -97,6 +100,13 @@ def _recut(last: _Cut, frames: Sequence[Frame], odds: Floats) -> CropTable | Non
 def _trusted(frames: Sequence[Frame], odds: Floats) -> NDArray[np.bool_]:
     """Return which frames [F] are levelled, as far as odds decide about it."""
     return trusted(_TILT.of(frames), _TILT_SURE.of(frames), odds[:, 2])
+
+
+def _by_detail(frames: Sequence[Frame], table: CropTable) -> NDArray[np.bool_]:
+    """Return for which frames [F] that stay as they stand it matters to some crop whether they are details."""
+    decides = np.zeros(len(frames), np.bool_)
+    decides[table.frame[detail_decides(table.marks, _SUBJECT_SURE.of(frames)[table.frame])]] = True
+    return decides
 
 
 def _cut_alike(one: Frame, other: Frame) -> bool:

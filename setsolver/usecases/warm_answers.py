@@ -54,7 +54,8 @@ class WarmAnswers:
         """Return the best set of an assembly and so many alternates, or why there is none."""
         key = f"{alternates} {differ} {assembly.brief.model_dump_json()}"
         if key not in self._answers:
-            likes, solver = likes_of(assembly.snapshot), self.solver(assembly)
+            likes = likes_of(assembly.snapshot) if alternates else None  # nothing is to differ from anything else
+            solver = self.solver(assembly)
             found = solve_with_alternates(assembly.problem, self.effort, kinds_of(alternates), differ, likes, solver)
             self._answers = dict([*self._answers.items()][1 - ANSWERS_KEPT :]) | {key: found}
         return self._answers[key]

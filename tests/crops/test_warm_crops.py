@@ -8,6 +8,7 @@ import pytest
 from setsolver.crops.rendered import to_renditions
 from setsolver.crops.renditions import CropTable
 from setsolver.crops.warm_crops import cut_crops
+from setsolver.domain.geometry import Box
 from setsolver.domain.last import forget_all
 from setsolver.domain.measures import ScaleOdds, Tilt
 from tests.rules.builders import make_random_snapshot, make_tiles
@@ -24,6 +25,8 @@ CHANGES = {
     "nothing that is cut": lambda frame: replace(frame, stars=5.0),
     "scale": lambda frame: replace(frame, said="close"),
     "odds": lambda frame: told(frame, odds=ScaleOdds(0.02, 0.03, 0.95)),
+    "a detail by a little": lambda frame: told(frame, odds=ScaleOdds(0.04, 0.06, 0.9)),
+    "no detail by a little": lambda frame: told(frame, odds=ScaleOdds(0.04, 0.061, 0.899)),
     "tilt": lambda frame: told(frame, tilt=Tilt(4.0, 0.9, None)),
     "sides": lambda frame: replace(frame, width=frame.height, height=frame.width),
     "people": lambda frame: told(frame, figures=np.pad(np.full((14, 4), 255, np.uint8), ((0, 0), (5, 5)))),
@@ -47,3 +50,33 @@ def test_a_changed_frame_is_cut_and_toned_as_from_scratch(change):
         assert [getattr(mine, field.name) for field in fields(mine)] == [
             getattr(theirs, field.name) for field in fields(mine)
         ]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_frames_that_turn_into_details_and_back_are_cut_as_from_scratch(seed):
+    rng = np.random.default_rng(seed)
+    frames = tuple(
+        told(
+            frame,
+            tilt=Tilt(float(rng.uniform(-5, 5)), float(rng.uniform(0.3, 1)), None),
+            subject=replace_box(frame.measures.subject, rng),
+        )
+        for frame in FRAMES
+    )
+    for _ in range(4):
+        close = rng.choice([0.3, 0.49, 0.5, 0.89, 0.9, 0.95], len(frames))
+        frames = tuple(
+            told(frame, odds=ScaleOdds((1 - part) / 2, (1 - part) / 2, part))
+            for frame, part in zip(frames, close, strict=True)
+        )
+        warm = cut_crops(frames, ASPECTS)
+        forget_all()
+        fresh = cut_crops(frames, ASPECTS)
+        for name in (name for name in CropTable.__dataclass_fields__ if name != "marks"):
+            np.testing.assert_array_equal(getattr(warm, name), getattr(fresh, name), err_msg=name)
+
+
+def replace_box(subject, rng):
+    """Return a subject elsewhere, which may run through the frame from side to side."""
+    box = Box(0.0, float(rng.uniform(0, 0.4)), 1.0, 0.5) if rng.random() < 0.4 else subject.box
+    return subject._replace(box=box, confidence=float(rng.uniform(0.2, 0.9)))

@@ -113,7 +113,7 @@ def play(folder, home, changes, alternates=0):
         yield warm, told(Catalog.open(then).session(brief), alternates)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.lists(change, min_size=1, max_size=6))
 def test_a_warm_session_tells_what_a_cold_one_tells(folder, changes):
     with tempfile.TemporaryDirectory() as home:
@@ -121,7 +121,7 @@ def test_a_warm_session_tells_what_a_cold_one_tells(folder, changes):
             assert warm == cold
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.lists(change, min_size=1, max_size=4))
 def test_alternates_of_a_warm_session_are_those_of_a_cold_one(folder, changes):
     with tempfile.TemporaryDirectory() as home:

@@ -8,7 +8,7 @@ from setsolver.domain.answers.batches import Albums
 from setsolver.domain.answers.catalogs import Gaps, Scan
 from setsolver.domain.answers.engine import SolutionFound
 from setsolver.domain.answers.grades import Check, Comparison, Why
-from setsolver.domain.answers.wishes import BoardAddress, Briefs, BriefUnderstood, LearnedFound
+from setsolver.domain.answers.understood import BoardAddress, Briefs, BriefUnderstood, LearnedFound
 from setsolver.domain.document import Document
 
 __all__ = [
