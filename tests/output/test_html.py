@@ -12,6 +12,7 @@ from PIL import Image
 from setsolver.domain.outcome import Clashing, Outcome
 from setsolver.errors import FrameRefused
 from setsolver.output import proof_html
+from setsolver.output.view.captions import caption_of
 from tests.output.builders import brief, clash, found, outcome, painted, textured
 
 PICTURE = ("data:image/jpeg;base64,", "data:image/svg+xml;base64,")
@@ -84,6 +85,14 @@ def test_every_picture_and_drawing_can_be_read_aloud(any_sheet):
         assert drawing.get("aria-hidden") == "true" or (drawing.get("role") == "img" and drawing.get("aria-label"))
 
 
+def test_all_letters_are_the_sheet_s_own(any_sheet):
+    """One typeface: nothing names another before it, and no picture brings letters along."""
+    style = "".join(any_sheet.xpath("//style/text()"))
+    families = {family.split(",")[0].strip(' "') for family in re.findall(r"(?:font-family|--text): *([^;}]*)", style)}
+    assert families == {"Sheet", "var(--text)"}
+    assert not any(image.get("src").startswith(PICTURE[1]) for image in any_sheet.iter("img"))
+
+
 def test_ids_are_unique_and_all_links_lead_somewhere(any_sheet):
     ids = any_sheet.xpath("//@id")
     assert len(ids) == len(set(ids))
@@ -136,6 +145,9 @@ def test_alternates_tell_their_score_and_what_changes(sheet):
     assert f"\u2212{first.score - second.score:.1f}" in words
     new = {f.path for f in second.frames} - {f.path for f in first.frames}
     assert all(path in words.split("Comes in")[1].split("Goes out")[0] for path in new)
+    comes = words.split("Comes in")[1].split("Goes out")[0]
+    captions = [f"{n} {caption_of(brief(), f)}" for n, f in enumerate(second.frames, 1) if f.path in new]
+    assert [" ".join(comes.split()).count(caption) for caption in captions] == [1] * len(captions)
 
 
 def test_prints_lie_where_the_layout_says(sheet):

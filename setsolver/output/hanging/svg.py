@@ -19,12 +19,14 @@ _ORDINARY_CM = 420.0
 _LETTERS, _LETTER_WIDTH, _LEADING = 150, 0.52, 1.35
 """Of the cautions: letters in a line, their mean width in shares of their size, and lines in shares of it."""
 _STYLE = (
-    ".wall{fill:#fff;stroke:#777}.floor{stroke:#111;stroke-width:.8}"
-    ".keep{fill:#e2e2e2;stroke:#777;stroke-dasharray:2 1}.frame{fill:#f4f1f4;stroke:#111}"
-    ".print{fill:#fff;stroke:#777;stroke-width:.25}.centre{stroke:#6b3a63;stroke-dasharray:4 2}"
-    ".stair{stroke:#777}.measure{stroke:#555;stroke-width:.3}.cross{stroke:#8a5a00;stroke-width:.9;fill:none}"
-    "rect,line,path{stroke-width:.5;fill:none}text{font-family:sans-serif;text-anchor:middle;fill:#111}.caution{text-anchor:start}"
+    ".hung .wall{fill:#fff;stroke:#777}.hung .floor{stroke:#111;stroke-width:.8}"
+    ".hung .keep{fill:#e2e2e2;stroke:#777;stroke-dasharray:2 1}.hung .frame{fill:#f4f1f4;stroke:#111}"
+    ".hung .print{fill:#fff;stroke:#777;stroke-width:.25}.hung .centre{stroke:#6b3a63;stroke-dasharray:4 2}"
+    ".hung .stair{stroke:#777}.hung .measure{stroke:#555;stroke-width:.3}"
+    ".hung .cross{stroke:#8a5a00;stroke-width:.9;fill:none}.hung rect,.hung line,.hung path{stroke-width:.5;fill:none}"
+    ".hung text{font-family:Sheet,sans-serif;text-anchor:middle;fill:#111}.hung .caution{text-anchor:start}"
 )
+"""All of it below one class, for a page in which the drawing stands has classes and letters of its own."""
 
 
 def hanging_svg(plan: Plan, title: str, *, cautions: bool = True) -> bytes:
@@ -46,7 +48,7 @@ def hanging_svg(plan: Plan, title: str, *, cautions: bool = True) -> bytes:
     body = "\n".join(shapes)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" height="{high:.2f}mm" viewBox={quoteattr(box)} '
-        f'role="img"><title>{name}</title><style>{_STYLE}</style>\n{body}\n</svg>\n'
+        f'class="hung" role="img"><title>{name}</title><style>{_STYLE}</style>\n{body}\n</svg>\n'
     ).encode()
 
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from setsolver.domain.alternates import ALTERNATES
 from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import Outcome, SetFound, SetFrame
+from setsolver.output.view.captions import caption_of
 from setsolver.output.view.ledger import Ledger, by_rule, ledger_view
 from setsolver.output.view.wall import Wall, wall
 from setsolver.output.view.words import bound_in_words, inert, rule_name, signed
@@ -20,13 +22,23 @@ class Change(NamedTuple):
     points: float
 
 
-class Alternate(NamedTuple):
-    """One alternate. comes : its frames that the best set lacks, with their numbers; goes : the other way round.
+class Called(NamedTuple):
+    """A print by its number in its set and its caption."""
 
-    gains, loses : changes by rule, the largest first.
+    number: int
+    caption: str
+    frame: SetFrame
+
+
+class Alternate(NamedTuple):
+    """One alternate. short : what it is, in a few words. says : what it is, truly.
+
+    comes : its prints that the best set lacks; goes : the other way round. gains, loses : changes by rule, the largest
+    first.
     """
 
     number: int
+    short: str
     says: str
     proof: str
     score: float
@@ -34,8 +46,8 @@ class Alternate(NamedTuple):
     against: str
     wall: Wall
     kept: int
-    comes: tuple[tuple[int, SetFrame], ...]
-    goes: tuple[tuple[int, SetFrame], ...]
+    comes: tuple[Called, ...]
+    goes: tuple[Called, ...]
     gains: tuple[Change, ...]
     loses: tuple[Change, ...]
     ledger: Ledger
@@ -55,10 +67,11 @@ def alternates(brief: Brief, outcome: Outcome, shown_width: int) -> tuple[Altern
 
 
 def _alternate(brief: Brief, best: SetFound, other: SetFound, number: int, shown_width: int) -> Alternate:
-    comes = _lacking(other, best)
+    comes = _lacking(brief, other, best)
     changes = _changes(best, other)
     return Alternate(
         number=number,
+        short=_short(other),
         says=inert(other.says),
         proof=bound_in_words(other, first=False),
         score=other.score,
@@ -67,7 +80,7 @@ def _alternate(brief: Brief, best: SetFound, other: SetFound, number: int, shown
         wall=wall(brief, other, shown_width),
         kept=len(other.frames) - len(comes),
         comes=comes,
-        goes=_lacking(best, other),
+        goes=_lacking(brief, best, other),
         gains=tuple(change for change in changes if change.points > 0),
         loses=tuple(change for change in changes if change.points < 0),
         ledger=ledger_view(other),
@@ -79,9 +92,17 @@ def _against(difference: float) -> str:
     return "as many as set 1" if told == "0.0" else f"{told} against set 1"
 
 
-def _lacking(of: SetFound, against: SetFound) -> tuple[tuple[int, SetFrame], ...]:
+def _short(other: SetFound) -> str:
+    """Return in a few words what a set is, for somebody who knows no engine."""
+    kind = ALTERNATES.get(other.kind)
+    short = inert(other.says) if kind is None else kind.short
+    return short[:1].upper() + short[1:]
+
+
+def _lacking(brief: Brief, of: SetFound, against: SetFound) -> tuple[Called, ...]:
     paths = {frame.path for frame in against.frames}
-    return tuple((n, frame) for n, frame in enumerate(of.frames, 1) if frame.path not in paths)
+    prints = enumerate(of.frames, 1)
+    return tuple(Called(n, caption_of(brief, frame), frame) for n, frame in prints if frame.path not in paths)
 
 
 def _sums(found: SetFound) -> dict[str, float]:

@@ -14,8 +14,8 @@ def test_an_alternate_is_told_by_what_comes_goes_gains_and_loses():
     result = outcome()
     (alt,) = alternates(brief(), result, 600)
     assert alt.kept == 1
-    assert {f.path for _, f in alt.comes} == {"d.jpg", "e.jpg"}
-    assert {f.path for _, f in alt.goes} == {"b.jpg", "c.jpg"}
+    assert {one.frame.path for one in alt.comes} == {"d.jpg", "e.jpg"}
+    assert {one.frame.path for one in alt.goes} == {"b.jpg", "c.jpg"}
     assert [(c.name, round(c.points, 6)) for c in alt.gains] == [("Variety", 1.0)]
     assert [(c.name, round(c.points, 6)) for c in alt.loses] == [("Quality", -6.0)]
     assert alt.difference == pytest.approx(-5.0)
