@@ -26,7 +26,7 @@ class Repeats(Part):
 
     moment: Annotated[int, Field(ge=1)] = 1
     scene: Annotated[int, Field(ge=1)] | None = None
-    twins: Annotated[float, Field(ge=0.05, le=1, allow_inf_nan=False)] = 0.2
+    twins: Annotated[float, Field(ge=0.05, le=1, allow_inf_nan=False)] = 0.06
 
 
 class FrameWishes(Part):

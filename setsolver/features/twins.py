@@ -8,13 +8,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.domain.twins import SHARES
 from setsolver.features.models import weights_file
 
 __all__ = ["TWINS_FILE", "centred", "twin_means", "twin_signatures"]
 
 TWINS_FILE: Final = "twins.npz"
-_SHARES: Final = (9.60, 6.59)
-"""Weights of the two cosines, EfficientNet-Lite0's and CLIP's; fitted by benchmarks/features/twins.py."""
 
 
 def twin_signatures(embeddings: NDArray[np.floating], clips: NDArray[np.floating]) -> NDArray[np.float32]:
@@ -30,7 +29,7 @@ def twin_signatures(embeddings: NDArray[np.floating], clips: NDArray[np.floating
         Where the means are missing from the installation.
     """
     parts = [centred(embeddings, twin_means()[0]), centred(clips, twin_means()[1])]
-    roots = np.sqrt(np.array(_SHARES, np.float32) / np.float32(sum(_SHARES)))
+    roots = np.sqrt(np.array(SHARES, np.float32) / np.float32(sum(SHARES)))
     together: NDArray[np.float32] = np.hstack([root * part for root, part in zip(roots, parts, strict=True)])
     return together
 

@@ -15,7 +15,7 @@ from setsolver.rules.twin_pairs import alike_pairs
 
 __all__ = ["EASED", "Twins", "apart", "twins_of"]
 
-EASED = (0.2, 0.3, 0.45, 0.6, 0.75, 0.9)
+EASED = (0.1, 0.2, 0.3, 0.45, 0.6, 0.75, 0.9)
 """Chances that are tried in turn where too many frames of a catalog repeat each other."""
 SPARE = 1
 """Frames beyond a set's size that should be no twins, so that there is a choice."""

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setsolver.domain.measures import CLIP_SIZE, Clip, Palette
+from setsolver.domain.twins import SEEN, SHARES
 from setsolver.domain.validate import best_look, score_terms
 from setsolver.errors import BadBrief
 from setsolver.rules import assemble, content, ledger, light, palette, times
@@ -25,6 +26,19 @@ def seen(frame, *place):
     return replace(frame, measures=replace(frame.measures, clip=Clip(vector, inner, inner)))
 
 
+def told(*frames):
+    """Return a catalog of frames that nobody calls twins, and of which what CLIP says is known."""
+    at = [frame.id for frame in frames if frame.measures.clip is not None]
+    if not at:
+        return make_snapshot(*frames)
+    clips = np.stack([frames[i].measures.clip.embedding for i in at]).astype(np.float32)
+    clips /= np.linalg.norm(clips, axis=1, keepdims=True)
+    lite, clip = np.sqrt(np.array(SHARES) / sum(SHARES))
+    signatures = np.zeros((len(at), SEEN + clips.shape[1]), np.float32)
+    signatures[:, : len(at)], signatures[:, SEEN:] = lite * np.eye(len(at)), clip * clips
+    return replace(make_snapshot(*frames), signatures=lambda: (np.array(at), signatures))
+
+
 def coloured(frame, *values):
     return replace(frame, measures=replace(frame.measures, palette=Palette(*values)))
 
@@ -32,8 +46,8 @@ def coloured(frame, *values):
 def best_of(shots, weight, size=2, points=10.0, **changes):
     """Return the paths of the best set where one term alone pays, and the assembly."""
     wide = {"black": 100, "mid": 100, "white": 100, "cast": 100}
-    brief = make_brief(size=size, weights=NOTHING | {weight: points}, tone={"reach": wide}, **changes)
-    assembly = assemble(make_snapshot(*shots), brief)
+    brief = make_brief(size=size, weights=NOTHING | {weight: points}, tone={"reach": wide}, repeats={"twins": 1}, **changes)
+    assembly = assemble(told(*shots), brief)
     found = max(valid_sets(assembly), key=lambda one: score_terms(assembly.problem, *one).score)
     return {assembly.renditions[row].frame.path for row in found[0]}, assembly, found
 
@@ -65,31 +79,56 @@ def test_content_infeasible_it_never_forbids_a_set():
     assert len(best_of(frames, "content")[0]) == 2
 
 
-def test_content_is_measured_against_the_shoots_own_spread():
-    """Frames half as far from each other lie as far apart, in units of their spread: angles of 10 and of 20 degrees."""
-    narrow, wide = (
-        content.content_of(
-            tuple(seen(make_frame(i), np.cos(np.radians(a)), np.sin(np.radians(a))) for i, a in enumerate(angles))
-        )
-        for angles in ((0, 5, 10), (0, 10, 20))
-    )
-    assert np.abs(narrow) == pytest.approx(np.abs(wide), abs=0.05)
-    assert (wide**2).sum(axis=1).mean() == pytest.approx(1, abs=0.01)
+def test_content_beyond_near_is_no_nearer():
+    """Two frames of one thing and one at 60 degrees, whose cosine of 0.5 is near enough: nobody is a stranger."""
+    angles = np.radians([0, 5, 60])
+    frames = [seen(make_frame(i), np.cos(a), np.sin(a)) for i, a in enumerate(angles)]
+    _, assembly, found = best_of(frames, "content", size=3)
+    apart = content.content_of(assembly.snapshot)
+    strands = content.strands_of(np.stack([[np.cos(a), np.sin(a)] for a in angles]).astype(np.float32))
+    assert apart == pytest.approx(np.minimum(np.cos(angles)[:, None] * strands[:, 0] + np.sin(angles)[:, None] * strands[:, 1], 0.4), abs=1e-3)
+    assert lines_of(assembly, found, "content")[0].points == 0
+
+
+def test_content_counts_what_lies_beyond_the_slack_by_hand():
+    """Three frames at right angles are three strands; each belongs to its own by 0.4, to the others by 0. The set's
+    place on every strand is best at 0.1, the slack above the two at 0; the third costs 0.4 - 0.1 less the slack.
+    """
+    frames = [seen(make_frame(i), *np.eye(3)[i]) for i in range(3)]
+    _, assembly, found = best_of(frames, "content", size=3, points=10.0)
+    assert lines_of(assembly, found, "content")[0].points == pytest.approx(-10 * 3 * 0.2, abs=1e-3)
 
 
 @settings(deadline=None)
-@given(st.integers(1, 12), st.integers(0, 99))
-def test_content_has_few_axes_and_a_spread_of_one_at_most(count, seed):
+@given(st.integers(1, 30), st.integers(0, 99))
+def test_content_has_few_axes_between_nothing_and_near_whatever_the_order(count, seed):
     rng = np.random.default_rng(seed)
-    places = content.content_of(tuple(seen(make_frame(i), *rng.normal(size=20)) for i in range(count)))
-    assert places.shape == (count, min(content.AXES, count))
-    assert (places**2).sum(axis=1).mean() <= 1 + 1e-3
+    frames = tuple(seen(make_frame(i), *rng.normal(size=20)) for i in range(count))
+    places = content.content_of(told(*frames))
+    assert places.shape == (count, min(content.STRANDS, count))
+    assert places.min() >= 0
+    assert places.max() <= content.NEAR + 1e-6
+    turned = content.content_of(told(*(replace(frame, id=i) for i, frame in enumerate(frames[::-1]))))
+    assert np.sort(places, axis=1) == pytest.approx(np.sort(turned[::-1], axis=1), abs=1e-3)
+
+
+def test_strands_are_unit_vectors_about_which_groups_gather():
+    groups = np.repeat(np.eye(4, 6, dtype=np.float32), 5, axis=0)
+    strands = content.strands_of(groups)
+    assert len(strands) == 4  # no more strands than there are things
+    assert np.abs(strands @ np.eye(6)[:4].T).max(axis=0) == pytest.approx(np.ones(4))
+    assert np.linalg.norm(strands, axis=1) == pytest.approx(np.ones(4))
+
+
+def test_a_large_catalog_is_sampled_over_its_whole_length():
+    many = np.repeat(np.eye(3, dtype=np.float32), 5000, axis=0)
+    assert len(content.strands_of(many)) == 3
 
 
 def test_frames_that_clip_has_not_seen_lie_in_the_middle():
-    assert content.content_of((make_frame(0), make_frame(1))).shape == (2, 0)
-    places = content.content_of((seen(make_frame(0), 1), make_frame(1), seen(make_frame(2), 0, 1)))
-    assert places[1] == pytest.approx(np.zeros(places.shape[1]))
+    assert content.content_of(told(make_frame(0), make_frame(1))).shape == (2, 0)
+    places = content.content_of(told(seen(make_frame(0), 1), make_frame(1), seen(make_frame(2), 0, 1)))
+    assert places[1] == pytest.approx(places[[0, 2]].mean(axis=0))
     assert not lines_of(*best_of([make_frame(0), make_frame(1)], "content")[1:], "content")
 
 
