@@ -46,7 +46,9 @@ def coloured(frame, *values):
 def best_of(shots, weight, size=2, points=10.0, **changes):
     """Return the paths of the best set where one term alone pays, and the assembly."""
     wide = {"black": 100, "mid": 100, "white": 100, "cast": 100}
-    brief = make_brief(size=size, weights=NOTHING | {weight: points}, tone={"reach": wide}, repeats={"twins": 1}, **changes)
+    brief = make_brief(
+        size=size, weights=NOTHING | {weight: points}, tone={"reach": wide}, repeats={"twins": 1}, **changes
+    )
     assembly = assemble(told(*shots), brief)
     found = max(valid_sets(assembly), key=lambda one: score_terms(assembly.problem, *one).score)
     return {assembly.renditions[row].frame.path for row in found[0]}, assembly, found
@@ -86,13 +88,17 @@ def test_content_beyond_near_is_no_nearer():
     _, assembly, found = best_of(frames, "content", size=3)
     apart = content.content_of(assembly.snapshot)
     strands = content.strands_of(np.stack([[np.cos(a), np.sin(a)] for a in angles]).astype(np.float32))
-    assert apart == pytest.approx(np.minimum(np.cos(angles)[:, None] * strands[:, 0] + np.sin(angles)[:, None] * strands[:, 1], 0.4), abs=1e-3)
+    assert apart == pytest.approx(
+        np.minimum(np.cos(angles)[:, None] * strands[:, 0] + np.sin(angles)[:, None] * strands[:, 1], 0.4), abs=1e-3
+    )
     assert lines_of(assembly, found, "content")[0].points == 0
 
 
 def test_content_counts_what_lies_beyond_the_slack_by_hand():
-    """Three frames at right angles are three strands; each belongs to its own by 0.4, to the others by 0. The set's
-    place on every strand is best at 0.1, the slack above the two at 0; the third costs 0.4 - 0.1 less the slack.
+    """Three frames at right angles are three strands; each belongs to its own by 0.4, to the others by 0.
+
+    The set's place on every strand is best at 0.1, the slack above the two at 0; the third costs 0.4 - 0.1 less the
+    slack.
     """
     frames = [seen(make_frame(i), *np.eye(3)[i]) for i in range(3)]
     _, assembly, found = best_of(frames, "content", size=3, points=10.0)
