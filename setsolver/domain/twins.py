@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 __all__ = ["SEEN", "SHARES", "TWINS", "content_part", "likeness_of"]
 
 SHARES: Final = (0.4, 0.6)
-"""Shares of EfficientNet-Lite0's and CLIP's cosines in a signature's. Pairs read by eye alone would ask for 0.59 and 0.41,
+"""Shares of EfficientNet-Lite0's and CLIP's cosines in a signature's. Pairs read by eye alone ask for 0.59 and 0.41,
 by a hair (benchmarks/features/twins.py); what editors keep apart in a set is told better by more of CLIP's
 (benchmarks/taste)."""
 SEEN: Final = 1280
