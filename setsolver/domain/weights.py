@@ -31,17 +31,17 @@ class Weights(Part):
     model_config = ConfigDict(extra="allow")
     __pydantic_extra__: dict[str, Points] = Field(init=False)
 
-    appeal: Points = 60
-    solid: Points = 52
+    appeal: Points = 100
+    solid: Points = 0
     people: Points = 22
-    kept: Points = 20
+    kept: Points = 25
     composition: Points = 20
     rating: Points = 15
     quality: Points = 6
     role: Points = 8
     variety: Points = 0
     mono: Points = 25
-    content: Points = 8.5
+    content: Points = 35
     light: Points = 0.12
     palette: Points = 0.08
     time: Points = 0.85
