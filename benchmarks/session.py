@@ -25,6 +25,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -88,15 +89,18 @@ def ask_each(session: Session, clock: Clock, inside: list[str], newcomer: str, r
     session.undo()
 
 
-def correct_each(session: Session, clock: Clock, turns: int, rng: np.random.Generator) -> None:
-    """Say something of one frame of each kind."""
-    path = str(rng.choice([frame.path for frame in session.solve().best.frames]))
-    scale = str(rng.choice(["wide", "medium", "close"]))
-    changed(session, clock, "rate", lambda: session.rate(path, int(rng.integers(0, 6))))
-    changed(session, clock, "rescale", lambda: session.rescale(path, scale))
-    if turns:
+def correct(session: Session, clock: Clock, changes: int, turns: int, seed: int) -> None:
+    """Say something of frames of the set, so often each: stars, then scales, then turns."""
+    rng = np.random.default_rng(seed)
+    paths = [str(path) for path in rng.permutation([frame.path for frame in session.solve().best.frames])]
+    for path in paths[:changes]:
+        changed(session, clock, "rate", partial(session.rate, path, int(rng.integers(0, 6))), undone="undo rate")
+    for path in paths[:changes]:
+        scale = str(rng.choice(["wide", "medium", "close"]))
+        changed(session, clock, "rescale", partial(session.rescale, path, scale), undone="undo rescale")
+    for path in paths[:turns]:
         kind = "turn" if "first turn" in clock.taken else "first turn"
-        changed(session, clock, kind, lambda: session.turn(path, 90), undone=f"undo {kind}")
+        changed(session, clock, kind, partial(session.turn, path, 90), undone=f"undo {kind}")
 
 
 @contextmanager
@@ -142,7 +146,7 @@ def main() -> None:
     parser.add_argument("--size", type=int, default=None)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--changes", type=int, default=6)
-    parser.add_argument("--turns", type=int, default=0, help="of the changes, so many also turn a frame")
+    parser.add_argument("--turns", type=int, default=0, help="frames that are turned as well")
     parser.add_argument("--brief", default="wall-nine")
     given = parser.parse_args()
     make_ready()
@@ -156,8 +160,7 @@ def main() -> None:
             run(session, clock, given.changes, np.random.default_rng(seed))
         with kept(snapshot) as folder, Catalog.open(folder).session(brief, effort=Effort(seed=seed)) as session:
             session.solve()
-            for number in range(given.changes):
-                correct_each(session, clock, number < given.turns, np.random.default_rng([seed, number]))
+            correct(session, clock, given.changes, given.turns, seed)
     print("| question | asked | median s | worst s | median cpu s | worst cpu s |")
     print("|---|---|---|---|---|---|")
     for kind, taken in clock.taken.items():

@@ -15,7 +15,17 @@ from setsolver.domain.learned import Labels, LearnedFrames, as_read
 from setsolver.domain.measures import SCALES
 from setsolver.domain.problem import Floats, Ints
 
-__all__ = ["SAID", "Column", "appeal_of", "measured_or", "moments_of", "odds_of", "paths_of", "scenes_of"]
+__all__ = [
+    "SAID",
+    "Column",
+    "appeal_of",
+    "chapters_of",
+    "measured_or",
+    "moments_of",
+    "odds_of",
+    "paths_of",
+    "scenes_of",
+]
 
 
 class Column:
@@ -93,6 +103,7 @@ SAID = Column(lambda frame: -1 if frame.said is None else SCALES.index(frame.sai
 """Which of ``SCALES`` the user said that it is, -1 where nothing was said."""
 _MOMENTS = Column(lambda frame: frame.moment, np.int64)
 _SCENES = Column(lambda frame: frame.scene, np.int64)
+_CHAPTERS = Column(lambda frame: frame.chapter, np.int64)
 _APPEAL = Column(lambda frame: np.nan if frame.measures.appeal is None else frame.measures.appeal.value)
 
 
@@ -119,6 +130,12 @@ def scenes_of(frames: Sequence[Frame]) -> Ints:
     """Return the scenes of frames, [F], as ``moments_of``."""
     labels = _labels(frames)
     return _SCENES.of(frames) if labels is None else labels[1]
+
+
+def chapters_of(frames: Sequence[Frame]) -> Ints:
+    """Return the chapters of frames, [F], as ``moments_of``."""
+    labels = _labels(frames)
+    return _CHAPTERS.of(frames) if labels is None else labels[2]
 
 
 def _labels(frames: Sequence[Frame]) -> Labels | None:

@@ -7,25 +7,24 @@ alone are looked for again, and scenes of the stretches of a chapter in which on
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.catalog.clocks import aligned
-from setsolver.catalog.grouping import KnownScenes, Sighting, group
+from setsolver.catalog.grouping import KnownScenes, group
 from setsolver.catalog.neighbours import near_pairs_again
 from setsolver.catalog.records import Groups, Pairs
 from setsolver.catalog.scenes import Look
 from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
-from setsolver.domain.last import Last, remembered
+from setsolver.domain.last import remembered
 from setsolver.domain.measures import CLIP_SIZE, EMBEDDING_SIZE
 from setsolver.domain.patched import Patched
 from setsolver.domain.problem import Ints
 from setsolver.features.likeness import SAME_DISTANCE, signatures
 from setsolver.features.places import scene_parts
-from setsolver.usecases.sighting import sighting_of
+from setsolver.usecases.sighting import facts_of, sighting_from
 
 __all__ = ["regrouped"]
 
@@ -33,13 +32,11 @@ _MOST_KEPT = 30_000
 """Frames up to which their signatures are kept, 5 KB each."""
 _EMBEDDINGS = Column(lambda frame: frame.measures.embedding, object)
 _HASHES = Column(lambda frame: frame.measures.phash, np.uint64)
-_SHOTS = Column(lambda frame: frame.shot, object)
-_FOLDERS = Column(lambda frame: frame.path.rpartition("/")[0], object)
+_FACTS = Column(lambda frame: facts_of(frame.path.rpartition("/")[0], frame.shot), object)
 _MEASURES = Column(lambda frame: frame.measures, object)
 _signatures = Patched(
     lambda embeddings, hashes: signatures(np.stack(embeddings.tolist()), hashes), _EMBEDDINGS, _HASHES, most=_MOST_KEPT
 )
-_sightings: Last[Sighting] = Last()
 
 
 class _Scenes:
@@ -66,13 +63,9 @@ def regrouped(frames: Sequence[Frame], changed: Ints, same: Pairs, clocks: Mappi
     clocks : what the user said of cameras' clocks.
     """
     vectors = _signatures.of(frames)
-    shots, folders = _SHOTS.of(frames), _FOLDERS.of(frames)
-    found = _sightings.of(
-        (shots, folders, tuple(sorted(clocks.items()))) if clocks else (shots, folders),
-        lambda: sighting_of(zip(folders.tolist(), shots.tolist(), strict=True), vectors, clocks),
-    )
+    found = sighting_from(_FACTS.of(frames).tolist(), vectors, clocks)
     same = near_pairs_again(same, vectors, SAME_DISTANCE, changed)
-    seen, _ = aligned(replace(found, vectors=vectors), same)
+    seen, _ = aligned(found, same)
     looks = _Looks(_MEASURES.of(frames))
     grouping = group(seen, looks, same, known=_scenes.known)
     return Groups(np.column_stack([grouping.moment, grouping.scene, grouping.chapter]), same)

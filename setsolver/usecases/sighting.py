@@ -6,7 +6,9 @@ from array import array
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import starmap
 from types import MappingProxyType
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +26,7 @@ from setsolver.domain.frame import DAY_IN_NAME, IN_NAME, Shot
 from setsolver.features.likeness import SAME_DISTANCE, SIGNATURE_SIZE, signatures
 from setsolver.features.places import scene_parts
 
-__all__ = ["groups_of", "sighting_of"]
+__all__ = ["Facts", "facts_of", "groups_of", "sighting_from", "sighting_of"]
 
 _BLOCK = 256
 _NOTHING: Mapping[str, str] = MappingProxyType({})
@@ -96,19 +98,49 @@ def sighting_of(shots: Iterable[tuple[str, Shot]], vectors: Vectors, said: Mappi
     Offsets to UTC count only where every time has one. Else a telephone, which writes its offset, and a camera beside
     it, which does not, would seem hours apart; what both clocks show is local time.
     """
+    return sighting_from(starmap(facts_of, shots), vectors, said)
+
+
+class Facts(NamedTuple):
+    """What grouping reads of one frame's metadata; zoned : no time, or one with its offset to UTC."""
+
+    folder: str
+    body: Body
+    instant: float
+    local: float
+    vague: bool
+    zoned: bool
+    light: float
+
+
+def facts_of(where: str, shot: Shot) -> Facts:
+    """Return what grouping reads of a frame in a folder."""
+    return Facts(
+        where,
+        body_of(shot),
+        _known(shot.day_or_instant),
+        _known(replace(shot, utc_offset=None).day_or_instant),
+        shot.time_from == DAY_IN_NAME,
+        shot.time is None or shot.utc_offset is not None,
+        _known(shot.light),
+    )
+
+
+def sighting_from(facts: Iterable[Facts], vectors: Vectors, said: Mapping[str, str] = _NOTHING) -> Sighting:
+    """Return what ``sighting_of`` returns, of what was read of each frame."""
     folders: dict[str, int] = {}
     bodies: dict[Body, int] = {}
     folder, body, vague = array("q"), array("q"), array("b")
     instant, local, light = array("d"), array("d"), array("d")
     everywhere = True
-    for where, shot in shots:
-        folder.append(folders.setdefault(where, len(folders)))
-        body.append(bodies.setdefault(body_of(shot), len(bodies)))
-        instant.append(_known(shot.day_or_instant))
-        local.append(_known(replace(shot, utc_offset=None).day_or_instant))
-        vague.append(shot.time_from == DAY_IN_NAME)
-        everywhere &= shot.time is None or shot.utc_offset is not None
-        light.append(_known(shot.light))
+    for one in facts:
+        folder.append(folders.setdefault(one.folder, len(folders)))
+        body.append(bodies.setdefault(one.body, len(bodies)))
+        instant.append(one.instant)
+        local.append(one.local)
+        vague.append(one.vague)
+        everywhere &= one.zoned
+        light.append(one.light)
     called = names_of(bodies)
     names = tuple(dict.fromkeys(name for name in called.values() if name != UNKNOWN))
     cameras = np.array([names.index(called[one]) if called[one] in names else -1 for one in bodies], np.int64)

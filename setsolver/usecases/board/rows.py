@@ -7,14 +7,20 @@ from __future__ import annotations
 
 import hashlib
 from collections import defaultdict
+from math import isnan
 from operator import is_
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+import numpy as np
+
+from setsolver.domain.columns import Column, appeal_of, chapters_of, moments_of, odds_of, scenes_of
 from setsolver.domain.measures import SCALES
 from setsolver.output.view.words import inert, moment, name_of
 from setsolver.rules.twins import twins_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from setsolver.domain.frame import Frame
     from setsolver.domain.snapshot import Snapshot
 
@@ -71,8 +77,7 @@ class FrameRows:
         """
         number = self.number(snapshot)
         if number not in self._lists:
-            leaders = _leaders(snapshot, self._twins_of(snapshot))
-            made = [_row(frame, leader) for frame, leader in zip(snapshot.frames, leaders, strict=True)]
+            made = _rows(snapshot, _leaders(snapshot, self._twins_of(snapshot)))
             self._lists = dict([*self._lists.items()][1 - _KEPT :]) | {number: {row[0]: row for row in made}}
         rows, before = self._lists[number], self._lists.get(known)
         whole = before is None or before.keys() != rows.keys()
@@ -102,53 +107,97 @@ def _leaders(snapshot: Snapshot, twins: tuple[tuple[int, int], ...]) -> list[str
 
     Repeats are frames of one moment or series, and pairs that a viewer would call the same picture, twins among them.
     """
+    frames = snapshot.frames
     alike = defaultdict[int, set[int]](set)
     moments = defaultdict[int, list[int]](list)
     for a, b in (*snapshot.pairs, *twins):
         alike[a].add(b)
         alike[b].add(a)
-    for frame in snapshot.frames:
-        if frame.moment >= 0:
-            moments[frame.moment].append(frame.id)
+    for one, moment_ in enumerate(moments_of(frames).tolist()):
+        if moment_ >= 0:
+            moments[moment_].append(one)
     groups = [*snapshot.series, *moments.values()]
     members = defaultdict[int, list[int]](list)
     for at, group in enumerate(groups):
         for one in group:
             members[one].append(at)
-    leader = [-1] * len(snapshot.frames)
-    for frame in sorted(snapshot.frames, key=lambda one: -_appeal(one)):
-        if leader[frame.id] < 0:
-            near = alike[frame.id].union(*(groups[at] for at in members[frame.id]), (frame.id,))
+    appeal, quality = appeal_of(frames), _QUALITY.of(frames)
+    leader = [-1] * len(frames)
+    for first in np.argsort(-np.where(np.isnan(appeal), quality, appeal), kind="stable").tolist():
+        if leader[first] < 0:
+            near = alike[first].union(*(groups[at] for at in members[first]), (first,))
             for one in near:
-                leader[one] = frame.id if leader[one] < 0 else leader[one]
-    return [key_of(snapshot.frames[one].path) for one in leader]
+                leader[one] = first if leader[one] < 0 else leader[one]
+    keys = [still.key for still in _STILL.of(frames).tolist()]
+    return [keys[one] for one in leader]
 
 
-def _appeal(frame: Frame) -> float:
-    return frame.measures.quality if frame.measures.appeal is None else frame.measures.appeal.value
+class _Still(NamedTuple):
+    """What stands under ``COLUMNS`` of a frame whatever is said of others."""
+
+    key: str
+    name: str
+    folder: str
+    words: str
+    said: str | None
+    quality: float
+    time: float | None
+    taken: str
+    stars: float | None
+    turn: int
+    kind: str
+    ratio: float
 
 
-def _row(frame: Frame, leader: str) -> tuple[Any, ...]:
-    """Return what stands under ``COLUMNS``."""
-    odds, appeal = frame.odds, frame.measures.appeal
-    best = max(range(len(SCALES)), key=lambda at: odds[at])
-    return (
+def _still(frame: Frame) -> _Still:
+    return _Still(
         key_of(frame.path),
         name_of(frame.path),
         inert(frame.path.rpartition("/")[0]),
         inert(" ".join(frame.shot.keywords)),
-        SCALES[best],
-        round(float(odds[best]), 2),
         frame.said,
-        None if appeal is None else round(float(appeal.value), 2),
         round(float(frame.measures.quality), 2),
         frame.shot.instant,
         moment(frame.shot.time.isoformat() if frame.shot.time else None),
         frame.given_stars,
         frame.turn or 0,
         frame.kind,
-        frame.chapter,
-        frame.scene,
-        leader,
         round(frame.aspect, 4),
     )
+
+
+_STILL = Column(_still, object)
+_QUALITY = Column(lambda frame: frame.measures.quality)
+
+
+def _rows(snapshot: Snapshot, leaders: list[str]) -> Iterator[tuple[Any, ...]]:
+    """Yield what stands under ``COLUMNS`` of each frame."""
+    frames = snapshot.frames
+    odds = odds_of(frames)
+    columns = (
+        _STILL.of(frames).tolist(),
+        odds.argmax(axis=1).tolist(),
+        odds.max(axis=1, initial=0.0).tolist(),
+        appeal_of(frames).tolist(),
+        chapters_of(frames).tolist(),
+        scenes_of(frames).tolist(),
+        leaders,
+    )
+    for still, best, sure, appeal, chapter, scene, leader in zip(*columns, strict=True):
+        yield (
+            *still[:4],
+            SCALES[best],
+            round(sure, 2),
+            still.said,
+            None if isnan(appeal) else round(appeal, 2),
+            still.quality,
+            still.time,
+            still.taken,
+            still.stars,
+            still.turn,
+            still.kind,
+            chapter,
+            scene,
+            leader,
+            still.ratio,
+        )
