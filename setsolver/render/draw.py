@@ -90,7 +90,7 @@ def untoned(original: Original, grid: Grid) -> NDArray[np.float32]:
     room = Room()
     for tile in tiles_of(grid.width, grid.height):
         found = as_it_is(_light(original, grid, tile, room), original.curves.matrix, room)
-        lab[tile.top : tile.bottom, tile.left : tile.right] = np.moveaxis(found, 0, 2)
+        lab[tile.top : tile.bottom, tile.left : tile.right] = cv2.merge(list(found))
     return lab
 
 

@@ -73,11 +73,12 @@ def _strips(image: pyvips.Image, margin: int, by: int) -> Any:
     """Yield the first row and the codes of strips of the picture without its margin; [rows, w, 3]."""
     kind = {"uchar": np.uint8, "ushort": np.uint16}[image.format]
     region = pyvips.Region.new(image)
-    width, height, step = image.width - 2 * margin, image.height - 2 * margin, -(-_STRIP // by) * by
+    width, height, bands = image.width - 2 * margin, image.height - 2 * margin, image.bands
+    step = -(-_STRIP // by) * by
     for top in range(0, height, step):
         rows = min(step, height - top)
         data = region.fetch(margin, margin + top, width, rows)
-        yield top, np.frombuffer(data, kind).reshape(rows, width, image.bands)
+        yield top, np.frombuffer(data, kind).reshape(rows, width, bands)
     if margin:  # to its end, so that a file that breaks off there is found out
         region.fetch(0, image.height - 1, image.width, 1)
 
@@ -100,8 +101,7 @@ def _averaged(rows: NDArray[Any], by: int) -> NDArray[Any]:
 
 def _srgb(codes: NDArray[Any], embedded: bytes, profile: OutProfile) -> NDArray[np.uint8]:
     if profile.file is None:
-        rgb = codes if codes.dtype == np.uint8 else np.rint(codes / np.float32(257))
-        return np.ascontiguousarray(rgb, np.uint8)
+        return np.ascontiguousarray(codes if codes.dtype == np.uint8 else cv2.convertScaleAbs(codes, alpha=1 / 257))
     kind = "rgb16" if codes.dtype == np.uint16 else "srgb"
     image = pyvips.Image.new_from_array(np.ascontiguousarray(codes)).copy(interpretation=kind)
     image.set_type(pyvips.GValue.blob_type, "icc-profile-data", embedded)

@@ -58,6 +58,13 @@ def test_plan_and_picture_are_written_and_named(shoot):
     assert (out / "hanging-plan.svg").read_bytes().startswith(b"<svg")
 
 
+def test_the_plan_bears_the_brief_s_title_instead_of_its_slug(shoot):
+    outcome, found, folder, out = shoot(PLAN)
+    outcome = outcome.model_copy(update={"brief": {**outcome.brief, "title": "A day at the kiln"}})
+    finish(outcome, found, folder, out, PLAIN)
+    assert b"<title>A day at the kiln, 1:" in (out / "hanging-plan.svg").read_bytes()
+
+
 def test_hooks_are_those_of_the_plan(shoot):
     """By hand: the first frame is 12 + 4 cm wide from 33 - 2 cm of its mount and frame on; top 150, wire 3 below."""
     outcome, found, folder, out = shoot(PLAN.model_copy(update={"left_cm": 35.0, "top_cm": 150.0}))
