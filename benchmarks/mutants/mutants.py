@@ -164,7 +164,7 @@ def _run(kept: Path, given: argparse.Namespace) -> None:
             for number, mutant in enumerate(sampled(folder, given.count, given.seed)):
                 known = _results(kept).get(mutant.name)
                 if number % given.parts != given.part % given.parts or (
-                    known and not (given.again and known["became"] == SURVIVED)
+                    known and not (given.again and known["became"] == SURVIVED and not _equivalent(known))
                 ):
                     continue
                 row = _tried(bench, mutant, lines, took, given.tests)

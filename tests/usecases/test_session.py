@@ -372,3 +372,11 @@ def test_a_wish_for_a_frame_whose_name_has_brackets_can_be_taken_back():
     session.pin("pot[3].jpg", "pot[4].jpg")
     session.free("pot[3].jpg")
     assert session.brief.frames.include == ("pot[4].jpg",)
+
+
+def test_a_wish_by_pattern_stays_a_pattern_unless_one_of_its_frames_is_freed():
+    frames = [make_frame(n, path=f"{'kiln' if n < 3 else 'yard'}/{n}.jpg") for n in range(6)]
+    session = Session(make_snapshot(*frames), make_brief(size=5))
+    session.wish(include=("kiln/*", "yard/3.jpg", "yard/[45].jpg"), exclude=())
+    session.free("yard/4.jpg")
+    assert session.brief.frames.include == ("kiln/*", "yard/3.jpg", "yard/5.jpg")
