@@ -13,7 +13,9 @@ clash : two of a role that one frame can play, which asks for another assembly; 
 what every rule costs, together. rate, rescale, turn : a frame is given stars, said to be of another scale, or turned
 by a quarter, with the write to the index: these are asked of a folder of F links to one photograph, whose index holds
 the made-up measures, stars for one frame in 50; a turned frame is really measured again, in a process of its own whose
-processor seconds are not counted. The first turn starts that process, which loads the networks; undo of a turn.
+processor seconds are not counted. The first turn starts that process, which loads the networks. Other turns change the
+frame's time as well, from a made-up one to the photograph's; a turn after that does not. Undo of a turn that was
+measured on both sides measures nothing.
 """
 
 from __future__ import annotations
@@ -98,9 +100,11 @@ def correct(session: Session, clock: Clock, changes: int, turns: int, seed: int)
     for path in paths[:changes]:
         scale = str(rng.choice(["wide", "medium", "close"]))
         changed(session, clock, "rescale", partial(session.rescale, path, scale), undone="undo rescale")
+    for at, path in enumerate(paths[:turns]):  # after which a frame has the photograph's own time, as any file has
+        kind = "other turn" if at else "first turn"
+        changed(session, clock, kind, partial(session.turn, path, 180), undone=f"undo {kind}")
     for path in paths[:turns]:
-        kind = "turn" if "first turn" in clock.taken else "first turn"
-        changed(session, clock, kind, partial(session.turn, path, 90), undone=f"undo {kind}")
+        changed(session, clock, "turn", partial(session.turn, path, 90), undone="undo turn")
 
 
 @contextmanager
