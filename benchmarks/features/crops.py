@@ -18,7 +18,8 @@ import numpy as np
 from sheets import Panel, save_sheets
 
 from setsolver.catalog.reader import read
-from setsolver.crops.renditions import CropTable, cut_crops
+from setsolver.crops.renditions import CropTable
+from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box, parse_aspect
 from setsolver.features.measure import measure
