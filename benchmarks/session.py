@@ -14,8 +14,8 @@ what every rule costs, together. rate, rescale, turn : a frame is given stars, s
 by a quarter, with the write to the index: these are asked of a folder of F links to one photograph, whose index holds
 the made-up measures, stars for one frame in 50; a turned frame is really measured again, in a process of its own whose
 processor seconds are not counted. The first turn starts that process, which loads the networks. Other turns change the
-frame's time as well, from a made-up one to the photograph's; a turn after that does not. Undo of a turn that was
-measured on both sides measures nothing.
+frame's time as well, from a made-up one to the photograph's; a turn after that does not. Undo of a turn measures
+nothing.
 """
 
 from __future__ import annotations

@@ -187,6 +187,14 @@ class Store(Database):
                 note="; ".join(filter(None, (note, known.remark))),
             )
 
+    def measured(self, path: str) -> Measured | None:
+        """Return the row of a frame as it was written, None where it is gone."""
+        row = self._db.execute("SELECT width, height, shot, note FROM frame WHERE path = ?", (path,)).fetchone()
+        if row is None:
+            return None
+        width, height, shot, note = row
+        return Measured(path, self.known(path)[path], width, height, unpack_shot(shot), note, self.measures(path, ()))
+
     def measures(self, path: str, without: Collection[str]) -> Measures | None:
         """Return the measures of a frame, whatever their version, without those that are due; None where it is gone."""
         row = self._db.execute("SELECT id, facts FROM frame WHERE path = ?", (path,)).fetchone()

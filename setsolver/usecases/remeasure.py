@@ -22,7 +22,8 @@ from setsolver.usecases.tasks import READ, VERSION, Task
 __all__ = ["Remeasured", "remeasured"]
 
 _MOST_KEPT = 32
-"""Rows kept of frames that were measured, so that a turn that is taken back, or made again, measures nothing."""
+"""Rows kept of frames that were measured, and of what was there before, so that a turn that is taken back,
+or made again, measures nothing."""
 
 
 class Remeasured(NamedTuple):
@@ -82,10 +83,13 @@ def _measured(folder: Path, store: Store, path: str, turn: int) -> Measured | bo
         return None
     if old.turn == turn:
         return True
-    key = (str(folder), path, old.size, old.mtime_ns, old.stamp, old.digest, turn)
-    if key not in _recent.rows:
-        row = _resident.measure(Task(listed, VERSION, turn=turn).whole())
-        if not isinstance(row, Measured) or row.measures is None:
+    file = (str(folder), path, old.size, old.mtime_ns, old.stamp, old.digest)
+    row, before = _recent.rows.get((*file, turn)), store.measured(path)
+    if row is None:
+        found = _resident.measure(Task(listed, VERSION, turn=turn).whole())
+        if not isinstance(found, Measured) or found.measures is None:
             return None
-        _recent.rows = dict([*_recent.rows.items()][1 - _MOST_KEPT :]) | {key: row}
-    return _recent.rows[key]
+        row = found
+    both = {(*file, turn): row} | ({} if before is None else {(*file, old.turn): before})
+    _recent.rows = dict([*_recent.rows.items()][-_MOST_KEPT:]) | both
+    return row

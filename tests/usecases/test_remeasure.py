@@ -1,5 +1,8 @@
 """A turned frame alone is measured again, where its file is as it was; the index holds it, and grouping is due."""
 
+from dataclasses import fields
+
+import numpy as np
 import pytest
 
 from setsolver.catalog.records import RefusedRow
@@ -63,7 +66,21 @@ def test_a_turn_taken_back_or_made_again_measures_nothing(folder, here):
     for turn in ("90", None, "90", "180", "90"):
         correct(folder, {FRAME: {"turn": turn}})
         assert remeasured(folder, [FRAME]).frames[FRAME].turn == (None if turn is None else int(turn))
-    assert here.asked == [(FRAME, 90), (FRAME, 0), (FRAME, 180)]
+    assert here.asked == [(FRAME, 90), (FRAME, 180)]
+
+
+def test_a_turn_taken_back_leaves_the_index_as_it_was(folder, here):
+    with open_index(folder) as store:
+        (before,), known = store.frames(FRAME), store.known(FRAME)
+    for turn in ("90", None):
+        correct(folder, {FRAME: {"turn": turn}})
+        remeasured(folder, [FRAME])
+    with open_index(folder) as store:
+        (after,) = store.frames(FRAME)
+        assert store.known(FRAME) == known
+    assert (after.shot, after.width, after.note, after.turn) == (before.shot, before.width, before.note, before.turn)
+    for field in fields(before.measures):
+        np.testing.assert_equal(getattr(after.measures, field.name), getattr(before.measures, field.name))
 
 
 def test_that_it_is_right_as_it_is_measures_nothing(folder, here):
