@@ -111,3 +111,11 @@ def test_where_no_single_step_helps_none_is_offered():
 def test_a_nearest_brief_can_be_written_and_read():
     near = works(Session(shoot(good=6), make_brief(size=4, roles={"wide": [3, 4], "close": [0, 4]})))
     assert parse_brief(brief_text_of(near.brief, "nearest\nof all")) == near.brief
+
+
+def test_ways_out_are_offered_where_rules_clash_and_none_where_a_set_exists():
+    clashing = Session(shoot(good=6), make_brief(size=4, roles={"wide": [3, 4], "close": [0, 4]}))
+    ways = clashing.ways_out()
+    assert ways[0].step == clashing.nearest().step
+    assert all(suggest(clashing.snapshot, way.brief).best is not None for way in ways)
+    assert Session(shoot(good=9), make_brief()).ways_out() == []
