@@ -46,7 +46,8 @@ def picture(path: Path, width: int, height: int) -> None:
 def plain(path: Path, out: Path, kind: str) -> None:
     image = pyvips.Image.new_from_file(str(path), access="sequential")
     if kind == "jpeg":
-        image.jpegsave(str(out), Q=95, subsample_mode="off", optimize_coding=True)  # as prints are written
+        fitted = image.width * image.height <= 50_000_000  # as prints are written
+        image.jpegsave(str(out), Q=95, subsample_mode="off", optimize_coding=fitted)
         return
     (image.cast("ushort") * 257).cast("ushort").copy(interpretation="rgb16").tiffsave(str(out))
 

@@ -30,7 +30,10 @@ __all__ = [
 Format = Literal["tiff", "jpeg"]
 Intent = Literal["relative", "perceptual", "saturation", "absolute"]
 ENDINGS: Final[dict[str, str]] = {"tiff": ".tif", "jpeg": ".jpg"}
-_JPEG: Final = {"Q": 95, "subsample_mode": "off", "optimize_coding": True}
+_JPEG: Final = {"Q": 95, "subsample_mode": "off"}
+_HELD: Final = 50_000_000
+"""Pixels up to which a JPEG's codes are fitted to it, which takes some per cent off the file: all of it is held in
+memory for that, six bytes a pixel, too many for a print of 100 million."""
 _MM_PER_INCH: Final = 25.4
 _OUTPUT_CLASSES: Final = (b"prtr", b"mntr", b"spac")
 _LAB_STEP: Final = 32768 / 128
@@ -143,8 +146,13 @@ def _tagged(image: pyvips.Image, paper: Paper) -> pyvips.Image:
 
 def encoded_jpeg(codes: NDArray[Any], paper: Paper) -> bytes:
     """Return the bytes of a JPEG 4:4:4 of codes as ``save`` takes them."""
-    data: bytes = _image(codes, paper).jpegsave_buffer(**_JPEG)
+    image = _image(codes, paper)
+    data: bytes = image.jpegsave_buffer(**_JPEG, optimize_coding=_is_held(image))
     return data
+
+
+def _is_held(image: pyvips.Image) -> bool:
+    return bool(image.width * image.height <= _HELD)
 
 
 def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
@@ -153,7 +161,7 @@ def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
     if paper.format == "tiff":
         image.tiffsave(str(path), resunit="inch", compression="none")
     else:
-        image.jpegsave(str(path), **_JPEG)
+        image.jpegsave(str(path), **_JPEG, optimize_coding=_is_held(image))
 
 
 def _lab(lab: NDArray[np.float32]) -> pyvips.Image:

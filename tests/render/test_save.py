@@ -51,6 +51,15 @@ def test_a_jpeg_is_444_with_resolution_and_profile(tmp_path):
         assert np.abs(np.asarray(image).astype(int) - scene(60, 40)).mean() < 2
 
 
+def test_a_large_jpeg_is_the_same_picture_without_being_held(tmp_path, monkeypatch):
+    save(CODES, tmp_path / "fitted.jpg", Paper("jpeg", SRGB, 300))
+    monkeypatch.setattr("setsolver.render.save._HELD", 60 * 40 - 1)
+    save(CODES, tmp_path / "plain.jpg", Paper("jpeg", SRGB, 300))
+    fitted, plain = (np.asarray(Image.open(tmp_path / name)) for name in ("fitted.jpg", "plain.jpg"))
+    assert (fitted == plain).all()  # what codes stand for the coefficients changes, not the coefficients (T.81, K.2)
+    assert (tmp_path / "plain.jpg").stat().st_size > (tmp_path / "fitted.jpg").stat().st_size
+
+
 def test_a_tone_of_eight_bits_keeps_its_code_in_a_jpeg(tmp_path):
     """Code k of 255 is 257 k of 65535 (IEC 61966-2-1 has both); what lies between goes to the nearer one."""
     for code in (0, 1, 64, 127, 128, 200, 254, 255):
