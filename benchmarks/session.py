@@ -101,10 +101,15 @@ def correct(session: Session, clock: Clock, changes: int, turns: int, seed: int)
         scale = str(rng.choice(["wide", "medium", "close"]))
         changed(session, clock, "rescale", partial(session.rescale, path, scale), undone="undo rescale")
     for at, path in enumerate(paths[:turns]):  # after which a frame has the photograph's own time, as any file has
-        kind = "other turn" if at else "first turn"
-        changed(session, clock, kind, partial(session.turn, path, 180), undone=f"undo {kind}")
+        clock.time("other turn" if at else "first turn", partial(turned, session, path, 180))
     for path in paths[:turns]:
         changed(session, clock, "turn", partial(session.turn, path, 90), undone="undo turn")
+
+
+def turned(session: Session, path: str, degrees: int) -> Outcome:
+    """Say how a frame is turned, and solve."""
+    session.turn(path, degrees)
+    return session.solve()
 
 
 @contextmanager
