@@ -108,7 +108,7 @@ function words(row) {
   const earned = earnings()?.[row.frame];
   if (order().sort === "earns" && earned !== undefined && !lists.hung.has(row.frame)) marks.push(`${signed(earned)} points`);
   if (row.ticks) marks.push(`ticked by ${row.ticks}`);
-  if (row.hidden) marks.push(`and ${row.hidden} like it`);
+  if (row.hidden) marks.push(`${row.hidden} like it`);
   return marks.filter(Boolean).join(", ");
 }
 
