@@ -27,6 +27,28 @@ clear = [{ what = "bench", left = 60, width = 140, height = 75 }]
 """
 WALL_WIDTH = 1200
 
+# A frame serves as photograph of a wall: be-w1, towards the bench. The corners follow from the camera and the room that
+# `shots` and `places` give: on the plane y = 0, x from 5.5 to 2.5 m, 1 to 2.4 m above the floor.
+WALL_SEEN = """
+[wall]
+width = 420
+height = 258
+centre = 164
+mount = 5
+frame = 2
+clear = [{ what = "bench", left = 50, width = 320, height = 86 }]
+
+[wall.photograph]
+file = "demo_catalog/2-afternoon/0040.jpg"
+left = 50
+bottom = 100
+width = 300
+height = 140
+corners = [[676.7, 263.3], [1079.8, 214.8], [1063.4, 502.8], [680.0, 458.5]]
+"""
+SEEN_PART = (360, 120, 1536, 940)
+SEEN_WIDTH = 1100
+
 
 def readme_pictures(catalog: Path, out: Path) -> None:
     """Solve the briefs on a copy of the catalog and write one PNG a view into `out`.
@@ -41,6 +63,7 @@ def readme_pictures(catalog: Path, out: Path) -> None:
         for name, (brief, part, size) in VIEWS.items():
             _photograph(Path(scratch) / brief / "proof.html", part, size, out / f"{name}.png")
         _finished(copy, Path(scratch), out)
+        _seen(copy, Path(scratch), out)
 
 
 def _finished(catalog: Path, scratch: Path, out: Path) -> None:
@@ -55,6 +78,26 @@ def _finished(catalog: Path, scratch: Path, out: Path) -> None:
     page = scratch / "plan.html"
     page.write_bytes((scratch / "prints" / "hanging-plan.svg").read_bytes())
     _photograph(page, "", HALL[1], out / "hanging-plan.png")
+
+
+def _seen(catalog: Path, scratch: Path, out: Path) -> None:
+    """Finish the same set, larger, for a wall that a frame of the catalog shows; keep the part around the prints."""
+    brief = scratch / "seen.toml"
+    text = _run("setsolver", "brief", "show", HALL[0])
+    for said, now in (("print_cm = 30 ", "print_cm = 50 "), ("min_ppi = 100 ", "min_ppi = 75 ")):
+        if said not in text:
+            message = f"the brief {HALL[0]} no longer says {said.strip()!r}; change what takes its place here"
+            raise ValueError(message)
+        text = text.replace(said, now)
+    brief.write_text(text + WALL_SEEN, encoding="utf-8")
+    _run("setsolver", "suggest", str(catalog), "--brief", str(brief), "--out", str(scratch / "seen"))
+    _run("setsolver", "finish", str(scratch / "seen"), "--out", str(scratch / "seen-prints"))
+    with Image.open(scratch / "seen-prints" / "wall.jpg") as wall:
+        part = wall.crop(SEEN_PART)
+        height = round(part.height * SEEN_WIDTH / part.width)
+        part.resize((SEEN_WIDTH, height), Image.Resampling.LANCZOS).save(
+            out / "wall-photograph.jpg", quality=86, optimize=True
+        )
 
 
 def _photograph(page: Path, part: str, size: tuple[int, int], picture: Path) -> None:
