@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from copy import deepcopy
 
 import pytest
 
@@ -30,7 +31,7 @@ def test_compare_lays_two_sets_side_by_side(suggested):
 
 @pytest.mark.parametrize(("vignette", "shown"), [((0.0, 0.0), False), ((0.0, 1.5), True)])
 def test_compare_shows_every_tone_and_further_axes_where_a_set_has_any(suggested, tmp_path, vignette, shown):
-    _, document = suggested
+    document = deepcopy(suggested[1])  # others look at it, too
     for one, amount in zip(document["sets"], vignette, strict=False):
         one["look"] |= {"cast_a": 0.0, "vignette": amount}
     (tmp_path / "outcome.json").write_text(json.dumps(document), encoding="utf-8")
