@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,6 +14,10 @@ if TYPE_CHECKING:
     from setsolver.domain.outcome import Outcome, SetFound
 
 __all__ = ["echo_json", "echo_outcome", "echo_set", "named", "points", "printable", "proof_in_words", "table"]
+
+
+_ENDLESS = 100_000
+"""Columns of a table that is never folded: what is too wide, the terminal folds."""
 
 
 def printable(path: str) -> str:
@@ -36,16 +41,21 @@ def named(rule: str) -> str:
 
 
 def table(rows: Iterable[Sequence[str]], *, right: tuple[int, ...] = (), indent: str = "  ") -> str:
-    """Return rows as aligned columns; columns named in ``right`` are right-aligned."""
-    rows = [list(row) for row in rows]
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))] if rows else []
-    lines = (
-        "  ".join(
-            cell.rjust(w) if i in right else cell.ljust(w) for i, (cell, w) in enumerate(zip(row, widths, strict=True))
-        )
-        for row in rows
-    )
-    return "\n".join(f"{indent}{line}".rstrip() for line in lines)
+    """Return rows as aligned columns, two spaces apart; columns named in ``right`` are right-aligned.
+
+    Aligned as a terminal shows them: a letter of the far East takes two places.
+    """
+    from rich.console import Console  # noqa: PLC0415 - loads too much for verbs that print no table
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    grid, out = Table.grid(padding=(0, 2, 0, 0)), StringIO()
+    for number, row in enumerate(rows):
+        for at in range(0 if number else len(row)):
+            grid.add_column(justify="right" if at in right else "left", no_wrap=True)
+        grid.add_row(*(Text(cell, end="") for cell in row))
+    Console(file=out, width=_ENDLESS, color_system=None, legacy_windows=False).print(grid)
+    return "\n".join(f"{indent}{line}".rstrip() for line in out.getvalue().splitlines())
 
 
 def proof_in_words(found: SetFound) -> str:
