@@ -45,9 +45,9 @@ def table(rows: Iterable[Sequence[str]], *, right: tuple[int, ...] = (), indent:
 
     Aligned as a terminal shows them: a letter of the far East takes two places.
     """
-    from rich.console import Console  # noqa: PLC0415 - loads too much for verbs that print no table
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
 
     grid, out = Table.grid(padding=(0, 2, 0, 0)), StringIO()
     for number, row in enumerate(rows):

@@ -41,3 +41,22 @@ def test_frames_and_looks_are_told_apart_by_side(two):
 def test_one_set_compares_with_nothing(two):
     with pytest.raises(BadInput, match="1 set given"):
         compare(two[:1])
+
+
+def catalogs(two, *folders):
+    """Return the same sets as if made of catalogs that were named so."""
+    return [
+        (name, made.model_copy(update={"catalog": at}), found)
+        for (name, made, found), at in zip(two, folders, strict=True)
+    ]
+
+
+def test_one_folder_named_in_two_ways_is_one(two, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (pair,) = compare(catalogs(two, "pottery", str(tmp_path / "pottery")))["pairs"]
+    assert not any("different folders" in said for said in pair["warnings"])
+
+
+def test_two_folders_are_said(two, tmp_path):
+    (pair,) = compare(catalogs(two, str(tmp_path / "pottery"), str(tmp_path / "kiln")))["pairs"]
+    assert any("different folders" in said for said in pair["warnings"])
