@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations
-from os.path import abspath
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import BadInput
@@ -88,7 +88,7 @@ def _warnings(one: Outcome, other: Outcome) -> list[str]:
     if keys:
         shown = in_a_row(keys[:MOST_KEYS]) if len(keys) <= MOST_KEYS else f"{', '.join(keys[:MOST_KEYS])} and more"
         says.append(f"they were made for different briefs ({shown}): their points are not of one measure")
-    if abspath(one.catalog) != abspath(other.catalog):  # each as it was typed, from the folder of today
+    if Path(one.catalog).absolute() != Path(other.catalog).absolute():  # each as it was typed, from the folder of today
         says.append(f"they come from different folders ({one.catalog}, {other.catalog}), perhaps different shoots")
     elif one.catalog_frames != other.catalog_frames:
         says.append(
