@@ -17,7 +17,7 @@ from setsolver.crops.straightening import trusted
 from setsolver.domain.columns import Column, measured_or, odds_of
 from setsolver.domain.cut import Cut
 from setsolver.domain.frame import Frame
-from setsolver.domain.last import remembered, worth_keeping
+from setsolver.domain.last import Kept, worth_keeping
 from setsolver.domain.learned import as_read
 from setsolver.domain.problem import Floats, Ints
 
@@ -40,19 +40,7 @@ class _Cut(NamedTuple):
     table: CropTable
 
 
-class _Kept:
-    """The last table."""
-
-    def __init__(self) -> None:
-        self.last: _Cut | None = None
-        remembered(self)
-
-    def forget(self) -> None:
-        """Let go of it."""
-        self.last = None
-
-
-_kept = _Kept()
+_kept: Kept[_Cut] = Kept()
 
 
 def cut_crops(frames: Sequence[Frame], cuts: Iterable[Cut | float]) -> CropTable:

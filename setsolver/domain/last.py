@@ -7,7 +7,7 @@ from operator import is_
 from typing import Generic, Protocol, TypeVar
 from weakref import WeakSet
 
-__all__ = ["Keeps", "Last", "forget_all", "remembered", "worth_keeping"]
+__all__ = ["Keeps", "Kept", "Last", "forget_all", "remembered", "worth_keeping"]
 
 T = TypeVar("T")
 
@@ -36,6 +36,21 @@ def forget_all() -> None:
 def worth_keeping(now: int, held: int) -> bool:
     """Tell whether so many rows are kept in place of those held: a look at one frame must not drive out a catalog."""
     return now * 10 >= held
+
+
+class Kept(Generic[T]):
+    """The last of something, until everything is forgotten; None before the first.
+
+    Read ``last`` once in a question: another thread may keep another meanwhile.
+    """
+
+    def __init__(self) -> None:
+        self.last: T | None = None
+        remembered(self)
+
+    def forget(self) -> None:
+        """Let go of it."""
+        self.last = None
 
 
 class Last(Generic[T]):

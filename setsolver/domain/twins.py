@@ -37,5 +37,5 @@ def likeness_of(chance: float) -> float:
 
 def content_part(signatures: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return what CLIP alone says of frames, unit vectors float32[n, d - SEEN], of their signatures [n, d]."""
-    part: NDArray[np.float32] = signatures[:, SEEN:] / np.float32(np.sqrt(SHARES[1] / sum(SHARES)))
+    part: NDArray[np.float32] = signatures[:, SEEN:] / np.float32(np.sqrt(SHARES[1]))
     return part

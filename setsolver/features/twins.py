@@ -29,7 +29,7 @@ def twin_signatures(embeddings: NDArray[np.floating], clips: NDArray[np.floating
         Where the means are missing from the installation.
     """
     parts = [centred(embeddings, twin_means()[0]), centred(clips, twin_means()[1])]
-    roots = np.sqrt(np.array(SHARES, np.float32) / np.float32(sum(SHARES)))
+    roots = np.sqrt(np.array(SHARES, np.float32))
     together: NDArray[np.float32] = np.hstack([root * part for root, part in zip(roots, parts, strict=True)])
     return together
 

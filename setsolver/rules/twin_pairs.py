@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.domain.last import remembered, worth_keeping
+from setsolver.domain.last import Kept, worth_keeping
 from setsolver.domain.problem import Ints
 from setsolver.domain.twins import likeness_of
 
@@ -38,38 +38,27 @@ class _Known(NamedTuple):
     pairs: dict[float, Ints]
 
 
-class _Kept:
-    """What is known of the last catalog."""
-
-    def __init__(self) -> None:
-        self.known: _Known | None = None
-        remembered(self)
-
-    def forget(self) -> None:
-        """Let go of it."""
-        self.known = None
-
-    def of(self, signatures: NDArray[np.float32]) -> dict[float, Ints]:
-        """Return the pairs that are known of signatures, by chance."""
-        known = self.known
-        if known is not None and known.signatures is signatures:
-            return known.pairs
-        pairs: dict[float, Ints] = {}
-        if known is not None and known.signatures.shape == signatures.shape:
-            changed = np.flatnonzero((known.signatures != signatures).any(axis=1))
-            if len(changed) <= _FEW * len(signatures) + 1:
-                pairs = {chance: _again(old, signatures, changed, chance) for chance, old in known.pairs.items()}
-        if known is None or worth_keeping(len(signatures), len(known.signatures)):
-            self.known = _Known(signatures, pairs)
-        return pairs
+_kept: Kept[_Known] = Kept()
 
 
-_kept = _Kept()
+def _known_of(signatures: NDArray[np.float32]) -> dict[float, Ints]:
+    """Return the pairs that are known of signatures, by chance."""
+    known = _kept.last
+    if known is not None and known.signatures is signatures:
+        return known.pairs
+    pairs: dict[float, Ints] = {}
+    if known is not None and known.signatures.shape == signatures.shape:
+        changed = np.flatnonzero((known.signatures != signatures).any(axis=1))
+        if len(changed) <= _FEW * len(signatures) + 1:
+            pairs = {chance: _again(old, signatures, changed, chance) for chance, old in known.pairs.items()}
+    if known is None or worth_keeping(len(signatures), len(known.signatures)):
+        _kept.last = _Known(signatures, pairs)
+    return pairs
 
 
 def alike_pairs(signatures: NDArray[np.float32], chance: float) -> Iterator[Ints]:
     """Yield pairs of positions a < b, int64[p, 2], that a viewer calls a repeat with this chance or more, in order."""
-    known = _kept.of(signatures)
+    known = _known_of(signatures)
     if chance in known:
         yield known[chance]
         return

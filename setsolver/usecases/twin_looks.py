@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
-from setsolver.domain.last import remembered, worth_keeping
+from setsolver.domain.last import Kept, worth_keeping
 from setsolver.domain.problem import Ints
 from setsolver.features.twins import twin_signatures
 
@@ -30,19 +30,7 @@ class _Seen(NamedTuple):
     vectors: NDArray[np.float32]
 
 
-class _Kept:
-    """The last answer."""
-
-    def __init__(self) -> None:
-        self.last: _Seen | None = None
-        remembered(self)
-
-    def forget(self) -> None:
-        """Let go of it."""
-        self.last = None
-
-
-_kept = _Kept()
+_kept: Kept[_Seen] = Kept()
 
 
 def twin_looks(frames: Sequence[Frame]) -> tuple[Ints, NDArray[np.float32]]:

@@ -33,7 +33,7 @@ def told(*frames):
         return make_snapshot(*frames)
     clips = np.stack([frames[i].measures.clip.embedding for i in at]).astype(np.float32)
     clips /= np.linalg.norm(clips, axis=1, keepdims=True)
-    lite, clip = np.sqrt(np.array(SHARES) / sum(SHARES))
+    lite, clip = np.sqrt(SHARES)
     signatures = np.zeros((len(at), SEEN + clips.shape[1]), np.float32)
     signatures[:, : len(at)], signatures[:, SEEN:] = lite * np.eye(len(at)), clip * clips
     return replace(make_snapshot(*frames), signatures=lambda: (np.array(at), signatures))
