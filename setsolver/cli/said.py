@@ -98,7 +98,10 @@ def _clash_heading(outcome: Outcome) -> str:
         return "These cannot hold together; each way out alone makes a set possible:"
     if outcome.near:
         return "These cannot hold together; the nearest brief with a set comes after them:"
-    return "These cannot hold together, and no small change of one rule alone is enough (`setsolver gaps` says what to shoot):"
+    return (
+        "These cannot hold together, and no small change of one rule alone is enough "
+        "(`setsolver gaps` says what to shoot):"
+    )
 
 
 def _echo_prices(outcome: Outcome) -> None:

@@ -1,5 +1,7 @@
 """The validator against sums by hand, and against a fine grid of looks."""
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -114,3 +116,14 @@ def test_effort_is_what_lies_beyond_the_slack_on_either_side(level, effort):
     assert found.sum() == pytest.approx(sum(effort))
     if not np.isnan(level):
         assert found.tolist() == pytest.approx(effort)
+
+
+@given(st.lists(st.tuples(st.integers(0, 7), st.integers(0, 7)).filter(lambda pair: pair[0] != pair[1])), st.data())
+def test_every_parted_pair_of_the_set_is_told_and_no_other(conflict, data):
+    """Against the pairs of the set looked up one by one, whichever way round they are listed."""
+    chosen = data.draw(st.lists(st.integers(0, 7), min_size=2, max_size=5, unique=True))
+    pairs = np.array(conflict, np.int64).reshape(-1, 2)
+    problem = Problem.from_arrays({"size": len(chosen), "gain": np.zeros((8, 1)), "conflict": pairs})
+    parted = {frozenset(pair) for pair in conflict}
+    wanted = [f"conflict: frames {a} and {b}" for a, b in combinations(chosen, 2) if frozenset((a, b)) in parted]
+    assert broken_rules(problem, chosen, [0] * len(chosen), ()) == wanted
