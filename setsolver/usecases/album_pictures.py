@@ -119,6 +119,7 @@ def _jobs(album: Album, brief: Brief, catalog: Path) -> Iterator[tuple[Key, Job]
                     aim=aim,
                     judged=partial(picture, file, SMALL, turn),
                     packet=lambda _: b"",
+                    alone=True,
                 ),
             )
 

@@ -40,6 +40,7 @@ class Making:
     """What a print's file is made of and held to.
 
     known : an earlier finish wrote the print down, so a file of its name that differs now was changed by somebody.
+    alone : its folder is of this work alone, so a file of its name was left by a process that ended before it answered.
     """
 
     draw: Callable[[Toned], NDArray[Any]]
@@ -48,6 +49,7 @@ class Making:
     paper: Paper
     aim: Aim
     known: bool = False
+    alone: bool = False
 
 
 def written(making: Making, toned: Toned, path: Path, record: FinishedPrint) -> tuple[FinishedPrint, Toned]:
@@ -72,7 +74,7 @@ def written(making: Making, toned: Toned, path: Path, record: FinishedPrint) -> 
             warnings = [*_misses(lack), *_differs(seen, record), *_off(shift)]
             with part.open("rb") as stream:
                 digest = whole_digest(stream).hex()
-            claim(part, path, None if making.known else _ours)
+            claim(part, path, None if making.known else _any if making.alone else _ours)
             break
     now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest}
     return record.model_copy(update={**now, "applied": toned.applied}), toned
@@ -108,6 +110,10 @@ def put(codes: NDArray[Any], path: Path, paper: Paper) -> None:
             claim(part, path, _ours)
     except (OSError, pyvips.Error) as error:
         raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
+
+
+def _any(_path: Path) -> bool:
+    return True
 
 
 def _ours(path: Path) -> bool:

@@ -50,6 +50,7 @@ class Job:
     file : the original. raw : develop it. turn : degrees clockwise, as the user said. name : of the file, without
     ending. judged : the small picture that the set was chosen by, for what has to be brought to its tone.
     known : an earlier finish wrote the print down, so a file of its name that differs now was changed by somebody.
+    alone : its folder is of this work alone, so a file of its name was left by a process that ended before it answered.
     """
 
     number: int
@@ -63,6 +64,7 @@ class Job:
     judged: Callable[[], NDArray[np.uint8]]
     packet: Callable[[FinishedPrint], bytes]
     known: bool = False
+    alone: bool = False
 
 
 def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None] = lambda: None) -> FinishedPrint:
@@ -106,7 +108,7 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None] = la
         )
 
     room = vars(_rooms).setdefault("room", Room())
-    making = Making(draw, original, size, paper, job.aim, job.known)
+    making = Making(draw, original, size, paper, job.aim, job.known, job.alone)
     record, toned = written(making, toned, folder / record.file, record)
     return _with_more(record, small, original, wish, toned, folder, paper.xmp)
 

@@ -21,7 +21,7 @@ from setsolver.interrupts import answered, deaf_children, held
 from setsolver.usecases.finish_folder import Folder
 from setsolver.usecases.finish_print import Job, make_print
 from setsolver.usecases.finish_size import Wish
-from setsolver.usecases.measuring import WORKER_ENVIRONMENT, prepare_worker
+from setsolver.usecases.measuring import WORKER_ENVIRONMENT, end_pool, prepare_worker
 
 __all__ = ["Told", "made", "run", "side_by_side"]
 
@@ -138,7 +138,7 @@ def _flight(
     except BrokenProcessPool:
         return list(left.values())
     finally:
-        pool.shutdown(wait=True, kill_workers=not in_time)
+        end_pool(pool, at_once=not in_time)
     return []
 
 

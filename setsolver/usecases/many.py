@@ -97,7 +97,7 @@ def _flight(
     work: Callable[[Job], Result], todo: Iterator[Job], workers: int, lost: list[Job], ahead: int = AHEAD
 ) -> Iterator[Answer[Job, Result]]:
     """Yield answers until all jobs are done or a process dies; what was in flight then is ``lost``."""
-    from setsolver.usecases.measuring import WORKER_ENVIRONMENT  # noqa: PLC0415 - workers need none of it to start
+    from setsolver.usecases.measuring import WORKER_ENVIRONMENT, end_pool  # noqa: PLC0415 - workers need none of it
 
     pool = ProcessPoolExecutor(workers, env=WORKER_ENVIRONMENT)
     flying: dict[Future[Answer[Job, Result]], Job] = {}
@@ -118,7 +118,7 @@ def _flight(
     except BrokenProcessPool:
         lost += flying.values()
     finally:
-        pool.shutdown(wait=True, kill_workers=not in_time)
+        end_pool(pool, at_once=not in_time)
 
 
 def _on_cluster(work: Callable[[Job], Result], todo: Iterator[Job], address: str) -> Iterator[Answer[Job, Result]]:

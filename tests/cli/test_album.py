@@ -106,6 +106,19 @@ def test_a_frame_that_crashes_its_decoder_ends_the_book_in_a_sentence(scanned, b
     assert list(tmp_path.iterdir()) == []
 
 
+def test_pictures_left_by_a_process_that_never_answered_make_way(scanned, book, tmp_path, monkeypatch):
+    real, album = album_pictures.made, load_album(book[0])
+
+    def left(jobs, wish, folder, *rest, **more):
+        for job in jobs:
+            (folder / f"{job.name}.jpg").write_bytes(b"left behind")
+        yield from real(jobs, wish, folder, *rest, **more)
+
+    monkeypatch.setattr(album_pictures, "made", left)
+    write_album(album, scanned, tmp_path / "again", apart=False)
+    assert (tmp_path / "again" / "album.pdf").stat().st_size > 10_000
+
+
 def test_a_book_is_stopped_while_its_pictures_are_made(scanned, book, tmp_path):
     told = []
 

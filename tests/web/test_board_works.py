@@ -263,7 +263,7 @@ def test_what_clients_ticked_is_read_shown_together_and_pinned(page, board, tmp_
     page.wait_for_selector("article[aria-label='Boris']")
     assert "<b>larger</b>" in page.inner_text("article[aria-label='Anna']")
     page.select_option("[data-id='filter-wish']", "ticked")
-    assert page.inner_text("#tray-count") == "3 of 8 frames"
+    page.wait_for_function("() => document.getElementById('tray-count').innerText === '3 of 8 frames'")
     assert "ticked by Anna, Boris" in page.inner_text("#sheet")
     now = revision(page)
     page.click("[data-id='pin-ticked']")
