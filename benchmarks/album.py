@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 from album_events import made_up
 
-from setsolver.domain.book import broken_book
+from setsolver.domain.book_rules import broken_book
 from setsolver.solver.book import solve_book
 from setsolver.solver.ready import make_ready
 from setsolver.usecases.many import run_many

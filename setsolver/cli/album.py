@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -14,6 +13,8 @@ from setsolver.cli.said import echo_json, printable, table
 from setsolver.errors import BadInput
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from setsolver.domain.album import Album
     from setsolver.usecases.album_change import Change
 
@@ -49,7 +50,14 @@ ORDER = 90
 @click.option("--by-chapter", is_flag=True, help="An album of each chapter of FOLDER, an archive.")
 @click.option("--cluster", metavar="ADDRESS", help="Make many albums on a Dask cluster that sees the same files.")
 @click.option("--pages/--no-pages", default=True, show_default=True, help="Make the PDFs, not the document alone.")
-@options.effort_options
+@click.option(
+    "--work",
+    default=1.0,
+    show_default=True,
+    type=click.FloatRange(0.01, 1000),
+    help="How much to search: 2 = twice as much. The same work gives the same book, unless time ends it.",
+)
+@options.effort_options_of(600.0)
 @options.as_json
 def command(
     sources: tuple[Path, ...],
@@ -66,6 +74,7 @@ def command(
     by_chapter: bool,
     cluster: str | None,
     pages: bool,
+    work: float,
     time_limit: float,
     seed: int,
     workers: int | None,
@@ -83,6 +92,7 @@ def command(
       setsolver album book --lock 3 --bar 1-morning/0016.jpg --out book-2
       setsolver album weddings/* --brief event-album --out books
     """
+    from setsolver.cli.albums import Given, batch
     from setsolver.usecases.album_change import Change
     from setsolver.usecases.album_files import ALBUM_FILE, outside, write_album
     from setsolver.writing import refuse_taken_folder
@@ -91,21 +101,30 @@ def command(
     if len(sources) > 1 or by_chapter or cluster is not None:
         if change:
             raise BadInput("--pin, --bar, --lock, --swap and --spreads speak of one album; name one folder")
-        given = _Given(brief_name or "story-album", out, ppi, profile, pages, time_limit, seed, workers, cluster)
-        return _batch(sources, given, by_chapter=by_chapter, as_json=as_json)
+        given = Given(brief_name or "story-album", out, ppi, profile, pages, work, time_limit, seed, workers, cluster)
+        return batch(sources, given, by_chapter=by_chapter, as_json=as_json)
     refuse_taken_folder(out)
     source = sources[0]
     again = source.is_file() or (source / ALBUM_FILE).is_file()
+    effort, kept = _Effort(time_limit, seed, workers, work), [b""]
     if again:
-        album, folder = _changed(source, catalog, brief_name, change, time_limit, seed, workers)
+        album, folder = _changed(source, catalog, brief_name, change, effort, kept.append)
     else:
         outside(out, source)
-        album, folder = _new(source, brief_name or "story-album", change, time_limit, seed, workers)
+        album, folder = _new(source, brief_name or "story-album", change, effort, kept.append)
     if album.spreads:
         with scanning() as told:
             progress = told or (lambda *_: None)
             album = write_album(
-                album, folder, out, ppi=ppi, profile=profile, pictures=pages, apart=True, progress=progress
+                album,
+                folder,
+                out,
+                ppi=ppi,
+                profile=profile,
+                pictures=pages,
+                apart=True,
+                columns=kept[-1],
+                progress=progress,
             )
     if as_json:
         echo_json(album.model_dump(mode="json"))
@@ -116,80 +135,17 @@ def command(
     return 0 if album.spreads else 1
 
 
-class _Given(NamedTuple):
-    """What a batch shares."""
+class _Effort(NamedTuple):
+    """How hard to search, as ``solving`` takes it."""
 
-    brief: str
-    out: Path
-    ppi: float
-    profile: Path | None
-    pages: bool
     time_limit: float
     seed: int
     workers: int | None
-    cluster: str | None
-
-
-def _batch(sources: tuple[Path, ...], given: _Given, *, by_chapter: bool, as_json: bool) -> int:
-    """Make an album of each folder or chapter; say of each what became of it, and write one page that lists all."""
-    from setsolver.cli.measured import measured
-    from setsolver.usecases.album_batch import Event, chapter_events, folder_events, make_albums
-    from setsolver.usecases.album_book import wish_of
-    from setsolver.usecases.briefs import load_brief
-
-    brief = load_brief(given.brief)
-    wish_of(brief)
-    common = Event(
-        name="",
-        folder=Path(),
-        out=given.out.resolve(),
-        brief=brief.model_dump_json(),
-        beside=Path(given.brief).parent.resolve(),
-        chapter=None,
-        ppi=given.ppi,
-        profile=None if given.profile is None else given.profile.resolve(),
-        pages=given.pages,
-        time_limit=given.time_limit,
-        seed=given.seed,
-    )
-    if by_chapter:
-        if len(sources) > 1:
-            raise BadInput("--by-chapter splits one archive; name one folder")
-        measured(sources[0], given.workers)
-        events = list(chapter_events(sources[0].resolve(), common))
-    else:
-        events = list(folder_events((folder.resolve() for folder in sources), common))
-    with scanning() as bar:
-        done = 0
-
-        def tell(_told: object) -> None:
-            nonlocal done
-            done += 1
-            if bar is not None:
-                bar("albums", done, len(events))
-
-        report = make_albums(events, given.out, workers=given.workers, cluster=given.cluster, progress=tell)
-    document = json.loads((given.out / "albums.json").read_bytes())
-    if as_json:
-        echo_json(document)
-    else:
-        rows: list[tuple[str, ...]] = [("event", "spreads", "points", "gap", "seconds", "what is short")]
-        rows += [_told_row(told) for told in document["albums"]]
-        click.echo(table(rows, right=(1, 2, 3, 4)))
-        kept = f", {report.kept} kept as they were" if report.kept else ""
-        failed = f", {report.failed} without a book" if report.failed else ""
-        click.echo(f"\n{report.made} made{kept}{failed}: {printable(str(report.page))}")
-    return 1 if report.failed else 0
-
-
-def _told_row(told: dict[str, Any]) -> tuple[str, ...]:
-    score, gap = ("" if told[key] is None else f"{told[key]:.1f}" for key in ("score", "gap"))
-    why = told["why"] or ("" if told["status"] in ("proven", "open") else told["status"])
-    return printable(told["name"]), str(told["spreads"]), score, gap, f"{told['seconds']:.1f}", printable(why)
+    work: float
 
 
 def _new(
-    folder: Path, brief_name: str, change: Change, time_limit: float, seed: int, workers: int | None
+    folder: Path, brief_name: str, change: Change, effort: _Effort, keep: Callable[[bytes], None]
 ) -> tuple[Album, Path]:
     from setsolver.cli.measured import measured, solving
     from setsolver.usecases.album_book import wish_of
@@ -198,10 +154,10 @@ def _new(
 
     brief = load_brief(brief_name)
     wish_of(brief)
-    catalog = measured(folder, workers)
+    catalog = measured(folder, effort.workers)
     snapshot = catalog.snapshot()
-    with solving(time_limit, seed, workers) as effort:
-        return make_album(snapshot, brief, effort, change, Path(brief_name).parent), catalog.folder
+    with solving(*effort) as given:
+        return make_album(snapshot, brief, given, change, Path(brief_name).parent, keep), catalog.folder
 
 
 def _changed(
@@ -209,9 +165,8 @@ def _changed(
     catalog: Path | None,
     brief_name: str | None,
     change: Change,
-    time_limit: float,
-    seed: int,
-    workers: int | None,
+    effort: _Effort,
+    keep: Callable[[bytes], None],
 ) -> tuple[Album, Path]:
     from setsolver.cli.measured import solving
     from setsolver.usecases.album_change import change_album
@@ -225,8 +180,9 @@ def _changed(
         raise BadInput("nothing to change; say --pin, --bar, --lock, --swap or --spreads")
     album = load_album(source)
     folder = catalog or catalog_of(album)
-    with solving(time_limit, seed, workers) as effort:
-        return change_album(album, snapshot(folder), change, effort), folder
+    beside = source if source.is_dir() else source.parent
+    with solving(*effort) as given:
+        return change_album(album, snapshot(folder), change, given, kept=beside, keep=keep), folder
 
 
 def _spreads(text: str | None) -> tuple[int, int] | None:

@@ -59,7 +59,7 @@ def _prepare(warming: Warming) -> None:
 
 
 @contextmanager
-def solving(time_limit: float | None, seed: int, workers: int | None) -> Iterator[Effort]:
+def solving(time_limit: float | None, seed: int, workers: int | None, work: float = 1.0) -> Iterator[Effort]:
     """Yield an effort that shows score and bound; the first Ctrl-C ends its search with the best set so far."""
     from setsolver.usecases.effort import Effort
     from setsolver.usecases.warming import Warming
@@ -76,6 +76,6 @@ def solving(time_limit: float | None, seed: int, workers: int | None) -> Iterato
     before = signal.signal(signal.SIGINT, ask)
     try:
         with working("solving") as progress:
-            yield Effort(time_limit, seed, workers, progress=progress, stop=lambda: asked)
+            yield Effort(time_limit, seed, workers, progress=progress, stop=lambda: asked, work=work)
     finally:
         signal.signal(signal.SIGINT, before)

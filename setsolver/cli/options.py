@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
-__all__ = ["as_json", "brief", "effort_options", "folder"]
+__all__ = ["as_json", "brief", "effort_options", "effort_options_of", "folder"]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -21,20 +21,27 @@ as_json = click.option(
 )
 
 
-def effort_options(function: Function) -> Function:
-    """Add --time-limit, --seed and --workers."""
-    for option in (
-        click.option("--workers", type=click.IntRange(1), help="Processes and threads.  [default: all cores]"),
-        click.option(
-            "--seed",
-            default=0,
-            type=click.IntRange(0, 2**31 - 1),
-            show_default=True,
-            help="The same seed gives the same sets.",
-        ),
-        click.option(
-            "--time-limit", default=60.0, show_default=True, type=click.FloatRange(0.1), help="Seconds to solve."
-        ),
-    ):
-        function = option(function)
-    return function
+def effort_options_of(seconds: float) -> Callable[[Function], Function]:
+    """Return a decorator that adds --time-limit, of so many seconds unless told, --seed and --workers."""
+
+    def added(function: Function) -> Function:
+        for option in (
+            click.option("--workers", type=click.IntRange(1), help="Processes and threads.  [default: all cores]"),
+            click.option(
+                "--seed",
+                default=0,
+                type=click.IntRange(0, 2**31 - 1),
+                show_default=True,
+                help="The same seed gives the same sets.",
+            ),
+            click.option(
+                "--time-limit", default=seconds, show_default=True, type=click.FloatRange(0.1), help="Seconds to solve."
+            ),
+        ):
+            function = option(function)
+        return function
+
+    return added
+
+
+effort_options = effort_options_of(60.0)

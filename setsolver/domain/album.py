@@ -97,7 +97,9 @@ class Album(Document):
     status : "proven" (no book under the brief scores more), "open" (a book, and a gap that is left), "none" (no book
     exists), "undecided". score, bound : of the book, null where there is none. greedy : points of the book made chapter
     by chapter, null where that comes to a dead end. columns : spreads that were proven on the way. ledger : of the
-    book; it adds up to the score. changes : what was asked of an earlier album and what it costs.
+    book; it adds up to the score. hurried : time ended the search before its work was done, so that the same call may
+    give another book; without it, the same frames, brief and work give the same book. changes : what was asked of an
+    earlier album and what it costs.
     """
 
     format: Literal["setsolver/album"] = "setsolver/album"
@@ -117,6 +119,7 @@ class Album(Document):
     greedy: float | None = None
     columns: int = 0
     seconds: float
+    hurried: bool = False
     chapters: tuple[AlbumChapter, ...] = ()
     spreads: tuple[AlbumSpread, ...] = ()
     ledger: tuple[LedgerLine, ...] = ()

@@ -63,7 +63,8 @@ class AlbumWish(Part):
     "name" where times are not known. captions : from "keywords" or "titles" of the metadata, or "none"; what the
     brief's own ``captions`` say comes first. kinds : that may be used, none named = all. templates : a folder with
     further kinds. pace : points lost where two full or two quiet spreads follow each other. people : points lost for
-    each picture by which a chapter shows people too often or too seldom.
+    each picture by which a chapter shows people too often or too seldom. empty : points lost for each spread that
+    leaves one of its pages without a picture.
     """
 
     page_cm: Annotated[tuple[Side, Side], Field(strict=False, description=PAGE)] = (30, 30)
@@ -86,6 +87,7 @@ class AlbumWish(Part):
     templates: Annotated[str, Field(max_length=400, description="a folder of TOML files")] = ""
     pace: Points = 30
     people: Points = 10
+    empty: Points = 25
 
     @field_validator("spreads", "density")
     @classmethod

@@ -4,10 +4,10 @@ A *passage* is a stretch of a chapter in the order of time; a spread is told fro
 each other. Passages are numbered in that order, chapters too, and a book's spreads follow the passages: no spread takes
 a picture from an earlier passage than one before it. Spreads of one passage follow by the mean place of their frames.
 
-``score(book) = sum over spreads of their points - pace * (spreads that follow one of their own pace) - people *
-(pictures by which chapters show people too often or too seldom)``. Points of a spread are the engine's score of its
-set, each picture's gain counted by its share of the pictured area, and each axis by one over the number of pictures:
-the mean points of a picture on it.
+``score(book) = sum over spreads of their points - empty * (spreads that leave a page empty) - pace * (spreads that
+follow one of their own pace) - people * (pictures by which chapters show people too often or too seldom)``. Points of a
+spread are the engine's score of its set, each picture's gain counted by its share of the pictured area, and each axis
+by one over the number of pictures: the mean points of a picture on it.
 """
 
 from __future__ import annotations
@@ -21,19 +21,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.problem import Floats, Ints, Problem
-from setsolver.domain.validate import Broken, best_look, broken, score_terms
+from setsolver.domain.validate import best_look, score_terms
 
 __all__ = [
     "Book",
     "BookKind",
     "Spread",
     "book_score",
-    "broken_book",
-    "broken_sequence",
     "kind_problem",
     "pace_of",
     "spread_of",
     "uneven",
+    "worth",
 ]
 
 Rows = NDArray[np.bool_]
@@ -43,7 +42,7 @@ Rows = NDArray[np.bool_]
 class BookKind:
     """A spread kind. slots : columns of the problem's gain. counts : pictures of each. shares : of the area, a picture.
 
-    full : full, not quiet.
+    full : full, not quiet. empty : leaves one of its two pages without a picture.
     """
 
     name: str
@@ -51,6 +50,7 @@ class BookKind:
     counts: tuple[int, ...]
     shares: tuple[float, ...]
     full: bool
+    empty: bool = False
 
     @property
     def size(self) -> int:
@@ -67,8 +67,8 @@ class Book:
     group_cap : labels [G, M] (-1 = in no group) of which the book holds at most so many frames. spreads : least and
     most. density : least and most pictures a spread, on average. shows : [M], people. usual : [chapters], share of a
     chapter's frames that show people, NaN where nothing is asked. even : by how much of it a book may differ for
-    nothing. pace, people : points. opens, closes : [K] kinds that may open and close. leads, ends : [M], which rows may
-    lead such a spread.
+    nothing. pace, people, empty : points. opens, closes : [K] kinds that may open and close. leads, ends : [M], which
+    rows may lead such a spread.
     """
 
     problem: Problem
@@ -85,6 +85,7 @@ class Book:
     even: float = 0.25
     pace: float = 0.0
     people: float = 0.0
+    empty: float = 0.0
     opens: Rows = field(default_factory=lambda: np.zeros(0, dtype=bool))
     closes: Rows = field(default_factory=lambda: np.zeros(0, dtype=bool))
     leads: Rows = field(default_factory=lambda: np.zeros(0, dtype=bool))
@@ -200,6 +201,11 @@ def spread_of(
     )
 
 
+def worth(book: Book, spread: Spread) -> float:
+    """Return the points of a spread in a book, less what an empty page costs."""
+    return spread.score - book.empty * book.kinds[spread.kind].empty
+
+
 def pace_of(spreads: Sequence[Spread]) -> int:
     """Return how many spreads of a sequence follow one of their own pace."""
     return sum(a.full == b.full for a, b in pairwise(spreads))
@@ -220,78 +226,5 @@ def uneven(book: Book, spreads: Sequence[Spread]) -> Floats:
 
 def book_score(book: Book, spreads: Sequence[Spread]) -> float:
     """Return the points of a book; rules are not checked here."""
-    points = sum(spread.score for spread in spreads)
+    points = sum(worth(book, spread) for spread in spreads)
     return float(points - book.pace * pace_of(spreads) - book.people * uneven(book, spreads).sum())
-
-
-def broken_book(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
-    """Return every rule that a book breaks; empty for a valid book. Knows no solver."""
-    own = [
-        rule._replace(found=f"{rule.found} (spread {number})")
-        for number, spread in enumerate(spreads)
-        for rule in _broken_spread(book, spread)
-    ]
-    return own + broken_sequence(book, spreads)
-
-
-def broken_sequence(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
-    """Return every rule that spreads break together, each being right by itself."""
-    found: list[Broken] = []
-    least, most = book.spreads
-    pictures = sum(len(spread.rows) for spread in spreads)
-    if not least <= len(spreads) <= most:
-        found.append(Broken("spreads", str(len(spreads))))
-    if spreads and not book.density[0] - 1e-9 <= pictures / len(spreads) <= book.density[1] + 1e-9:
-        found.append(Broken("density", f"{pictures / len(spreads):.3f}"))
-    found += _broken_frames(book, spreads) + _broken_order(book, spreads)
-    return found
-
-
-def _broken_spread(book: Book, spread: Spread) -> list[Broken]:
-    problem = kind_problem(book, book.kinds[spread.kind], np.array(spread.rows))
-    rules = broken(problem, range(len(spread.rows)), spread.roles, spread.look)
-    if spread.last > spread.first + 1 or book.chapter[spread.first] != book.chapter[spread.last] or spread.first < 0:
-        rules.append(Broken("passages", f"{spread.first} to {spread.last}"))
-    if abs(spread_of(book, spread.kind, spread.rows, spread.roles, spread.look).score - spread.score) > 1e-6:
-        rules.append(Broken("score", f"{spread.score} is not what its pictures are worth"))
-    return rules
-
-
-def _broken_frames(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
-    rows = np.array([row for spread in spreads for row in spread.rows], dtype=np.int64)
-    frames = book.problem.frame[rows]
-    found = [Broken("frame", f"{frame} is in twice") for frame in np.unique(frames) if (frames == frame).sum() > 1]
-    for number, cap in enumerate(book.group_cap):
-        labels = book.group[number, rows]
-        counts = np.bincount(labels[labels >= 0], minlength=1)
-        if counts.max() > cap:
-            found.append(Broken(f"group_cap[{number}]", str(counts.max()), f"at most {cap}"))
-    there = set(frames.tolist())
-    found += [
-        Broken("conflict", f"frames {a} and {b}")
-        for a, b in book.problem.conflict.tolist()
-        if a in there and b in there
-    ]
-    found += [
-        Broken("include", f"frame {frame} is missing") for frame in book.problem.include.tolist() if frame not in there
-    ]
-    return found + [
-        Broken("exclude", f"frame {frame} is in") for frame in book.problem.exclude.tolist() if frame in there
-    ]
-
-
-def _broken_order(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
-    found = []
-    told = {int(book.chapter[spread.first]) for spread in spreads}
-    found += [Broken("chapter", f"{chapter} is not told") for chapter in range(book.chapters) if chapter not in told]
-    for number, (a, b) in enumerate(pairwise(spreads)):
-        if a.last > b.first or a.order > b.order:
-            found.append(Broken("order", f"spread {number + 1} before {number}"))
-    for number, (a, b, c) in enumerate(zip(spreads, spreads[1:], spreads[2:], strict=False)):
-        if a.kind == b.kind == c.kind:
-            found.append(Broken("kind", f"that of spread {number} thrice running"))
-    if spreads and not book.may_open(spreads[0]):
-        found.append(Broken("opening", "the first spread may not open"))
-    if spreads and not book.may_close(spreads[-1]):
-        found.append(Broken("closing", "the last spread may not close"))
-    return found

@@ -16,7 +16,7 @@ from setsolver.domain.plan import Placed
 from setsolver.domain.spread_kind import PlaceWish, SpreadKind
 from setsolver.errors import BadBrief, NoRoom
 
-__all__ = ["OnPage", "Part", "mirrored", "on_pages"]
+__all__ = ["OnPage", "Part", "leaves_a_page", "mirrored", "on_pages"]
 
 MM = 0.1
 TOUCH = 1e-6
@@ -157,6 +157,14 @@ def _either_side(cut: Cut) -> Cut:
     left, top, right, bottom = cut.margin
     side = max(left, right)
     return cut._replace(margin=(side, top, side, bottom))
+
+
+def leaves_a_page(parts: Iterable[Part], wish: AlbumWish) -> bool:
+    """Return whether one of the two pages holds no picture."""
+    middle = wish.page_cm[0]
+    places = [at for part in parts for at in part.places]
+    left = any(at.x_cm < middle - TOUCH for at in places)
+    return not (left and any(at.x_cm + at.width_cm > middle + TOUCH for at in places))
 
 
 def mirrored(at: Placed, wish: AlbumWish) -> Placed:

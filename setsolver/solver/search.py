@@ -75,6 +75,7 @@ def search(
     floor: float = -np.inf,
     restriction: Restriction | None = None,
     deadline: float | None = None,
+    most: int | None = None,
     seed: int = 0,
     workers: int | None = None,
     stop: Callable[[], bool] | None = None,
@@ -86,6 +87,7 @@ def search(
     Parameters
     ----------
     deadline : moment of ``time.perf_counter()`` at which to stop with what is there; time spent compiling is added.
+    most : candidates that may be weighed, looked at after each round: unlike a deadline, it ends every run alike.
     seed : of the looks that the first sets are built around.
     workers : threads; None = one a core that this process may use.
     stop : asked after each round (some 50 ms); True stops as the deadline does, and so does Ctrl-C.
@@ -108,7 +110,7 @@ def search(
         run.open_roots(_looks(instance, seed, start))
         if run.best <= NOTHING and run.heap and not some:
             run.settle_whether_any(seed, deadline)
-        finished = run.loop(deadline, stop, progress)
+        finished = run.loop(deadline, most, stop, progress)
     except KeyboardInterrupt:
         finished = False
     finally:
@@ -206,6 +208,7 @@ class _Run:
     def loop(
         self,
         deadline: float | None,
+        most: int | None,
         stop: Callable[[], bool] | None,
         progress: Callable[[float, float], None] | None,
     ) -> bool:
@@ -217,6 +220,8 @@ class _Run:
             if progress is not None:
                 progress(self.best if self.best > NOTHING else -np.inf, self.bound)
             if (deadline is not None and time.perf_counter() >= deadline) or (stop is not None and stop()):
+                return False
+            if most is not None and self.nodes >= most:
                 return False
             batch = [heapq.heappop(self.heap)[2] for _ in range(min(BATCH, len(self.heap)))]
             budget = BUDGET if len(batch) == BATCH else FEW

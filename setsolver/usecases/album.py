@@ -14,6 +14,7 @@ from setsolver.domain.book import Book, Spread
 from setsolver.errors import BadInput
 from setsolver.solver.book import BookFound, solve_book
 from setsolver.usecases.album_book import Event, make_event, wish_of
+from setsolver.usecases.album_columns import kept_columns
 from setsolver.usecases.album_document import told
 from setsolver.usecases.effort import Effort
 
@@ -61,16 +62,22 @@ class AlbumSession:
         """Keep spreads as they are in every later answer."""
         self.locked = tuple(dict.fromkeys([*self.locked, *spreads]))
 
-    def solve(self, known: Sequence[Spread] = ()) -> BookFound:
-        """Return the best book under the wishes as they are now."""
+    def solve(self, known: Sequence[Spread] = (), earlier: Sequence[Spread] = ()) -> BookFound:
+        """Return the best book under the wishes as they are now.
+
+        known : spreads from earlier. earlier : the book from which this one is changed, where the search begins.
+        """
         pool = dict.fromkeys([*known, *self._pool])
+        barred = set(self.event.book.problem.exclude.tolist())
         found = solve_book(
             self.event.book,
             time_limit=self.effort.time_limit,
             seed=self.effort.seed,
             workers=self.effort.workers,
+            work=self.effort.work,
             locked=self.locked,
-            known=[spread for spread in pool if not set(spread.frames) & set(self.event.book.problem.exclude.tolist())],
+            known=[spread for spread in pool if not barred & set(spread.frames)],
+            earlier=[spread for spread in earlier if not barred & set(spread.frames)],
             progress=self.effort.progress,
             stop=self.effort.stop,
         )
@@ -81,6 +88,10 @@ class AlbumSession:
     def document(self, found: BookFound | None = None) -> Album:
         """Return the album's document; solves where nothing was asked yet."""
         return told(self.event, found or self.found or self.solve(), self.locked)
+
+    def columns(self) -> bytes:
+        """Return the spreads that are known by now as a file, with which a later change begins."""
+        return kept_columns(self.event.book, self._pool)
 
     def spreads_of(self, album: Album) -> tuple[Spread, ...]:
         """Return the spreads of a document as this session knows them.

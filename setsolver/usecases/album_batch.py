@@ -50,6 +50,7 @@ class Event:
     pages: bool
     time_limit: float
     seed: int
+    work: float = 1.0
 
     @property
     def job(self) -> str:
@@ -57,7 +58,7 @@ class Event:
         asked = (
             f"{__version__}|{self.folder.resolve()}|{self.chapter}|{self.brief}|{self.ppi}|{self.profile}|{self.pages}"
         )
-        return xxh3_128(f"{asked}|{self.time_limit}|{self.seed}".encode()).hexdigest()
+        return xxh3_128(f"{asked}|{self.time_limit}|{self.seed}|{self.work}".encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,10 +160,19 @@ def make_one(event: Event) -> Told:
     whole = snapshot(event.folder)
     shoot = whole if event.chapter is None else part_of(whole, event.chapter)
     brief = Brief.model_validate_json(event.brief)
-    album = make_album(shoot, brief, Effort(event.time_limit, event.seed, workers=1), beside=event.beside)
+    effort = Effort(event.time_limit, event.seed, workers=1, work=event.work)
+    kept: list[bytes] = [b""]
+    album = make_album(shoot, brief, effort, beside=event.beside, keep=kept.append)
     album = album.model_copy(update={"job": event.job})
     album = write_album(
-        album, event.folder, folder, ppi=event.ppi, profile=event.profile, pictures=event.pages, workers=1
+        album,
+        event.folder,
+        folder,
+        ppi=event.ppi,
+        profile=event.profile,
+        pictures=event.pages,
+        workers=1,
+        columns=kept[-1],
     )
     return _told(event, album, kept=False)
 

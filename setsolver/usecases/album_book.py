@@ -14,7 +14,7 @@ from setsolver.domain.book import Book, BookKind
 from setsolver.domain.measures import SCALES
 from setsolver.domain.slot import Slot
 from setsolver.errors import BadBrief, NoSet
-from setsolver.layout.pages import Part, on_pages
+from setsolver.layout.pages import Part, leaves_a_page, on_pages
 from setsolver.rules import Assembly, assemble
 from setsolver.rules.roles import matches
 from setsolver.rules.wishes import frames_named
@@ -122,7 +122,7 @@ def make_event(snapshot: Snapshot, brief: Brief, beside: Path | None = None) -> 
     )
     book = Book(
         problem=problem,
-        kinds=tuple(_kind(kinds[name], parts[name], index) for name in kinds),
+        kinds=tuple(_kind(kinds[name], parts[name], index, wish) for name in kinds),
         passage=passage[frame_of],
         chapter=chapter,
         rank=rank[frame_of],
@@ -134,6 +134,7 @@ def make_event(snapshot: Snapshot, brief: Brief, beside: Path | None = None) -> 
         usual=_usual(shows, chapters),
         pace=wish.pace,
         people=wish.people,
+        empty=wish.empty,
         **_ends(assembly, wish, list(kinds)),  # type: ignore[arg-type]  # arrays by name
     )
     places = tuple(_places(parts[name], index) for name in kinds)
@@ -181,7 +182,7 @@ def _slots(brief: Brief, parts: Mapping[str, Sequence[Part]]) -> tuple[tuple[Slo
     return tuple(slots.values()), index
 
 
-def _kind(kind: SpreadKind, parts: Sequence[Part], index: Mapping[Part, int]) -> BookKind:
+def _kind(kind: SpreadKind, parts: Sequence[Part], index: Mapping[Part, int], wish: AlbumWish) -> BookKind:
     """Return a kind as the solver sees it; parts of one slot are one."""
     area = sum(part.area_cm2 * len(part.places) for part in parts)
     slots = tuple(dict.fromkeys(index[part] for part in parts))
@@ -192,6 +193,7 @@ def _kind(kind: SpreadKind, parts: Sequence[Part], index: Mapping[Part, int]) ->
         counts=tuple(sum(len(part.places) for part in own) for own in alike),
         shares=tuple(own[0].area_cm2 / area for own in alike),
         full=kind.pace == "full",
+        empty=leaves_a_page(parts, wish),
     )
 
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from setsolver.domain.book import book_score, broken_sequence
+from setsolver.domain.book import book_score
+from setsolver.domain.book_rules import broken_sequence
 from setsolver.domain.brief import Brief
 from setsolver.errors import BadInput, NoSet
 from setsolver.rules.words import count, in_a_row, number
 from setsolver.solver.book import BookFound
 from setsolver.usecases.album import AlbumSession
+from setsolver.usecases.album_columns import columns_in
 from setsolver.usecases.album_document import told, without_book
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.reopened import brief_of
@@ -41,25 +43,42 @@ class Change:
 
 
 def make_album(
-    snapshot: Snapshot, brief: Brief, effort: Effort = Effort(), change: Change = Change(), beside: Path | None = None
+    snapshot: Snapshot,
+    brief: Brief,
+    effort: Effort = Effort(),
+    change: Change = Change(),
+    beside: Path | None = None,
+    keep: Callable[[bytes], None] = lambda _: None,
 ) -> Album:
-    """Return a new album's document; where none can be, why."""
+    """Return a new album's document; where none can be, why. keep : given what a later change of it begins with."""
     if change.lock or change.swap:
         raise BadInput("--lock and --swap speak of an album that is there; name its folder or its album.json")
     try:
         session = AlbumSession(snapshot, _asked(brief, change), effort, beside)
     except NoSet as error:
         return without_book(snapshot, brief, error)
-    return session.document()
+    document = session.document()
+    keep(session.columns())
+    return document
 
 
 def change_album(
-    album: Album, snapshot: Snapshot, change: Change, effort: Effort = Effort(), beside: Path | None = None
+    album: Album,
+    snapshot: Snapshot,
+    change: Change,
+    effort: Effort = Effort(),
+    beside: Path | None = None,
+    kept: Path | None = None,
+    keep: Callable[[bytes], None] = lambda _: None,
 ) -> Album:
     """Return an album changed as asked, and in its ``changes`` what that costs.
 
-    Locked spreads stay as they are, the rest is chosen again from a warm start. Two spreads that are exchanged are, and
-    nothing else.
+    Locked spreads stay as they are, the rest is chosen again, beginning with the book as it was and with the spreads
+    that were proven for it. Two spreads that are exchanged are, and nothing else.
+
+    Parameters
+    ----------
+    kept : the album's folder, where those spreads are. keep : given what a later change begins with.
 
     Raises
     ------
@@ -81,8 +100,10 @@ def change_album(
         return _swapped(album, session, before, change.swap)
     held = [before[n - 1] for n in change.lock] + [b for b, s in zip(before, album.spreads, strict=True) if s.locked]
     session.lock(held)
-    found = session.solve(known=before)
+    known = columns_in(kept, session.event.book) if kept is not None else ()
+    found = session.solve(known=known, earlier=before)
     after = session.document(found)
+    keep(session.columns())
     return after.model_copy(update={"changes": (*album.changes, *_costs(session, album, before, found))})
 
 

@@ -10,7 +10,8 @@ import numpy as np
 
 from setsolver import __version__
 from setsolver.domain.album import Album, AlbumFrame, AlbumSpread, OtherSpread, PageSize
-from setsolver.domain.book import Book, Spread, book_score, broken_sequence, pace_of, uneven
+from setsolver.domain.book import Book, Spread, book_score, pace_of, uneven
+from setsolver.domain.book_rules import broken_sequence
 from setsolver.domain.outcome import STATUS, Clashing, Correction, LedgerLine, ToneRecord
 from setsolver.domain.units import CM_PER_INCH
 from setsolver.errors import NoSet
@@ -33,6 +34,10 @@ __all__ = ["told", "without_book"]
 
 OTHERS = 3
 LOOKED_AT = 400
+HURRIED = (
+    "time ended the search before its work was done: on a machine with less to do, or with a longer --time-limit, "
+    "another book may be found"
+)
 
 
 def without_book(snapshot: Snapshot, brief: Brief, error: NoSet) -> Album:
@@ -82,12 +87,13 @@ def told(event: Event, found: BookFound, locked: Sequence[Spread] = ()) -> Album
         greedy=found.greedy,
         columns=found.columns,
         seconds=found.seconds,
+        hurried=found.hurried,
         chapters=chapters_of(event, found.spreads) if there else (),
         spreads=spreads,
         ledger=_ledger(book, found.spreads) if there else (),
         conflict=() if there else clashes_of(event, found),
         ruled_out=event.assembly.ruled_out,
-        notes=(*event.notes, *event.assembly.notes),
+        notes=(*event.notes, *event.assembly.notes, *([HURRIED] if found.hurried else [])),
     )
 
 
@@ -183,7 +189,7 @@ def _lines(event: Event, spread: Spread) -> tuple[LedgerLine, ...]:
 
 
 def _ledger(book: Book, spreads: Sequence[Spread]) -> tuple[LedgerLine, ...]:
-    """Return the book's ledger: a line a spread, its pace, and how evenly people are spread."""
+    """Return the book's ledger: a line a spread, pace, empty pages, and how evenly people are spread."""
     lines = [
         LedgerLine(
             rule="spread",
@@ -198,6 +204,9 @@ def _ledger(book: Book, spreads: Sequence[Spread]) -> tuple[LedgerLine, ...]:
     after = f"{alike or 'none'} follow{'s' if alike == 1 else ''} one of the same pace"
     says = f"{full} full and {len(spreads) - full} quiet; {after}"
     lines.append(LedgerLine(rule="pace", points=-book.pace * alike + 0.0, frames=(), says=says))
+    left = sum(book.kinds[spread.kind].empty for spread in spreads)
+    says = f"{count(left, 'spread')} with a page left empty" if left else "no page is left empty"
+    lines.append(LedgerLine(rule="empty", points=-book.empty * left + 0.0, frames=(), says=says))
     beyond = uneven(book, spreads)
     if book.people > 0 and len(book.usual) and np.isfinite(book.usual).any():
         far = float(beyond.sum())

@@ -24,6 +24,7 @@ from setsolver.output.album import About, Picture, album_pdf, album_sheets, capt
 from setsolver.output.album.pdf import Drawn
 from setsolver.reading import read_within
 from setsolver.render.save import load_profile, srgb_profile
+from setsolver.usecases.album_columns import COLUMNS
 from setsolver.usecases.album_pictures import Made, make_pictures, smaller
 from setsolver.usecases.reopened import Kept, brief_of, document_in
 from setsolver.writing import aside, building, claim, write_new
@@ -65,6 +66,7 @@ def write_album(  # noqa: PLR0913 - of what, where, how
     pictures: bool = True,
     workers: int | None = None,
     apart: bool = False,
+    columns: bytes = b"",
     progress: Told = lambda *_: None,
     heed: Callable[[], None] = lambda: None,
 ) -> Album:
@@ -75,6 +77,7 @@ def write_album(  # noqa: PLR0913 - of what, where, how
     catalog : where the originals are. out : new or empty. profile : ICC profile of the printing condition.
     pictures : False writes the document alone. workers : pictures made at the same time.
     apart : make them in processes of their own, so that a file that crashes its decoder ends in a sentence.
+    columns : spreads that were proven on the way, kept beside it for later changes.
     heed : called while pictures are made; what it raises ends the work, and nothing is left of it.
 
     Raises
@@ -94,6 +97,10 @@ def write_album(  # noqa: PLR0913 - of what, where, how
             said = tuple(f"{r.source}: {w}" for m in made.values() for r in (m.record,) for w in r.warnings)
             left = tuple(f"{path}: its caption finds no white under the picture" for path in captions_left_out(album))
             album = album.model_copy(update={"files": files, "notes": (*album.notes, *said, *left)})
+        if columns and album.spreads:
+            write_new(part / COLUMNS, columns)
+            made_of = FileMade(file=COLUMNS, digest=xxh3_128(columns).hexdigest())
+            album = album.model_copy(update={"files": (*album.files, made_of)})
         write_new(part / ALBUM_FILE, as_json(album))
     return album
 

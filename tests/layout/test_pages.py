@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from setsolver.domain.album_wish import AlbumWish
 from setsolver.errors import BadBrief
-from setsolver.layout.pages import mirrored, on_pages
+from setsolver.layout.pages import leaves_a_page, mirrored, on_pages
 from setsolver.usecases.spread_kinds import kinds_for, parse_kind, spread_kinds
 
 KINDS = spread_kinds()
@@ -102,3 +102,9 @@ def test_a_mirrored_place_is_as_far_from_the_other_edge():
     there = mirrored(at, wish)
     assert 40 - there.x_cm - there.width_cm == pytest.approx(at.x_cm)
     assert mirrored(there, wish).x_cm == pytest.approx(at.x_cm)
+
+
+def test_a_spread_leaves_a_page_where_all_pictures_stand_on_the_other():
+    wish = AlbumWish()
+    for name, kind in kinds_for(wish).items():
+        assert leaves_a_page(on_pages(kind, wish), wish) == (name in ("quiet", "quiet-upright")), name

@@ -2,17 +2,20 @@
 
 import json
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 
 import jsonschema
+import numpy as np
 import pytest
 
-from setsolver.domain.book import broken_book
+from setsolver.domain.book_rules import broken_book
 from setsolver.errors import BadBrief, BadInput, NoSet
 from setsolver.rules import assemble
 from setsolver.usecases.album import AlbumSession
 from setsolver.usecases.album_book import make_event
 from setsolver.usecases.album_change import Change, change_album, make_album
+from setsolver.usecases.album_columns import columns_in
 from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.schemas import FOLDER
@@ -87,6 +90,34 @@ def test_a_locked_spread_stays_while_a_frame_is_barred_elsewhere(session, album)
     assert {frame.path for frame in kept.frames} == {frame.path for frame in album.spreads[2].frames}
     assert "points before" in after.changes[0]
     assert f"out: {gone}" in " ".join(after.changes)
+
+
+def test_what_was_proven_is_kept_for_changes_of_the_same_pictures(session, album, tmp_path):
+    kept = session.columns()
+    (tmp_path / "columns.npz").write_bytes(kept)
+    book = session.event.book
+    assert set(columns_in(tmp_path, book)) == set(session.found.pool)
+    gone = album.spreads[0].frames[0].path
+    asked = Change(lock=(3,), bar=(gone,))
+    cold = change_album(album, session.snapshot, asked, EFFORT)
+    warm = change_album(album, session.snapshot, asked, EFFORT, kept=tmp_path)
+    assert warm.score == pytest.approx(cold.score, abs=0.01)
+    other = make_event(session.snapshot, brief(opening={"role": "wide"}, chapters=3, gap_mm=9)).book
+    assert columns_in(tmp_path, other) == ()
+
+
+@pytest.mark.parametrize("damage", ["none", "cut", "text", "numbers"])
+def test_a_damaged_file_of_columns_is_none(session, tmp_path, damage):
+    file = tmp_path / "columns.npz"
+    whole = session.columns()
+    if damage == "cut":
+        file.write_bytes(whole[: len(whole) // 2])
+    elif damage == "text":
+        file.write_text("no archive")
+    elif damage == "numbers":
+        with np.load(BytesIO(whole)) as kept:
+            np.savez(file, **{**kept, "rows": kept["rows"] + 100_000, "kind": kept["kind"] - 7})
+    assert columns_in(tmp_path, session.event.book) == ()
 
 
 def test_a_pinned_frame_comes_in(session, album):

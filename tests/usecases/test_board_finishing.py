@@ -134,7 +134,7 @@ def test_a_book_is_made_of_the_shoot_with_what_is_pinned(tmp_path):
 
 
 def test_a_book_is_stopped(board, monkeypatch):
-    monkeypatch.setattr(finishing, "make_album", lambda _snapshot, _brief, effort, _change: until(effort.stop))
+    monkeypatch.setattr(finishing, "make_album", lambda _snapshot, _brief, effort, _change, keep: until(effort.stop))
     act(board, do="album", brief="story-album")
     assert board.view()["finish"]["state"] == "running"
     act(board, do="stop finish")

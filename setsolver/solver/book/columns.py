@@ -24,6 +24,8 @@ MOST_COLUMNS = 4000
 """Columns in one whole-number problem."""
 PRICED_UNTIL, LISTED_UNTIL = 0.55, 0.9
 """Of the time: until when columns are priced, and until when they are listed to prove a book."""
+PRICED, LISTED_FOR = 30.0, 10.0
+"""Work of the same, as ``Offer.work`` counts it."""
 STARTS = 3
 """Spreads of a lot that its next search begins with."""
 LISTED = 60
@@ -39,7 +41,8 @@ class Columns:
         self.lots = pricer.lots()
         self._dead: set[Lot] = set()
         self._last: dict[Lot, tuple[Floats, float]] = {}
-        self._starts: dict[Lot, list[Spread]] = {}
+        self._starts = self._near(self.pool)
+        self.spent = 0.0
 
     def add(self, spreads: Iterable[Spread]) -> None:
         """Keep spreads as columns."""
@@ -51,6 +54,12 @@ class Columns:
         single = [lot for lot in self.lots if lot.first == lot.last]
         for lot, offer in zip(single, threads.map(lambda lot: self._ask(lot, toll), single), strict=True):
             self._note(lot, offer, toll)
+
+    @property
+    def tired(self) -> bool:
+        """Whether pricing has taken the work that it may."""
+        allowed = self.timing.allowed(PRICED)
+        return allowed is not None and self.spent >= allowed
 
     def priced(self, threads: ThreadPoolExecutor, duals: Duals) -> tuple[float, bool]:
         """Price all lots that might be worth it; return a bound on the book, and whether each lot was answered."""
@@ -65,6 +74,7 @@ class Columns:
     def listed(self, duals: Duals, room: float, held: Iterable[Spread]) -> list[Spread] | None:
         """Return ``held`` and every spread whose reduced cost is within the gap; None where too many, or time is up."""
         found: dict[Spread, None] = dict.fromkeys(held)
+        work, allowed = 0.0, self.timing.allowed(LISTED_FOR)
         for lot in self.lots:
             if lot in self._dead or self._still(lot, duals.toll) - duals.cost(lot) < -room:
                 continue
@@ -72,7 +82,10 @@ class Columns:
             while True:
                 if self.timing.late(LISTED_UNTIL) or len(found) > MOST_COLUMNS or len(own) > LISTED:
                     return None
+                if allowed is not None and work > allowed:
+                    return None
                 offer = self.pricer.best(lot, duals.toll, apart=own, deadline=self.timing.until(LISTED_UNTIL))
+                work += offer.work
                 if offer.spread is None:
                     if not offer.done:
                         return None
@@ -94,6 +107,7 @@ class Columns:
         """Keep what was found; return a bound on what a spread of the lot is worth, tolls paid."""
         if offer is None:
             return np.inf
+        self.spent += offer.work
         if offer.spread is None and offer.bound == -np.inf:
             self._dead.add(lot)
             return -np.inf
@@ -102,6 +116,18 @@ class Columns:
             self._starts[lot] = [offer.spread, *self._starts.get(lot, [])[: STARTS - 1]]
         self._last[lot] = toll, offer.bound
         return offer.bound
+
+    def _near(self, spreads: Iterable[Spread]) -> dict[Lot, list[Spread]]:
+        """Return for each lot the best of some spreads, where its searches begin."""
+        own: dict[tuple[int, int, int], list[Spread]] = {}
+        for spread in sorted(spreads, key=lambda one: -one.score):
+            own.setdefault((spread.first, spread.last, spread.kind), []).append(spread)
+        may = {"any": lambda _: True, "open": self.book.may_open, "close": self.book.may_close}
+        return {
+            lot: able
+            for lot in self.lots
+            if (able := [one for one in own.get(lot[:3], ()) if may[lot.end](one)][:STARTS])
+        }
 
     def _still(self, lot: Lot, toll: Floats) -> float:
         """Return a bound under new tolls from the one under old: what could have become cheaper at most."""

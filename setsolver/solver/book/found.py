@@ -18,7 +18,8 @@ class BookFound:
     spreads : the book in order, empty where there is none. score : its points. bound : no book has more. status :
     "optimal", "feasible", "infeasible" or "unknown". clash : rules that cannot all be kept, by their keys. columns :
     spreads that were proven. pool : those, for further questions. greedy : points of the book made chapter by chapter,
-    None where that ended in a clash. relaxed : the value of the linear program, where it was reached.
+    None where that ended in a clash. relaxed : the value of the linear program, where it was reached. hurried : time
+    ended the search before its work was done, so that another run may find another book.
     """
 
     spreads: tuple[Spread, ...]
@@ -31,6 +32,7 @@ class BookFound:
     pool: tuple[Spread, ...] = field(default=(), repr=False)
     greedy: float | None = None
     relaxed: float | None = None
+    hurried: bool = False
 
     @property
     def gap(self) -> float:

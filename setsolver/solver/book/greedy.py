@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from setsolver.domain.book import book_score, broken_book
+from setsolver.domain.book import book_score
+from setsolver.domain.book_rules import broken_book
+from setsolver.solver.book.apart import mates_of
 from setsolver.solver.book.pricing import End, Lot, Pricer
 
 if TYPE_CHECKING:
@@ -42,7 +44,7 @@ class _Front:
     def __init__(self, book: Book, pricer: Pricer, deadline: float | None) -> None:
         self.book, self.pricer, self.deadline = book, pricer, deadline
         self.toll = np.zeros(pricer.frames)
-        self.mates = _mates(book)
+        self.mates = mates_of(book)
         self.barred: set[int] = set()
         self.spreads: list[Spread] = []
 
@@ -96,20 +98,3 @@ def _shares(book: Book, wanted: int) -> list[int]:
     while told.sum() < wanted:
         told[(frames / (told + 1)).argmax()] += 1
     return [int(share) for share in told]
-
-
-def _mates(book: Book) -> dict[int, set[int]]:
-    """Return to each frame those that may not be in the same book."""
-    mates: dict[int, set[int]] = {}
-    for a, b in book.problem.conflict.tolist():
-        mates.setdefault(a, set()).add(b)
-        mates.setdefault(b, set()).add(a)
-    for number in np.flatnonzero(book.group_cap == 1):
-        members: dict[int, set[int]] = {}
-        for frame, label in zip(book.problem.frame.tolist(), book.group[number].tolist(), strict=True):
-            if label >= 0:
-                members.setdefault(label, set()).add(frame)
-        for own in members.values():
-            for frame in own:
-                mates.setdefault(frame, set()).update(own)
-    return mates

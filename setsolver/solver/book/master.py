@@ -1,8 +1,8 @@
 """One sequence of spreads out of many: whole numbers, every rule of the book exactly, by CP-SAT.
 
 Spreads have one order in which any of them may follow each other, so a book is a choice of them. What their neighbours
-are matters for pace, opening and closing: a chain of yes or no along that order says the pace of the last spread chosen
-before each. Thrice the same kind running is forbidden where it shows up.
+are matters for pace, opening and closing: the pace of the last spread chosen flows along that order. Thrice the same
+kind running is forbidden where it shows up.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from ortools.sat.python import cp_model
 
-from setsolver.domain.book import Book, Spread
+from setsolver.domain.book import Book, Spread, worth
 from setsolver.solver.book.pricing import asks_close, asks_open
 
 __all__ = ["Chosen", "choose"]
@@ -45,6 +45,7 @@ def choose(
     hint: Sequence[Spread] = (),
     bound: float = np.inf,
     deadline: float | None = None,
+    work: float | None = None,
     seed: int = 0,
     stop: Callable[[], bool] | None = None,
 ) -> Chosen:
@@ -53,7 +54,8 @@ def choose(
     Parameters
     ----------
     locked : spreads that must be in. hint : a book to start from. bound : points
-    that no book has more of, as is known already. deadline : moment of ``time.perf_counter()``.
+    that no book has more of, as is known already. deadline : moment of ``time.perf_counter()``. work : CP-SAT's
+    deterministic time, about seconds, after which it ends in every run alike.
     """
     pool = sorted(dict.fromkeys(spreads), key=lambda spread: spread.order)
     model = _Model(book, pool, locked)
@@ -61,9 +63,10 @@ def choose(
     model.at_most(bound)
     while True:
         left = None if deadline is None else deadline - time.perf_counter()
-        if left is not None and left <= 0.05:
+        if (left is not None and left <= 0.05) or (work is not None and work <= 0.0):
             return Chosen((), float("inf"), "unknown")
-        found = model.solve(left, seed, stop)
+        found = model.solve(left, work, seed, stop)
+        work = None if work is None else work - model.spent
         runs = _runs(found.spreads)
         if not runs:
             return found
@@ -90,8 +93,9 @@ class _Model:
         self._counts()
         self._places()
         cost = [*self._people(), *self._pace()]
-        points = sum(round(SCALE * s.score) * on for s, on in zip(pool, self.on, strict=True))
+        points = sum(round(SCALE * worth(book, s)) * on for s, on in zip(pool, self.on, strict=True))
         self.points = points - sum(cost)
+        self.spent = 0.0
         self.model.maximize(self.points)
 
     def _frames(self) -> None:
@@ -171,28 +175,24 @@ class _Model:
         return cost
 
     def _pace(self) -> list[Any]:
-        """Return what spreads cost that follow one of their own pace."""
+        """Return what spreads cost that follow one of their own pace.
+
+        The pace of the last spread chosen so far flows along the order: a spread takes it in and gives its own on. Such
+        a flow leaves the linear program of CP-SAT little to cheat with.
+        """
         if self.book.pace <= 0:
             return []
-        cost, before = [], None
+        cost: list[Any] = []
         price = round(SCALE * self.book.pace)
-        for n, spread in enumerate(self.pool):
-            on = self.on[n]
-            now = tuple(self.model.new_bool_var("") for _ in range(2))  # the last chosen so far is quiet, is full
-            self.model.add_at_most_one(now)
-            own, other = (now[1], now[0]) if spread.full else (now[0], now[1])
-            self.model.add_implication(on, own)
-            if before is not None:
-                again = self.model.new_bool_var("")
-                self.model.add_bool_or([on.negated(), before[int(spread.full)].negated(), again])
-                cost.append(price * again)
-                for was, is_ in zip(before, now, strict=True):
-                    self.model.add_bool_or([on, was.negated(), is_])
-                    self.model.add_bool_or([on, was, is_.negated()])
-            else:
-                self.model.add_implication(own, on)
-                self.model.add(other == 0)
-            before = now
+        state: list[Any] = [1, 0, 0]  # none so far, quiet, full
+        for spread, on in zip(self.pool, self.on, strict=True):
+            after = [self.model.new_bool_var("") for _ in state]  # this spread, after none, a quiet or a full one
+            self.model.add(sum(after) == on)
+            now = [self.model.new_bool_var("") for _ in state]
+            for pace, (was, is_, taken) in enumerate(zip(state, now, after, strict=True)):
+                self.model.add(is_ == was - taken + (on if pace == 1 + spread.full else 0))
+            cost.append(price * after[1 + spread.full])
+            state = now
         return cost
 
     def forbid(self, run: tuple[Spread, Spread, Spread]) -> None:
@@ -214,7 +214,7 @@ class _Model:
         if np.isfinite(bound):
             self.model.add(self.points <= ceil(SCALE * bound) + len(self.pool))
 
-    def solve(self, left: float | None, seed: int, stop: Callable[[], bool] | None) -> Chosen:
+    def solve(self, left: float | None, work: float | None, seed: int, stop: Callable[[], bool] | None) -> Chosen:
         """Return the best book without the runs forbidden so far."""
         solver = cp_model.CpSolver()
         solver.parameters.random_seed = seed
@@ -222,8 +222,11 @@ class _Model:
         solver.parameters.linearization_level = 2  # two workers would share the rest out and leave the bound to none
         if left is not None:
             solver.parameters.max_time_in_seconds = left
+        if work is not None:
+            solver.parameters.max_deterministic_time = work
         watch = _Watch(stop, solver)
         status = solver.solve(self.model, watch)
+        self.spent = solver.response_proto.deterministic_time
         name = solver.status_name(status).lower()
         if name not in ("optimal", "feasible"):
             return Chosen((), float("-inf") if name == "infeasible" else float("inf"), name)

@@ -1,9 +1,9 @@
 """The book as a linear program over the spreads known so far: its value, and what frames and places are worth.
 
-Rules that speak of the order of spreads enter by what they imply for counts: of F full and Q quiet spreads at least
-|F - Q| - 1 follow one of their own pace, and of a kind there are at most twice as many as of all others, and two. So
-the value is never below that of the best book of these spreads. Rules that no book may break are bought off at a price
-that no points pay, so that a program always has a solution; what is bought off in the end names the clash.
+Pace flows from window to window (``pacing``); that no kind stands thrice running enters by what it implies for counts:
+of a kind there are at most twice as many as of all others, and two. So the value is never below that of the best book
+of these spreads. Rules that no book may break are bought off at a price that no points pay, so that a program always
+has a solution; what is bought off in the end names the clash.
 """
 
 from __future__ import annotations
@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from scipy.optimize import linprog
 from scipy.sparse import coo_matrix
 
-from setsolver.domain.book import Book, Spread
+from setsolver.domain.book import Book, Spread, worth
 from setsolver.domain.problem import Floats, Ints
+from setsolver.solver.book.pacing import PaceRows, mind_pace, pace_costs
 from setsolver.solver.book.pricing import Lot, asks_close, asks_open
 
 __all__ = ["Duals", "Relaxed", "relax"]
@@ -32,6 +33,7 @@ class Duals:
 
     value : of the program's dual. No book has more points than that and the most spreads times what one is worth more
     than its cost. gap : [passages], for reaching over to the next. chapter : [chapters, kinds]. kind : [kinds].
+    pace : by window, of a quiet and a full spread. full : [kinds].
     """
 
     toll: Floats
@@ -43,13 +45,16 @@ class Duals:
     closing: float
     value: float
     of_chapter: Ints
+    pace: Mapping[tuple[int, int], Floats]
+    full: NDArray[np.bool_]
 
     def cost(self, lot: Lot) -> float:
         """Return what a spread of a lot costs beside its frames."""
         crossing = self.gap[lot.first] if lot.last > lot.first else 0.0
         ends = {"open": self.opening, "close": self.closing}.get(lot.end, 0.0)
         chapter = int(self.of_chapter[lot.first])
-        return float(self.each + crossing + self.chapter[chapter, lot.kind] + self.kind[lot.kind] - ends)
+        pace = self.pace[lot.first, lot.last][int(self.full[lot.kind])] if self.pace else 0.0
+        return float(pace + self.each + crossing + self.chapter[chapter, lot.kind] + self.kind[lot.kind] - ends)
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,16 +68,16 @@ class Relaxed:
 
 
 def relax(
-    book: Book, spreads: Sequence[Spread], pairs: Sequence[tuple[int, int]], locked: Sequence[int] = ()
+    book: Book, spreads: Sequence[Spread], circles: Sequence[tuple[int, ...]], locked: Sequence[int] = ()
 ) -> Relaxed:
     """Return the linear program's answer.
 
     Parameters
     ----------
-    pairs : of frames that may not both be in and that the program should mind. locked : columns that must be in.
+    circles : frames of which one may be in, and that the program should mind. locked : columns that must be in.
     """
     program = _Program(book, spreads)
-    program.mind_frames(pairs)
+    program.mind_frames(circles)
     program.mind_places()
     program.mind_counts()
     return program.solved(locked)
@@ -101,7 +106,7 @@ class _Program:
     people_rows: dict[int, tuple[int, int]] = field(default_factory=dict)
     end_rows: dict[str, int] = field(default_factory=dict)
     run_rows: list[int] = field(default_factory=list)
-    pace_rows: tuple[int, ...] = ()
+    pace_rows: PaceRows = field(default_factory=dict)
     count_rows: tuple[int, ...] = ()
     density_rows: tuple[int, ...] = ()
 
@@ -119,21 +124,25 @@ class _Program:
         self.right.append(right)
         return len(self.right) - 1
 
+    def same(self, at: Sequence[int], value: Sequence[float], right: float) -> tuple[int, int]:
+        """Add two rows that make a sum equal to a number, from above and from below."""
+        return self.add(at, value, right), self.add(at, [-one for one in value], -right)
+
     def more(self, price: float) -> int:
         """Add a variable of its own, >= 0, that costs so many points."""
         self.price.append(price)
         return len(self.spreads) + len(self.price) - 1
 
-    def mind_frames(self, pairs: Sequence[tuple[int, int]]) -> None:
+    def mind_frames(self, circles: Sequence[tuple[int, ...]]) -> None:
         """No frame twice, no group over its cap, no twins; pinned frames in."""
         users = _users(self.spreads)
         alone = _alone(self.book)
         for frame, at in users.items():
             if alone[frame]:
                 self.frame_rows.setdefault(frame, []).append(self.add(at, 1.0, 1.0))
-        for pair in pairs:
-            row = self.add([n for frame in pair for n in users.get(frame, [])], 1.0, 1.0)
-            for frame in pair:
+        for circle in circles:
+            row = self.add([n for frame in circle for n in users.get(frame, [])], 1.0, 1.0)
+            for frame in circle:
                 self.frame_rows.setdefault(frame, []).append(row)
         for frame in self.book.problem.include.tolist():
             self.rewards[frame] = self.add(users.get(frame, []), -1.0, -1.0, f"include {frame}")
@@ -186,11 +195,7 @@ class _Program:
             self.add(every, (sizes - high).tolist(), 0.0, "density, most"),
         )
         if self.book.pace > 0:
-            alike = self.more(self.book.pace)
-            signs = np.array([1.0 if spread.full else -1.0 for spread in self.spreads])
-            self.pace_rows = tuple(
-                self.add([*every, alike], [*(way * signs).tolist(), -1.0], 1.0) for way in (1.0, -1.0)
-            )
+            self.pace_rows = mind_pace(self.book, self.spreads, self.more, self.same)
         kinds = np.array([spread.kind for spread in self.spreads])
         for kind in range(len(self.book.kinds)):
             self.run_rows.append(self.add(every, np.where(kinds == kind, 1.0, -2.0).tolist(), 2.0))
@@ -204,7 +209,7 @@ class _Program:
         row = np.repeat(np.arange(len(self.at)), [len(at) for at in self.at])
         columns, values = (np.concatenate([*map(np.asarray, parts)]) for parts in (self.at, self.value))
         matrix = coo_matrix((values, (row, columns.astype(np.int64))), shape=(len(self.at), count + extra)).tocsr()
-        cost = np.concatenate([[-spread.score for spread in self.spreads], self.price])
+        cost = np.concatenate([[-worth(self.book, spread) for spread in self.spreads], self.price])
         bounds = np.array([(0.0, np.inf)] * (count + extra))
         bounds[list(locked), 0] = 1.0
         found = linprog(cost, A_ub=matrix, b_ub=self.right, bounds=bounds, method="highs")
@@ -223,9 +228,7 @@ class _Program:
         sizes = np.array([kind.size for kind in book.kinds], dtype=float)
         low, high = self.density_rows
         kind = dual[low] * (book.density[0] - sizes) + dual[high] * (sizes - book.density[1])
-        if self.pace_rows:
-            full = np.array([1.0 if one.full else -1.0 for one in book.kinds])
-            kind = kind + full * (dual[self.pace_rows[0]] - dual[self.pace_rows[1]])
+        kind = kind + book.empty * np.array([one.empty for one in book.kinds], dtype=float)
         kind = kind + 3.0 * dual[self.run_rows] - 2.0 * dual[self.run_rows].sum()
         chapter = np.zeros((book.chapters, kinds))
         for number, row in self.chapter_rows.items():
@@ -245,6 +248,8 @@ class _Program:
             closing=_of_row(dual, self.end_rows, "closing"),
             value=value,
             of_chapter=book.chapter,
+            pace=pace_costs(self.pace_rows, dual),
+            full=np.array([one.full for one in book.kinds]),
         )
 
     def _tolls(self, dual: Floats) -> Floats:

@@ -12,9 +12,11 @@ from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 
-from setsolver.domain.book import Book, Spread, book_score, broken_book
+from setsolver.domain.book import Book, Spread, book_score
+from setsolver.domain.book_rules import broken_book
 from setsolver.domain.problem import Floats
 from setsolver.machine import cores
+from setsolver.solver.book.apart import broken_circles, mates_of
 from setsolver.solver.book.columns import PRICED_UNTIL, Columns
 from setsolver.solver.book.found import BookFound
 from setsolver.solver.book.greedy import greedy_book
@@ -30,6 +32,8 @@ CLOSED = 0.005
 """Points of gap below which a book counts as proven best: what rounding to whole steps can make."""
 GREEDY_UNTIL, SEQUENCE_UNTIL = 0.3, 0.75
 """Of the time: until when a book is made front to back, and until when the first sequence is looked for."""
+SEQUENCE = 15.0
+"""Work of a choice of a sequence, as CP-SAT counts it."""
 
 
 def solve_book(
@@ -38,8 +42,10 @@ def solve_book(
     time_limit: float | None = None,
     seed: int = 0,
     workers: int | None = None,
+    work: float | None = None,
     locked: Sequence[Spread] = (),
     known: Sequence[Spread] = (),
+    earlier: Sequence[Spread] = (),
     progress: Callable[[float, float], None] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> BookFound:
@@ -47,11 +53,14 @@ def solve_book(
 
     Parameters
     ----------
-    time_limit : seconds; None = until proven. locked : spreads that must be in. known : spreads from earlier, which
-        need no pricing. progress : told (best score so far, bound so far). stop : asked now and then.
+    time_limit : seconds; None = no end. work : how much work each step may take, 1 = as much as it takes by itself;
+        None = until proven. The same work gives the same book on every machine, unless time ends it. locked : spreads
+        that must be in. known : spreads from earlier, which need no pricing. earlier : the book from which this one is
+        changed: the search begins there. progress : told (best score so far, bound so far). stop : asked now and then.
     """
     make_ready()
-    return _Run(book, Timing(time_limit, stop), seed, workers or cores(), locked, known, progress).solve()
+    timing = Timing(time_limit, stop, work)
+    return _Run(book, timing, seed, workers or cores(), locked, known, earlier, progress).solve()
 
 
 class _Run:
@@ -63,17 +72,21 @@ class _Run:
         workers: int,
         locked: Sequence[Spread],
         known: Sequence[Spread],
+        earlier: Sequence[Spread],
         progress: Callable[[float, float], None] | None,
     ) -> None:
         self.book, self.timing, self.seed, self.workers = book, timing, seed, workers
         self.locked, self.progress = tuple(locked), progress
         self.pricer = Pricer(book, seed=seed)
-        self.columns = Columns(book, self.pricer, timing, [*locked, *known])
-        self.pairs: set[tuple[int, int]] = set()
+        self.columns = Columns(book, self.pricer, timing, [*locked, *earlier, *known])
+        self.earlier, self.known = tuple(earlier), bool(known)
+        self.mates = mates_of(book)
+        self.circles: set[tuple[int, ...]] = set()
         self.best: tuple[Spread, ...] = ()
         self.score, self.bound = -np.inf, _no_better(book)
         self.greedy: float | None = None
         self.value: float | None = None
+        self.most = np.inf
 
     def solve(self) -> BookFound:
         """Return the answer."""
@@ -81,9 +94,13 @@ class _Run:
         if ends:
             return BookFound((), -np.inf, -np.inf, "infeasible", self.timing.seconds, ends)
         with ThreadPoolExecutor(self.workers) as threads:
-            self.columns.first(threads)
-            if not self.locked:
+            if self.earlier:
+                self._take(self.earlier)
+            if not self.known:
+                self.columns.first(threads)
+            if not self.locked and not self.earlier:
                 greedy = greedy_book(self.book, self.pricer, deadline=self.timing.until(GREEDY_UNTIL))
+                self.timing.late(GREEDY_UNTIL)
                 if greedy:
                     self.greedy = book_score(self.book, greedy)
                     self._take(greedy)
@@ -104,35 +121,28 @@ class _Run:
             if whole:
                 self._bounded(bound)
             if len(self.columns.pool) == before and whole:
-                self.value = relaxed.value
+                self.value, self.most = relaxed.value, bound
                 return relaxed
-            if self.timing.late(PRICED_UNTIL):
+            if self.columns.tired or self.timing.late(PRICED_UNTIL):
                 return relaxed
 
     def _relaxed(self) -> Relaxed:
-        """Return the linear program's answer, with every pair of twins in it that it would break."""
+        """Return the linear program's answer, with every circle of twins in it that it would break."""
         spreads = list(self.columns.pool)
         locked = [spreads.index(spread) for spread in self.locked]
         while True:
-            relaxed = relax(self.book, spreads, sorted(self.pairs), locked)
+            relaxed = relax(self.book, spreads, sorted(self.circles), locked)
             broken = self._twins(spreads, relaxed.weight)
             if not broken:
                 return relaxed
-            self.pairs |= broken
+            self.circles |= broken
 
-    def _twins(self, spreads: list[Spread], weight: Floats) -> set[tuple[int, int]]:
-        used: dict[int, float] = {}
-        for spread, share in zip(spreads, weight, strict=True):
-            if share > 1e-7:
-                for frame in spread.frames:
-                    used[frame] = used.get(frame, 0.0) + float(share)
-        conflict = self.book.problem.conflict
-        if not len(conflict):
-            return set()
+    def _twins(self, spreads: list[Spread], weight: Floats) -> set[tuple[int, ...]]:
         share = np.zeros(self.pricer.frames)
-        share[list(used)] = list(used.values())
-        bad = conflict[share[conflict].sum(axis=1) > 1 + 1e-6]
-        return {(int(a), int(b)) for a, b in bad} - self.pairs
+        for spread, part in zip(spreads, weight, strict=True):
+            if part > 1e-7:
+                share[list(spread.frames)] += part
+        return broken_circles(self.mates, share) - self.circles
 
     def _bounded(self, bound: float) -> None:
         self.bound = min(self.bound, bound)
@@ -153,12 +163,14 @@ class _Run:
             self.book,
             list(self.columns.pool) if pool is None else pool,
             locked=frozenset(self.locked),
-            hint=self.best,
+            hint=self.best or self.earlier,
             bound=self.bound,
             deadline=self.timing.until(share),
+            work=self.timing.allowed(SEQUENCE),
             seed=self.seed,
             stop=self.timing.stop,
         )
+        self.timing.late(share)
         if found.spreads:
             self._take(found.spreads)
         return found.bound, found.status in ("optimal", "infeasible")
@@ -166,7 +178,7 @@ class _Run:
     def _prove(self, relaxed: Relaxed) -> None:
         """List every spread that a better book might hold, and choose again: then the bound is that of the choice."""
         for _ in range(3):
-            room = relaxed.value - self.score
+            room = self.most - self.score  # no spread of a better book costs more than that and what others may gain
             listed = self.columns.listed(relaxed.duals, room, [*self.best, *self.locked])
             if listed is None:
                 return
@@ -178,29 +190,32 @@ class _Run:
                 return
 
     def _none(self, relaxed: Relaxed) -> BookFound:
-        return BookFound(
-            (),
-            -np.inf,
-            -np.inf,
-            "infeasible",
-            self.timing.seconds,
-            relaxed.bought,
-            len(self.columns.pool),
-            tuple(self.columns.pool),
-            self.greedy,
-        )
+        return self._told((), -np.inf, -np.inf, "infeasible", relaxed.bought)
 
     def _found(self, relaxed: Relaxed) -> BookFound:
-        seconds = self.timing.seconds
-        pool = tuple(self.columns.pool)
         if not self.best:
-            clash = relaxed.bought or ("sequence",)
-            return BookFound(
-                (), -np.inf, self.bound, "unknown", seconds, clash, len(pool), pool, self.greedy, self.value
-            )
+            return self._told((), -np.inf, self.bound, "unknown", relaxed.bought or ("sequence",))
         bound = max(self.bound, self.score)
         status = "optimal" if bound - self.score <= CLOSED else "feasible"
-        return BookFound(self.best, self.score, bound, status, seconds, (), len(pool), pool, self.greedy, self.value)
+        return self._told(self.best, self.score, bound, status, ())
+
+    def _told(
+        self, spreads: tuple[Spread, ...], score: float, bound: float, status: str, clash: tuple[str, ...]
+    ) -> BookFound:
+        pool = tuple(self.columns.pool)
+        return BookFound(
+            spreads,
+            score,
+            bound,
+            status,
+            self.timing.seconds,
+            clash,
+            len(pool),
+            pool,
+            self.greedy,
+            self.value,
+            hurried=self.timing.hurried and status != "optimal",
+        )
 
 
 def _no_better(book: Book) -> float:

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 __all__ = ["Finishing", "album_briefs"]
 
 Told = Callable[[str, int, int], None]
-_ALBUM_SECONDS = 60.0
+_ALBUM_SECONDS = 600.0
 _PROOF = 1600
 """Long side, in pixels, of small prints for a message."""
 
@@ -110,13 +110,23 @@ class Finishing:
         folder, snapshot = self._folder(brief.name, ""), session.snapshot
 
         def work(told: Told, stop: threading.Event) -> str:
-            album = make_album(snapshot, brief, Effort(_ALBUM_SECONDS, stop=stop.is_set), change)
+            kept: list[bytes] = [b""]
+            effort = Effort(_ALBUM_SECONDS, stop=stop.is_set)
+            album = make_album(snapshot, brief, effort, change, keep=kept.append)
             if stop.is_set():
                 return "Stopped before anything was written."
             if not album.spreads:
                 raise BadInput(f"no book under these rules: {'; '.join(one.says for one in album.conflict)}")
             heed = partial(_heed, stop)
-            book = write_album(album, self._catalog, folder, apart=True, progress=_heeding(told, heed), heed=heed)
+            book = write_album(
+                album,
+                self._catalog,
+                folder,
+                apart=True,
+                columns=kept[-1],
+                progress=_heeding(told, heed),
+                heed=heed,
+            )
             return f"{counted(len(book.spreads), 'spread')} in album.pdf for the printer, screen.pdf and overview.pdf."
 
         self._begin("A book is being made", folder, 0, work)

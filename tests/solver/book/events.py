@@ -4,13 +4,14 @@ import itertools
 
 import numpy as np
 
-from setsolver.domain.book import Book, BookKind, book_score, broken_sequence, kind_problem, spread_of
+from setsolver.domain.book import Book, BookKind, book_score, kind_problem, spread_of
+from setsolver.domain.book_rules import broken_sequence
 from setsolver.domain.problem import Problem
 from setsolver.domain.validate import broken
 
 KINDS = (
     BookKind("single", (0,), (1,), (1.0,), full=True),
-    BookKind("quiet", (1,), (1,), (1.0,), full=False),
+    BookKind("quiet", (1,), (1,), (1.0,), full=False, empty=True),
     BookKind("pair", (0, 2), (1, 1), (0.7, 0.3), full=True),
 )
 
@@ -46,6 +47,7 @@ def event(seed, frames=9, passages=3, chapters=2, spreads=(2, 3), **changes):
         "usual": usual,
         "pace": 15.0,
         "people": 10.0,
+        "empty": 12.0,
         "opens": np.array([True, False, True]),
         **changes,
     }

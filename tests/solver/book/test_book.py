@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setsolver.domain.book import book_score, broken_book
+from setsolver.domain.book import book_score
+from setsolver.domain.book_rules import broken_book
 from setsolver.solver.book import greedy_book, solve_book
 from setsolver.solver.book.pricing import Pricer
 from setsolver.solver.book.relaxation import relax
@@ -77,6 +78,39 @@ def test_what_is_known_from_earlier_gives_the_same_book():
     first = solve_book(book)
     again = solve_book(book, known=first.pool)
     assert again.score == pytest.approx(first.score)
+
+
+def test_the_same_work_gives_the_same_book_whatever_the_threads():
+    book = event(11, frames=24, passages=6, chapters=2, spreads=(5, 7))
+    one = solve_book(book, work=0.02, workers=1)
+    two = solve_book(book, work=0.02, workers=2)
+    assert (one.spreads, one.score, one.bound, one.pool) == (two.spreads, two.score, two.bound, two.pool)
+    assert broken_book(book, one.spreads) == []
+    assert not one.hurried
+
+
+def test_a_search_that_time_ends_says_so():
+    book = event(11, frames=24, passages=6, chapters=2, spreads=(5, 7))
+    assert solve_book(book, time_limit=1e-3).hurried
+
+
+def test_a_changed_book_is_never_worse_than_the_one_it_begins_with():
+    """Almost no work: what is there already stays; frames of it that are barred begin nothing."""
+    book = event(6)
+    first = solve_book(book)
+    again = solve_book(book, work=1e-9, earlier=first.spreads, known=first.pool)
+    assert again.score == pytest.approx(first.score)
+    assert broken_book(book, again.spreads) == []
+
+
+def test_an_empty_page_costs_its_points():
+    book = event(2, opens=[])
+    quiet = [spread for spread in solve_book(book).pool if book.kinds[spread.kind].empty][:1]
+    free = replace(book, empty=0.0)
+    assert book_score(free, quiet) - book_score(book, quiet) == pytest.approx(12.0)
+    assert sum(book.kinds[spread.kind].empty for spread in solve_book(replace(book, empty=200.0)).spreads) <= sum(
+        book.kinds[spread.kind].empty for spread in solve_book(free).spreads
+    )
 
 
 def test_the_program_is_never_below_the_best_book_of_its_spreads():

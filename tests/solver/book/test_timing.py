@@ -1,4 +1,4 @@
-"""The time of a search: steps end at their share of it, or when somebody says stop."""
+"""The time and work of a search: steps end at their share, or when somebody says stop."""
 
 import pytest
 
@@ -31,3 +31,20 @@ def test_without_a_limit_nothing_is_late_but_what_is_stopped(clock):
     assert (timing.until(0.5), timing.late()) == (None, False)
     asked[0] = True
     assert timing.late(0.1)
+
+
+def test_work_is_a_multiple_of_what_a_step_takes_by_itself():
+    assert Timing(None).allowed(30.0) is None
+    assert Timing(None, work=0.5).allowed(30.0) == 15.0
+
+
+def test_only_time_hurries(clock):
+    asked = [False]
+    timing = Timing(10.0, lambda: asked[0])
+    clock[0] = 104.0
+    asked[0] = True
+    assert timing.late(0.5)
+    assert not timing.hurried
+    clock[0] = 106.0
+    assert timing.late(0.5)
+    assert timing.hurried
