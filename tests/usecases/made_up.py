@@ -1,4 +1,7 @@
-"""Folders whose index holds made-up measures: links to one photograph, with looks drawn at random."""
+"""Folders whose index holds made-up measures: links to one photograph, with looks drawn at random.
+
+As in a shoot, frames of a scene look alike, those of a burst more so; a burst takes seconds, and nights part the days.
+"""
 
 import os
 import shutil
@@ -18,6 +21,8 @@ from tests.rules.builders import make_frame
 
 __all__ = ["copied", "fill", "measurer"]
 
+A_DAY, A_SCENE, A_BURST = 600, 9, 3
+"""Frames of each."""
 PHOTOGRAPH = Path(__file__).parents[2] / "demo_catalog/1-morning/0001.jpg"
 
 
@@ -71,10 +76,26 @@ def _measure(rgb, known=None, due=EVERYTHING):
 
 
 def _measured(frame, listed, rng):
-    looks = (rng.normal(size=size).astype(np.float16) for size in (CLIP_SIZE[0], CLIP_SIZE[1], CLIP_SIZE[1]))
-    measures = replace(frame.measures, clip=Clip(*looks), appeal=Appeal(float(rng.uniform(1, 5)), 0.5))
+    looks = (_look(frame.id, size, of, rng) for of, size in enumerate((CLIP_SIZE[0], CLIP_SIZE[1], CLIP_SIZE[1])))
+    measures = replace(
+        frame.measures,
+        clip=Clip(*looks),
+        appeal=Appeal(float(rng.uniform(1, 5)), 0.5),
+        embedding=np.abs(_look(frame.id, EMBEDDING_SIZE, 3, rng)),
+    )
     rating = frame.shot.rating if frame.id % 50 == 0 else None
-    time = datetime(2026, 5, 2) + timedelta(minutes=3 * frame.id)  # noqa: DTZ001 - capture times are naive local times
+    day, of_day = divmod(frame.id, A_DAY)
+    burst, of_burst = divmod(of_day, A_BURST)
+    past = timedelta(days=day, minutes=3 * burst, seconds=0.7 * of_burst)
+    time = datetime(2026, 5, 2, 7) + past  # noqa: DTZ001 - capture times are naive local times
     shot = replace(frame.shot, rating=rating, time=time)
     known = Known(listed.size, listed.mtime_ns, listed.stamp, VERSION, digest=b"made up %d" % frame.id)
     return Measured(frame.path, known, frame.width, frame.height, shot, "", measures)
+
+
+def _look(number, size, of, rng):
+    """Return an embedding: half of its variance is the scene's, a quarter the burst's, a quarter the frame's own."""
+    scene_, burst = (
+        np.random.default_rng([of, every, number // every]).normal(size=size) for every in (A_SCENE, A_BURST)
+    )
+    return (0.7 * scene_ + 0.5 * burst + 0.5 * rng.normal(size=size)).astype(np.float16)
