@@ -68,4 +68,5 @@ def _finished(draft: Draft) -> Assembly:
         clashes=tuple(draft.clashes),
         waived={frame: tuple(says) for frame, says in draft.waived.items()},
         table=draft.table,
+        parted=tuple(draft.parted),
     )

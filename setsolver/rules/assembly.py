@@ -15,7 +15,7 @@ from setsolver.domain.slot import Slot
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.unweighted import Axis, Unweighted
 from setsolver.rules.chosen import ChosenSet, Member
-from setsolver.rules.draft import Cap
+from setsolver.rules.draft import Cap, Parted
 from setsolver.rules.registry import weights_of
 from setsolver.rules.term import Term
 
@@ -32,6 +32,7 @@ class Assembly:
     spoke. words : the problem's keys, such as "role_min[2]" or "group_cap[0]", in plain words. reasons : why each frame
     that cannot be in is out, by id, excluded frames among them. clashes : wishes that have no place; only a modest
     assembly can have any. waived : what wishes waive, in sentences by frame. table : the crops behind the renditions.
+    parted : the problem's conflicts, in its order: of a hundred thousand hardly one is ever spoken of.
     """
 
     snapshot: Snapshot
@@ -48,6 +49,7 @@ class Assembly:
     clashes: tuple[Clashing, ...]
     waived: Mapping[int, tuple[str, ...]]
     table: CropTable
+    parted: tuple[Parted, ...] = ()
 
     @cached_property
     def weights(self) -> Mapping[str, float]:
@@ -96,4 +98,15 @@ class Assembly:
 
     def says(self, key: str) -> str:
         """Return a rule of the problem in plain words; the key itself where there are none."""
-        return self.words.get(key, self.words.get(key.partition("[")[0], key))
+        name, _, at = key.rstrip("]").partition("[")
+        if name == "conflict" and at:
+            return self._parts(int(at))
+        return self.words.get(key, self.words.get(name, key))
+
+    def _parts(self, at: int) -> str:
+        """Return a conflict of the problem in words, by its number."""
+        for pairs, each in self.parted:
+            if at < len(pairs):
+                return each(*(self.snapshot.frames[frame].path for frame in pairs[at].tolist()))
+            at -= len(pairs)
+        return self.words.get("conflict", "conflict")

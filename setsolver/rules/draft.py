@@ -28,7 +28,7 @@ from setsolver.errors import BadBrief
 from setsolver.rules.term import Term
 from setsolver.rules.words import nearest
 
-__all__ = ["Barred", "Cap", "Draft", "crops_of"]
+__all__ = ["Barred", "Cap", "Draft", "Parted", "crops_of"]
 
 EXAMPLES = 5
 
@@ -43,6 +43,13 @@ class Cap(NamedTuple):
     most: int
     one: str
     says: str
+
+
+class Parted(NamedTuple):
+    """Pairs of frames that are never both in, ids [p, 2]; each : told two paths, the rule for them in words."""
+
+    pairs: Ints
+    each: Callable[[str, str], str]
 
 
 class Barred(NamedTuple):
@@ -84,7 +91,7 @@ class Draft:
     axes: list[Axis] = field(default_factory=list)
     places: list[Place] = field(default_factory=list)
     caps: list[Cap] = field(default_factory=list)
-    conflict: list[tuple[int, int]] = field(default_factory=list)
+    parted: list[Parted] = field(default_factory=list)
     reasons: dict[int, str] = field(default_factory=dict)
     ruled_out: list[RuledOut] = field(default_factory=list)
     words: dict[str, str] = field(default_factory=dict)
@@ -207,13 +214,16 @@ class Draft:
         """Allow at most so many renditions of one label: labels [M], -1 = in no group."""
         self.caps.append(Cap(labels, most, one, says))
 
-    def part(self, pairs: Iterable[tuple[int, int]], says: str, each: Callable[[str, str], str]) -> None:
+    def part(self, pairs: Iterable[tuple[int, int]] | Ints, says: str, each: Callable[[str, str], str]) -> None:
         """Keep pairs of frames (by id) apart: never both in. each : told the two paths, returns the rule for them."""
         self.words["conflict"] = says
-        paths = paths_of(self.frames)
-        for a, b in pairs:
-            self.words[f"conflict[{len(self.conflict)}]"] = each(paths[a], paths[b])
-            self.conflict.append((a, b))
+        found = pairs if isinstance(pairs, np.ndarray) else np.array(list(pairs), dtype=np.int64)
+        self.parted.append(Parted(found.reshape(-1, 2), each))
+
+    @property
+    def conflict(self) -> Ints:
+        """All pairs of frames that are kept apart, ids [P, 2]."""
+        return np.concatenate([np.zeros((0, 2), np.int64), *(parted.pairs for parted in self.parted)])
 
     def unweighted(self) -> Unweighted:
         """Return the problem without weights; a modest one asks for one frame, and for none of any slot."""
@@ -229,7 +239,7 @@ class Draft:
             places=tuple(self.places),
             group=np.array([cap.labels for cap in self.caps], dtype=np.int64).reshape(len(self.caps), rows),
             group_cap=np.array([cap.most for cap in self.caps], dtype=np.int64),
-            conflict=np.array(self.conflict, dtype=np.int64).reshape(-1, 2),
+            conflict=self.conflict,
             include=_none() if self.modest else self.included,
             exclude=_none() if self.modest else self.excluded,
         )

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from setsolver.domain.columns import moments_of
+from setsolver.domain.last import Last
+from setsolver.domain.problem import Ints
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
 from setsolver.rules.words import count
 
-__all__ = ["NearDuplicates"]
+__all__ = ["NearDuplicates", "still_there"]
+
+_pairs: Last[Ints] = Last()
 
 
 class NearDuplicates(Term):
@@ -19,14 +26,11 @@ class NearDuplicates(Term):
 
     def apply(self, draft: Draft) -> None:
         """Part the pairs of frames that are still there, and cap the series."""
-        moment, there = moments_of(draft.frames).tolist(), set(draft.table.frame.tolist())
+        known = draft.snapshot.pairs
+        pairs = _pairs.of((known,), lambda: np.array(known, dtype=np.int64).reshape(-1, 2))
         capped = draft.brief.repeats.moment == 1
-        pairs = [
-            (a, b)
-            for a, b in draft.snapshot.pairs
-            if a in there and b in there and not (capped and moment[a] == moment[b] >= 0)
-        ]
-        draft.part(pairs, self.says(), lambda one, other: f"{one} and {other} are one picture to a viewer")
+        left = pairs[still_there(draft, pairs, besides_moments=capped)]
+        draft.part(left, self.says(), lambda one, other: f"{one} and {other} are one picture to a viewer")
         if not capped:  # a series lies within one moment
             self._cap_series(draft)
 
@@ -42,3 +46,17 @@ class NearDuplicates(Term):
         labels = draft.labels(label)
         if (labels >= 0).any():
             draft.cap(labels, 1, "series", f"{self.says()}: at most {count(1, 'frame')} of one series")
+
+
+def still_there(draft: Draft, pairs: Ints, *, besides_moments: bool) -> NDArray[np.bool_]:
+    """Return which pairs of frames, ids [p, 2], may both still be in, as far as the pairs are to be told.
+
+    besides_moments : leave out pairs of one moment, which its cap of 1 parts already.
+    """
+    there = np.zeros(len(draft.frames), np.bool_)
+    there[draft.table.frame] = True
+    left = np.asarray(there[pairs].all(axis=1))
+    if besides_moments:
+        one, other = moments_of(draft.frames)[pairs].T
+        left &= (one != other) | (one < 0)
+    return left

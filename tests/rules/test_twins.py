@@ -39,7 +39,7 @@ def test_trivial_where_nobody_can_tell_there_are_none():
 def test_feasible_one_of_two_twins_is_in():
     assembly = assemble(told(*map(make_frame, range(4)), alike=[(0, 1)]), make_brief(size=2))
     assert paths_of(assembly) == {names(0, 2), names(1, 2), names(0, 3), names(1, 3), names(2, 3)}
-    assert "frame-0000.jpg and frame-0001.jpg are repeats" in assembly.words["conflict[0]"]
+    assert "frame-0000.jpg and frame-0001.jpg are repeats" in assembly.says("conflict[0]")
 
 
 def test_infeasible_only_where_the_frames_that_are_no_twins_cannot_play():
@@ -55,9 +55,14 @@ def test_where_twins_are_all_there_is_the_rule_gives_way():
 
 
 def test_frames_apart_are_counted_greedily():
-    assert twins.apart(np.arange(4), iter([(0, 1), (1, 2), (2, 3)])) == 2
-    assert twins.apart(np.arange(3), iter([])) == 3
-    assert twins.apart(np.arange(3), iter([(0, 1), (0, 2), (1, 2), (0, 9)])) == 1
+    def apart(ids, pairs, most=9):
+        return twins.apart(np.array(ids), [np.array(pairs).reshape(-1, 2)], most)
+
+    assert apart(range(4), [(0, 1), (1, 2), (2, 3)]) == 2
+    assert apart(range(3), np.zeros((0, 2), np.int64)) == 3
+    assert apart(range(3), [(0, 1), (0, 2), (1, 2), (0, 9)]) == 1
+    assert apart([2, 5, 8], [(2, 5), (0, 8)]) == 2
+    assert apart(range(40), np.zeros((0, 2), np.int64)) == apart(range(40), [(2 * at, 2 * at + 1) for at in range(20)])
 
 
 def test_the_briefs_chance_decides():
@@ -80,8 +85,8 @@ def test_a_pair_is_told_once():
     snapshot = replace(told(*map(make_frame, range(3)), alike=[(0, 1), (0, 2)]), pairs=((0, 1),))
     assembly = assemble(snapshot, make_brief(size=1))
     assert assembly.problem.conflict.tolist() == [[0, 1], [0, 2]]
-    assert "one picture" in assembly.words["conflict[0]"]
-    assert "repeats" in assembly.words["conflict[1]"]
+    assert "one picture" in assembly.says("conflict[0]")
+    assert "repeats" in assembly.says("conflict[1]")
 
 
 def test_many_frames_are_compared_with_those_near_them(monkeypatch):
