@@ -36,6 +36,7 @@ class Assembler:
     def __init__(self, snapshot: Snapshot) -> None:
         self.snapshot = snapshot
         self._bases: dict[str, Assembly | None] = {}
+        self._last: tuple[Brief, Assembly] | None = None
 
     @staticmethod
     def check(brief: Brief) -> None:
@@ -45,6 +46,11 @@ class Assembler:
 
     def assembly(self, brief: Brief) -> Assembly:
         """Return the assembly of a brief; raises what ``rules.assemble`` raises."""
+        if self._last is None or self._last[0] is not brief:  # an answer and the words about it ask for the same one
+            self._last = brief, self._assembled(brief)
+        return self._last[1]
+
+    def _assembled(self, brief: Brief) -> Assembly:
         self.check(brief)
         include = frames_named("include", brief.frames.include, self.snapshot)
         exclude = frames_named("exclude", brief.frames.exclude, self.snapshot)

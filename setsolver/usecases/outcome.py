@@ -44,8 +44,13 @@ if TYPE_CHECKING:
 __all__ = ["look_of", "set_found", "to_outcome", "without_set"]
 
 
-def to_outcome(assembly: Assembly, solution: Solution, *, differ: int = 1, notes: tuple[str, ...] = ()) -> Outcome:
-    """Return the outcome of a solved assembly; any two of its sets differ by ``differ`` frames."""
+def to_outcome(
+    assembly: Assembly, solution: Solution, *, differ: int = 1, notes: tuple[str, ...] = (), repeats: bool = True
+) -> Outcome:
+    """Return the outcome of a solved assembly; any two of its sets differ by ``differ`` frames.
+
+    repeats : say which repeats of its frames the best set left out.
+    """
     first = assembly.slots[min(solution.best.roles)].name if solution.best else ""
     unsure = unsure_roles(assembly, solution.best) if solution.best else ()
     snapshot = assembly.snapshot
@@ -61,7 +66,7 @@ def to_outcome(assembly: Assembly, solution: Solution, *, differ: int = 1, notes
         seconds=solution.seconds,
         sets=tuple(set_found(assembly, choice, kind_said(choice.kind, differ, first)) for choice in solution.solutions),
         ruled_out=assembly.ruled_out,
-        repeats=_repeats(assembly, solution.best) if solution.best else (),
+        repeats=_repeats(assembly, solution.best) if solution.best and repeats else (),
         conflict=clashes_in_words(assembly, solution.conflict),
         refused=len(snapshot.refused),
         notes=assembly.notes + unsure + notes + solution.notes,

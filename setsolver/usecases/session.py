@@ -95,13 +95,16 @@ class Session(Changing):
             return list(islice(ways_out(self, ()), most))
         return [] if solution.best is not None else list(islice(ways_out(self, solution.conflict), most))
 
-    def outcome(self, *, alternates: int = 3, differ: int | None = None, prices: bool = False) -> Outcome:
+    def outcome(
+        self, *, alternates: int = 3, differ: int | None = None, prices: bool = False, repeats: bool = True
+    ) -> Outcome:
         """Return the best set first, then alternates, or why there is no set.
 
         Parameters
         ----------
         alternates : how many further sets. differ : by how many frames at least; None = half the set.
         prices : also say what each hard rule costs, and by which small changes of the brief the best set would gain.
+        repeats : say which repeats of its frames were left out; nobody need wait for it who does not show them.
 
         Raises
         ------
@@ -115,7 +118,7 @@ class Session(Changing):
             return without_set(self.snapshot, self.brief, error)
         waited = make_ready()
         solution = self._answer(assembly, alternates, differ)
-        outcome = to_outcome(assembly, solution, differ=self._differ(differ), notes=_compiled(waited))
+        outcome = to_outcome(assembly, solution, differ=self._differ(differ), notes=_compiled(waited), repeats=repeats)
         if not prices or solution.best is None:
             return outcome
         near, priced = near_misses(self, solution.best), rule_prices(assembly, solution.best, self.effort)

@@ -42,6 +42,7 @@ _TOLD = Column(lambda frame: frame.measures.appeal is not None and frame.measure
 _STARS = Column(measured_or(np.nan, lambda frame: frame.given_stars))
 _places: Last[NDArray[np.float32]] = Last()
 _about: Last[NDArray[np.float64]] = Last()
+_moved: Last[Floats] = Last()
 
 
 def taught(read: Snapshot) -> Snapshot:
@@ -146,9 +147,13 @@ def _appeal(frames: tuple[Frame, ...]) -> Floats | None:
     if np.isnan(stars).all():
         return None
     rows = _kept(_about, (looks, whose), lambda: looks_about(np.stack(looks[told].tolist())))
-    moved = appeal.copy()
-    moved[told] = stars_at(appeal[told], rows, stars)
-    return moved
+
+    def moved() -> Floats:
+        all_ = appeal.copy()
+        all_[told] = stars_at(appeal[told], rows, stars)
+        return all_
+
+    return _moved.of((appeal, whose, looks, _STARS.of(frames)), moved)
 
 
 def _kept(last: Last[T], columns: tuple[NDArray[Any], ...], make: Callable[[], T]) -> T:

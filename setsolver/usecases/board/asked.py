@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from setsolver.output.view.words import inert, moment, name_of, rule_name
 from setsolver.usecases.board.rows import key_of
-from setsolver.usecases.board.state import paths_of
+from setsolver.usecases.board.state import answer_of, paths_of
 from setsolver.usecases.board.view import difference, set_view
 from setsolver.usecases.compare import differing_keys
 
@@ -42,7 +42,7 @@ def swaps(state: BoardState, key: str, *, proven: bool) -> dict[str, Any]:
 def further_sets(state: BoardState) -> dict[str, Any]:
     """Return the next best sets, each against the best."""
     if state.alternates is None or state.alternates[0] != state.revision:
-        state.alternates = state.revision, state.session.alternates(_MOST_ALTERNATES)
+        state.alternates = state.revision, answer_of(state.session, _MOST_ALTERNATES)
     sets = state.alternates[1].sets
     return {
         "revision": state.revision,

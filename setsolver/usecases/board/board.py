@@ -19,7 +19,7 @@ from setsolver.usecases.board.finishing import Finishing, album_briefs
 from setsolver.usecases.board.framed import framing
 from setsolver.usecases.board.kept import Kept
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
-from setsolver.usecases.board.state import BoardState, paths_of
+from setsolver.usecases.board.state import BoardState, answer_of, paths_of
 from setsolver.usecases.board.versions import Versions
 from setsolver.usecases.board.view import board_view
 from setsolver.usecases.board.words import answered
@@ -62,7 +62,7 @@ class Board:
         self.pictures = BoardPictures(folder)
         said = "This is the set under the brief." if self.kept.begun is None else "Here is where you left off."
         versions = Versions(self.kept.home / self.kept.stem)
-        self.state = BoardState(self.kept, self.session, self.pictures, versions, self.session.solve(), said)
+        self.state = BoardState(self.kept, self.session, self.pictures, versions, answer_of(self.session), said)
         self.finishing = Finishing(folder, out)
         self.clients = Clients(self.kept.home / f"{self.kept.stem}.ticks.jsonl")
         self._closed = False

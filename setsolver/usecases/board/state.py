@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from setsolver.usecases.near import Nearest
     from setsolver.usecases.session import Session
 
-__all__ = ["BoardState", "paths_of"]
+__all__ = ["BoardState", "answer_of", "paths_of"]
 
 
 class _Named(Mapping[str, "Frame"]):
@@ -88,7 +88,7 @@ class BoardState:
     def answer(self) -> None:
         """Solve for the brief as it is now."""
         self.look_up()
-        self.outcome = self.session.solve()
+        self.outcome = answer_of(self.session)
 
     def back_to(self, before: Outcome) -> None:
         """Show an answer of before, after a change was taken back because it could not be kept."""
@@ -146,6 +146,11 @@ class BoardState:
             return self.session.assembly
         except NoSet:
             return None
+
+
+def answer_of(session: Session, alternates: int = 0) -> Outcome:
+    """Return the outcome under the brief as it is now, without what no page shows."""
+    return session.outcome(alternates=alternates, repeats=False)
 
 
 def paths_of(found: SetFound) -> tuple[str, ...]:
