@@ -128,13 +128,16 @@ class Session(Changing):
         """Return the outcome with what each hard rule costs, and near misses; see ``outcome``."""
         return self.outcome(alternates=0, prices=True)
 
-    def swaps(self, slot: int | str, most: int = 10, *, resolve: bool = True) -> Iterator[SwapFound]:
+    def swaps(
+        self, slot: int | str, most: int = 10, *, resolve: bool = True, wished: bool = False
+    ) -> Iterator[SwapFound]:
         """Yield the best sets with another frame in one place of the best set, the best first.
 
         Parameters
         ----------
         slot : the place as the set hangs, counted from 1; or the path of the frame there.
         most : how many at most. resolve : also solve for the best set with each newcomer, whoever else must change.
+        wished : also where the frame there is wished in, which else stays; its wish is left out then.
 
         Raises
         ------
@@ -142,9 +145,12 @@ class Session(Changing):
             Where there is no set, or no such place or frame in it.
         """
         assembly = self.assembly
-        yield from swaps_of(
-            assembly, self._best(assembly), slot, most, self._answers.solver(assembly) if resolve else None, self.effort
-        )
+        found = swaps_of(assembly, self._best(assembly), slot, most, wished=wished)
+        yield from map(self.proven, found) if resolve else found
+
+    def proven(self, swap: SwapFound) -> SwapFound:
+        """Return a swap with the best set with its newcomer solved for, too."""
+        return swap.solved(self._answers.solver(self.assembly), self.effort)
 
     def earnings(self) -> dict[str, float]:
         """Return by path what each frame would gain the best set in its best place there, all others kept.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from setsolver.usecases.outcome import set_found
 
 if TYPE_CHECKING:
     from setsolver.domain.outcome import SetFound
+    from setsolver.domain.problem import Problem
     from setsolver.domain.solution import Choice, Solution
     from setsolver.rules import Assembly
     from setsolver.solver import Warm
@@ -43,8 +44,10 @@ class SwapFound:
     best_points: float | None
     proven: bool
     _assembly: Assembly
+    _row: int
     _swapped: Choice
-    _best: Choice | None
+    _base: Choice
+    _best: Choice | None = None
 
     @cached_property
     def found(self) -> SetFound:
@@ -56,19 +59,34 @@ class SwapFound:
         """The best set with the newcomer in it; None where there is no ``best_points``."""
         return None if self._best is None else set_found(self._assembly, self._best)
 
+    def solved(self, warm: Warm, effort: Effort) -> SwapFound:
+        """Return the same with the best set with the newcomer solved for, the frame that leaves wished in or not."""
+        assembly = self._assembly
+        leaves = next(row for row in self._base.chosen if assembly.renditions[row].frame.path == self.leaves)
+        problem = _without_wish(assembly.problem, int(assembly.problem.frame[leaves]))
+        around = _around(problem, self._row, warm, effort).best
+        gained = None if around is None else around.score - self._base.score
+        return replace(self, best_points=gained, proven=around is not None and around.proven, _best=around)
 
-def swaps_of(
-    assembly: Assembly, best: Choice, slot: int | str, most: int, warm: Warm | None, effort: Effort
-) -> Iterator[SwapFound]:
-    """Yield the best swaps for a place; see ``Session.swaps``."""
+
+def swaps_of(assembly: Assembly, best: Choice, slot: int | str, most: int, *, wished: bool) -> Iterator[SwapFound]:
+    """Yield the best swaps for a place, each as far as all others stay; see ``Session.swaps``."""
     place = _place(assembly, best, slot)
-    leaves = assembly.renditions[best.chosen[place]].frame.path
-    for swap in swaps(assembly.problem, best, place, most):
-        around = None if warm is None else _around(assembly, swap.row, warm, effort).best
-        gained = None if around is None else around.score - best.score
+    leaves = assembly.renditions[best.chosen[place]].frame
+    problem = _without_wish(assembly.problem, leaves.id) if wished else assembly.problem
+    for swap in swaps(problem, best, place, most):
         path = assembly.renditions[swap.row].frame.path
-        proven = around is not None and around.proven
-        yield SwapFound(path, leaves, swap.points, gained, proven, assembly, swap.choice, around)
+        yield SwapFound(
+            path,
+            leaves.path,
+            swap.points,
+            None,
+            proven=False,
+            _assembly=assembly,
+            _row=swap.row,
+            _swapped=swap.choice,
+            _base=best,
+        )
 
 
 def earnings_of(assembly: Assembly, best: Choice) -> dict[str, float]:
@@ -90,8 +108,14 @@ def _place(assembly: Assembly, best: Choice, slot: int | str) -> int:
     return next(at for at, row in enumerate(best.chosen) if assembly.renditions[row].frame.path == path)
 
 
-def _around(assembly: Assembly, row: int, warm: Warm, effort: Effort) -> Solution:
+def _without_wish(problem: Problem, frame: int) -> Problem:
+    """Return a problem whose set may do without a frame that was wished in."""
+    if frame not in problem.include:
+        return problem
+    return problem.replaced(include=problem.include[problem.include != frame])
+
+
+def _around(problem: Problem, row: int, warm: Warm, effort: Effort) -> Solution:
     """Return the best set with a rendition's frame in."""
-    problem = assembly.problem
     wished = problem.replaced(include=np.union1d(problem.include, problem.frame[[row]]))
     return warm.ask(wished, time_limit=effort.time_limit, stop=effort.stop, progress=effort.progress)

@@ -109,7 +109,8 @@ class Page:
 
     def swaps(self, request: Request) -> Response:
         """Return the swaps for a frame's place."""
-        return _json(self._board.swaps(request.path_params["key"], proven="proven" in request.query_params))
+        given = request.query_params
+        return _json(self._board.swaps(request.path_params["key"], proven="proven" in given, like=given.get("like")))
 
     def alternates(self, _request: Request) -> Response:
         """Return the next best sets."""

@@ -58,16 +58,52 @@ def test_the_tray_holds_every_frame_by_a_key_that_says_no_path(board):
     assert all(re.fullmatch("[0-9a-f]{16}", row["frame"]) for row in rows)
 
 
-def test_swaps_are_the_session_s_and_proven(board):
+def test_swaps_are_the_session_s_the_best_of_each_look_and_proven(board):
     print_ = board.view()["set"]["prints"][1]
+    folds = {row["frame"]: row["fold"] for row in frame_rows(board.frames())}
     quick, sure = (board.swaps(print_["frame"], proven=proven)["swaps"] for proven in (False, True))
-    expected = list(board.session.swaps(print_["path"], MOST_SWAPS))
+    every = list(board.session.swaps(print_["path"], 100))
+    looks = {}
+    for swap in every:
+        looks.setdefault(folds[key_of(swap.path)], []).append(swap)
+    expected = [look[0] for look in looks.values()][:MOST_SWAPS]
     assert [swap["path"] for swap in sure] == [swap.path for swap in expected] == [swap["path"] for swap in quick]
+    assert [swap["like"] for swap in sure] == [len(look) - 1 for look in looks.values()][:MOST_SWAPS]
     for said, swap in zip(sure, expected, strict=True):
         assert said["points"] == pytest.approx(swap.points)
         assert said["best_points"] >= said["points"] - 1e-6
         assert said["best_proven"]
     assert {swap["best_points"] for swap in quick} == {None}
+
+
+def test_what_a_swap_stands_for_is_shown_when_asked_and_proven_too(board):
+    asked = 0
+    for print_ in board.view()["set"]["prints"]:
+        every = {swap.path: swap for swap in board.session.swaps(print_["path"], 100)}
+        shown = board.swaps(print_["frame"], proven=False)["swaps"]
+        for swap in shown:
+            like = board.swaps(print_["frame"], proven=True, like=swap["frame"])["swaps"]
+            assert len(like) == swap["like"]
+            for one in like:
+                assert one["points"] == pytest.approx(every[one["path"]].points)
+                assert one["points"] <= swap["points"]
+                assert one["best_points"] == pytest.approx(every[one["path"]].best_points)
+                asked += one["best_proven"]
+        everyone = {swap["path"] for swap in shown}
+        assert len(everyone) + sum(swap["like"] for swap in shown) == len(every)
+    assert asked > 0  # the drawn shoot has repeats
+
+
+def test_a_pinned_print_has_swaps_too_and_gives_way_to_one(board):
+    """After a swap all prints are pinned, so that they stay: the next one must be possible all the same."""
+    print_, swap = first_swap(board)
+    before = act(board, do="put", frame=swap["frame"], instead=print_["frame"], others="stay")
+    assert set(before["pinned"]) == {one["frame"] for one in before["set"]["prints"]}
+    other, next_ = first_swap(board, place=2)
+    assert next_["best_points"] >= next_["points"] - 1e-6
+    after = act(board, do="put", frame=next_["frame"], instead=other["frame"], others="stay")
+    assert set(hung(after)) == set(hung(before)) - {other["path"]} | {next_["path"]}
+    assert after["set"]["score"] == pytest.approx(before["set"]["score"] + next_["points"])
 
 
 def test_the_rules_that_make_a_swap_s_difference_are_the_largest(board):
@@ -141,6 +177,20 @@ def test_pin_bar_and_free_are_wishes_of_the_working_copy(board):
     assert kept["exclude"] == [out["path"]]
     after = act(board, do="free", frame=out["frame"])
     assert (after["barred"], after["pinned"]) == ([], [other["frame"]])
+
+
+def test_all_pins_are_freed_at_once_and_bars_stay(board):
+    keys = [print_["frame"] for print_ in board.view()["set"]["prints"]]
+    before = board.view()
+    act(board, do="bar", frame=next(row["frame"] for row in frame_rows(board.frames()) if row["frame"] not in keys))
+    pinned = act(board, do="pin many", frames=keys)
+    assert sorted(pinned["pinned"]) == sorted(keys)
+    freed = act(board, do="free all")
+    assert freed["pinned"] == []
+    assert freed["barred"] == pinned["barred"] != []
+    assert freed["said"].startswith("No frame is pinned any more.")
+    assert act(board, do="undo")["pinned"] == pinned["pinned"]
+    assert before["pinned"] == []
 
 
 def test_a_folder_is_barred_whole(board):

@@ -30,8 +30,16 @@ def test_a_swap_is_looked_at_taken_and_taken_back_with_the_mouse(tmp_path, open_
         page.wait_for_selector(PROVEN)
         page.hover(".swaps li:first-child")
         assert page.get_attribute(".print[data-place='2'] img", "src") != first
+        comes = page.inner_text(".swaps li:first-child .name").split()[0]
+        told = page.inner_text("#tried")  # in words, too: a picture alone would pass for the set
+        assert told.startswith(f"Only tried in place 2: {comes} for {before[1]}, ")
+        assert told.endswith("Nothing is changed yet.")
+        assert page.inner_text(".print[data-place='2'] .called") == "2 only tried"
+        assert not page.is_visible("#said")
         page.hover("#chosen-head")
         assert page.get_attribute(".print[data-place='2'] img", "src") == first
+        assert page.inner_text("#tried") == ""
+        assert page.is_visible("#said")
         comes = page.inner_text(".swaps li:first-child .name").split()[0]
         now = revision(page)
         page.click(".swaps li:first-child >> text=Put it here")
@@ -42,6 +50,39 @@ def test_a_swap_is_looked_at_taken_and_taken_back_with_the_mouse(tmp_path, open_
         settled(page, now + 1)
         assert hung(page) == before
         assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_what_a_swap_stands_for_is_unfolded_tried_and_put(tmp_path, open_page):
+    with running(open_board(tmp_path)) as address:
+        page = open_page(address)
+        for place in (1, 2, 3):
+            page.click(f".print[data-place='{place}']")
+            page.wait_for_selector(PROVEN)
+            if page.query_selector("[data-id^='like-']"):
+                break
+        more = page.get_attribute("[data-id^='like-']", "data-id")
+        shown = len(page.query_selector_all(".swaps li"))
+        reach(page, f"[data-id='{more}']")
+        page.keyboard.press("Enter")
+        page.wait_for_selector(".swaps li.like [data-id^='put-']")
+        count = int(page.inner_text(f"[data-id='{more}']").split()[0])
+        assert len(page.query_selector_all(".swaps li")) == shown + count
+        page.wait_for_function(
+            "() => [...document.querySelectorAll('.swaps li.like')].every((one) => /proven/.test(one.textContent))"
+        )
+        assert page.get_attribute(f"[data-id='{more}']", "aria-expanded") == "true"
+        assert page.evaluate("document.activeElement.dataset.id") == more
+        page.focus(".swaps li.like [data-id^='put-']")
+        comes = page.inner_text(".swaps li.like .name").split()[0]
+        assert comes in page.inner_text("#tried")
+        now = revision(page)
+        page.keyboard.press("Enter")
+        settled(page, now)
+        assert comes in hung(page)
+        assert page.inner_text("#tried") == ""
+        page.click("#free-all")
+        settled(page, now + 1)
+        assert page.is_hidden("#free-all")
 
 
 def test_everything_is_done_by_keyboard_alone(tmp_path, open_page):

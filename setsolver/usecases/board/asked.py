@@ -1,4 +1,4 @@
-"""What a page asks of a board: swaps for a place, further sets, why a frame is in or out, and what each would earn."""
+"""What a page asks of a board: further sets, why a frame is in or out, and what each would earn."""
 
 from __future__ import annotations
 
@@ -16,27 +16,13 @@ if TYPE_CHECKING:
     from setsolver.domain.outcome import SetFound
     from setsolver.usecases.board.state import BoardState
     from setsolver.usecases.board.versions import Version
-    from setsolver.usecases.swaps import SwapFound
 
-__all__ = ["MOST_SWAPS", "because", "earnings", "further_sets", "prices", "swaps", "versions", "ways", "why"]
+__all__ = ["because", "earnings", "further_sets", "prices", "versions", "ways", "why"]
 
-MOST_SWAPS = 10
 _MOST_ALTERNATES = 3
 _MOST_WAYS = 6
 _EVEN = 0.05
 """Points below which nothing is said: they would read 0.0."""
-
-
-def swaps(state: BoardState, key: str, *, proven: bool) -> dict[str, Any]:
-    """Return the ten best swaps for the place of a frame of the set; see ``Board.swaps``."""
-    frame, best = state.frame(key), state.hung()
-    found = state.session.swaps(frame.path, MOST_SWAPS, resolve=proven)
-    return {
-        "revision": state.revision,
-        "frame": key,
-        "proven": proven,
-        "swaps": [_swap(state, best, swap) for swap in found],
-    }
 
 
 def further_sets(state: BoardState) -> dict[str, Any]:
@@ -151,27 +137,3 @@ def _differs(weights: Mapping[str, float], best: SetFound, other: SetFound) -> l
 def because(best: SetFound, other: SetFound, most: int | None = 3) -> list[dict[str, Any]]:
     """Return the rules that tell two sets apart, with the points by which the other gains."""
     return [{"rule": rule, "points": by} for rule, by in difference(best, other)[:most]]
-
-
-def _swap(state: BoardState, best: SetFound, swap: SwapFound) -> dict[str, Any]:
-    comes = next(frame for frame in swap.found.frames if frame.path == swap.path)
-    return {
-        "frame": key_of(swap.path),
-        "name": name_of(swap.path),
-        "path": inert(swap.path),
-        "plays": inert(comes.plays),
-        "ppi": comes.ppi,
-        "picture": state.pictures.show(comes),
-        "points": swap.points,
-        "because": because(best, swap.found),
-        "best_points": swap.best_points,
-        "best_proven": swap.proven,
-        "best_because": [] if swap.best is None else because(best, swap.best),
-        "others": [] if swap.best is None else _others(best, swap.best, {swap.path, swap.leaves}),
-    }
-
-
-def _others(best: SetFound, other: SetFound, besides: set[str]) -> list[str]:
-    """Return the names of who else comes in."""
-    there = {frame.path for frame in best.frames} | besides
-    return [name_of(frame.path) for frame in other.frames if frame.path not in there]

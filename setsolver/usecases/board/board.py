@@ -19,6 +19,7 @@ from setsolver.usecases.board.finishing import Finishing, album_briefs
 from setsolver.usecases.board.framed import framing
 from setsolver.usecases.board.kept import Kept
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
+from setsolver.usecases.board.replacing import swaps
 from setsolver.usecases.board.state import BoardState, answer_of, paths_of
 from setsolver.usecases.board.versions import Versions
 from setsolver.usecases.board.view import board_view
@@ -99,13 +100,13 @@ class Board:
         with self._lock:
             return framing(self.state, key, wish)
 
-    def swaps(self, key: str, *, proven: bool) -> dict[str, Any]:
-        """Return the ten best swaps for the place of a frame of the set.
+    def swaps(self, key: str, *, proven: bool, like: str | None = None) -> dict[str, Any]:
+        """Return the ten best swaps for the place of a frame of the set, of those that repeat each other the best.
 
         Parameters
         ----------
         key : of the frame that hangs there. proven : also solve for the best set with each newcomer, which takes
-            longer.
+            longer. like : a frame of the ten; those that repeat it are returned instead.
 
         Raises
         ------
@@ -113,7 +114,7 @@ class Board:
             Where there is no such frame. BadInput : where it is not in the set, or there is none.
         """
         with self._lock:
-            return asked.swaps(self.state, key, proven=proven)
+            return swaps(self.state, key, proven=proven, like=like)
 
     def alternates(self) -> dict[str, Any]:
         """Return the next best sets, each against the best."""

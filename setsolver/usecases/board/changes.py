@@ -50,6 +50,9 @@ def apply(state: BoardState, act: acts.Act) -> Changed:
         case acts.PinMany(frames=keys):
             state.session.pin(*(state.frame(key).path for key in keys))
             changed = Changed(f"{counted(len(keys), 'frame')} pinned.")
+        case acts.FreeAll():
+            state.session.wish(include=(), exclude=state.session.brief.frames.exclude)
+            changed = Changed("No frame is pinned any more.")
         case acts.Pin() | acts.Bar() | acts.Free():
             changed = Changed(_wish(state, act))
         case _:

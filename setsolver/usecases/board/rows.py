@@ -46,6 +46,7 @@ COLUMNS = (
     "fold",
     "ratio",
 )
+_FOLD = COLUMNS.index("fold")
 LIKELY = 0.5
 """Chance that a viewer calls two frames repeats of each other from which one is folded under the other."""
 _KEPT = 8
@@ -75,14 +76,22 @@ class FrameRows:
         known : the number of a list that the page has; where it is remembered and holds the same frames, only those
             that differ are returned, and ``whole`` is False.
         """
+        rows, number, before = self._list(snapshot), self.number(snapshot), self._lists.get(known)
+        whole = before is None or before.keys() != rows.keys()
+        told = [row for key, row in rows.items() if whole or before is None or before[key] != row]
+        return {"list": number, "whole": whole, "columns": dict(zip(COLUMNS, _columns(told), strict=True))}
+
+    def look_of(self, snapshot: Snapshot, key: str) -> str:
+        """Return the key of the frame under which a frame is folded, itself where it repeats nothing."""
+        leader: str = self._list(snapshot)[key][_FOLD]
+        return leader
+
+    def _list(self, snapshot: Snapshot) -> dict[str, tuple[Any, ...]]:
         number = self.number(snapshot)
         if number not in self._lists:
             made = _rows(snapshot, _leaders(snapshot, self._twins_of(snapshot)))
             self._lists = dict([*self._lists.items()][1 - _KEPT :]) | {number: {row[0]: row for row in made}}
-        rows, before = self._lists[number], self._lists.get(known)
-        whole = before is None or before.keys() != rows.keys()
-        told = [row for key, row in rows.items() if whole or before is None or before[key] != row]
-        return {"list": number, "whole": whole, "columns": dict(zip(COLUMNS, _columns(told), strict=True))}
+        return self._lists[number]
 
     def number(self, snapshot: Snapshot) -> int:
         """Return the number of the list of a snapshot, which is made once a page asks for it."""

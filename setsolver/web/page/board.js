@@ -13,7 +13,7 @@ import { drawRules } from "./rules.js";
 import { drawSets, forgetSets } from "./sets.js";
 import { drawTray } from "./tray.js";
 import { drawVersions } from "./versions.js";
-import { drawWall, toggleTone, toggleWall } from "./wall.js";
+import { drawWall, previewing, toggleTone, toggleWall } from "./wall.js";
 import { drawWeights } from "./weights.js";
 
 export const board = { state: null, chosen: null };
@@ -22,6 +22,7 @@ let waiting = 0;
 
 export function choose(frame, { focus = false } = {}) {
   board.chosen = frame;
+  previewing(null); // a row that goes away under the pointer never says that it was left
   keepingFocus(() => {
     drawFrame();
     drawWall();
@@ -164,6 +165,7 @@ async function open() {
   addEventListener("resize", () => board.state && clear());
   document.getElementById("undo").addEventListener("click", () => perform({ do: "undo" }));
   document.getElementById("redo").addEventListener("click", () => perform({ do: "redo" }));
+  document.getElementById("free-all").addEventListener("click", () => perform({ do: "free all" }));
   document.getElementById("tone").addEventListener("click", toggleTone);
   document.getElementById("whole").addEventListener("click", toggleWall);
   try {

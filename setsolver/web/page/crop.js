@@ -113,7 +113,7 @@ function follow(holder, print) {
   holder.querySelector("img").style.transform = `rotate(${-told.level}deg)`;
   const cut = told.keeps ? "" : " The crop cuts what the picture is of.";
   holder.querySelector(".says").textContent = `${Math.round(told.ppi)} pixels per inch; correction: ${told.tone}.${cut}`;
-  previewing({ place: print.place, picture: told.picture });
+  previewing({ place: print.place, picture: told.picture, says: `${print.name} framed by hand` });
 }
 
 function keys(event, holder, row, print) {

@@ -1,33 +1,67 @@
 // The ten best frames for one place: first what each gains where all others stay, then, proven, the best set with it.
+// Of frames that repeat each other the best stands for all; the others are shown below it on demand, proven as well.
 
 import { ask } from "./ask.js";
-import { board, perform } from "./board.js";
+import { board, perform, trouble } from "./board.js";
 import { because, button, el, signed } from "./build.js";
 import { address, previewing } from "./wall.js";
 
-let last = { name: "", found: null }; // what was asked last, so that drawing anew asks nothing anew
+let last = { name: "", found: null, likes: new Map() }; // what was asked last, so that drawing anew asks nothing anew
 
 export function drawSwaps(holder, print) {
   const name = `${board.state.revision} ${print.frame}`;
   holder.append(el("h3", {}, "In its place"), el("ol", { class: "swaps" }));
   if (last.name === name && last.found) fill(holder, print, last.found);
   if (last.name === name) return;
-  last = { name, found: null };
+  last = { name, found: null, likes: new Map() };
   load(print, name);
 }
 
 async function load(print, name) {
-  for (const query of ["", "?proven"]) {
-    try {
-      const found = await ask(`/swaps/${print.frame}${query}`);
-      if (last.name !== name || found.revision !== board.state.revision) return;
+  try {
+    await twice(`/swaps/${print.frame}`, name, (found) => {
       last.found = found;
-      const holder = document.getElementById("swaps");
-      if (holder) keepPlace(holder, () => fill(holder, print, found));
-    } catch (error) {
-      if (last.name === name) document.getElementById("swaps")?.append(el("p", { class: "soft" }, error.message));
-      return;
-    }
+      redraw(print);
+    });
+  } catch (error) {
+    if (last.name === name) document.getElementById("swaps")?.append(el("p", { class: "soft" }, error.message));
+  }
+}
+
+// Ask quickly, then for proof; an answer that a change or another print overtook is dropped.
+async function twice(path, name, take) {
+  for (const query of ["", "proven"]) {
+    const found = await ask(`${path}${path.includes("?") ? "&" : "?"}${query}`);
+    if (last.name !== name || found.revision !== board.state.revision) return;
+    take(found);
+  }
+}
+
+function redraw(print) {
+  const holder = document.getElementById("swaps");
+  if (holder && last.found) keepPlace(holder, () => fill(holder, print, last.found));
+}
+
+// Show the frames for which one of the ten stands, or fold them away again.
+async function unfold(print, swap) {
+  const { name, likes } = last;
+  if (likes.has(swap.frame)) {
+    likes.delete(swap.frame);
+    redraw(print);
+    return;
+  }
+  likes.set(swap.frame, null);
+  redraw(print);
+  try {
+    await twice(`/swaps/${print.frame}?like=${swap.frame}`, name, (found) => {
+      if (!likes.has(swap.frame)) return;
+      likes.set(swap.frame, found);
+      redraw(print);
+    });
+  } catch (error) {
+    likes.delete(swap.frame);
+    redraw(print);
+    trouble(error.message);
   }
 }
 
@@ -38,14 +72,20 @@ function keepPlace(holder, draw) {
 }
 
 function fill(holder, print, found) {
-  const rows = found.swaps.map((swap) => row(print, swap, found.proven));
+  const rows = found.swaps.flatMap((swap) => [row(print, swap, found.proven), ...repeats(print, swap)]);
   previewing(null); // a row that goes away under the pointer never says that it was left
   if (!rows.length) rows.push(el("li", {}, "No other frame can take this place while the others stay."));
   holder.querySelector("ol").replaceChildren(...rows);
 }
 
-function row(print, swap, proven) {
-  const look = () => previewing({ place: print.place, picture: swap.picture });
+function repeats(print, swap) {
+  const found = last.likes.get(swap.frame);
+  if (found === null) return [el("li", { class: "like" }, el("p", { class: "soft" }, "Looking at what it stands for"))];
+  return found ? found.swaps.map((one) => row(print, one, found.proven, "like")) : [];
+}
+
+function row(print, swap, proven, kind = "") {
+  const look = () => previewing({ place: print.place, picture: swap.picture, says: `${swap.name} for ${print.name}, ${signed(swap.points)} points` });
   const away = () => previewing(null);
   const image = el("img", { alt: "", loading: "lazy", src: address(swap.picture, 240) });
   const put = (others) => () => {
@@ -55,7 +95,7 @@ function row(print, swap, proven) {
   const alone = `${signed(swap.points)} where the others stay`;
   return el(
     "li",
-    { onmouseenter: look, onmouseleave: away, onfocusin: look, onfocusout: away },
+    { class: kind, onmouseenter: look, onmouseleave: away, onfocusin: look, onfocusout: away },
     image,
     el(
       "div",
@@ -73,9 +113,19 @@ function row(print, swap, proven) {
               "aria-label": `Let the others answer: ${swap.name}, ${signed(swap.best_points)} at best`,
             })
           : null,
+        swap.like ? more(print, swap) : null,
       ),
     ),
   );
+}
+
+function more(print, swap) {
+  const says = `${swap.like} more like it`;
+  return button(says, () => unfold(print, swap), {
+    "data-id": `like-${swap.frame}`,
+    "aria-expanded": String(last.likes.has(swap.frame)),
+    "aria-label": `${says}, like ${swap.name}`,
+  });
 }
 
 function best(swap, proven) {

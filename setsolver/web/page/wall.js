@@ -6,7 +6,7 @@ import { button, el, points, show } from "./build.js";
 
 let asShot = false;
 let wholeWall = false;
-let preview = null; // { place, picture, name }
+let preview = null; // { place, picture, says, revision }: tried on the wall, nothing is changed by it
 
 const FRAME = "application/x-setsolver-frame";
 
@@ -30,26 +30,45 @@ function framedBy(plan) {
   return { ...plan, left, top, width, height, clear: plan.wall.clear };
 }
 
-// Another frame in one place for as long as it is looked at; null = the set as it is.
+// Another picture in one place for as long as it is looked at, said in words; null = the set as it is.
 export function previewing(what) {
-  preview = what;
-  const image = what ? document.querySelector(`[data-place="${what.place}"] img`) : null;
-  if (image) image.src = address(what.picture, side(Number(image.dataset.wide)));
-  else drawPictures();
+  preview = what && { ...what, revision: board.state.revision };
+  drawTried();
+}
+
+function drawTried() {
+  if (preview && preview.revision !== board.state.revision) preview = null;
+  for (const print of document.querySelectorAll("#surround .print")) {
+    const here = preview !== null && Number(print.dataset.place) === preview.place;
+    const image = print.querySelector("img");
+    const source = address(here ? preview.picture : image.dataset.picture, here ? side(Number(image.dataset.wide)) : image.dataset.wide);
+    if (image.getAttribute("src") !== source) image.src = source;
+    print.classList.toggle("tried", here);
+    print.querySelector(".called").textContent = here ? `${print.dataset.place} only tried` : print.dataset.called;
+  }
+  show("tried", preview ? `Only tried in place ${preview.place}: ${preview.says}. Nothing is changed yet.` : "");
 }
 
 export function address(picture, wide) {
   return `/print/${picture}/${asShot ? "shot" : "corrected"}/${wide}`;
 }
 
+function drawFreeing(pinned) {
+  const node = document.getElementById("free-all");
+  node.hidden = pinned.length === 0;
+  node.textContent = pinned.length === 1 ? "Free the pinned frame" : `Free all ${pinned.length} pinned`;
+}
+
 export function drawWall() {
   const { state } = board;
+  drawFreeing(state.pinned);
   drawClash(state);
   document.getElementById("tone").hidden = !state.set;
   document.getElementById("whole").hidden = !state.set?.plan.wall;
   if (!state.set) {
     show("surround");
     show("under");
+    show("tried");
     return;
   }
   const plan = framedBy(state.set.plan);
@@ -64,6 +83,7 @@ export function drawWall() {
   const focused = document.activeElement?.dataset?.id;
   show("surround", wall, scaleBar(plan));
   if (focused) document.querySelector(`#surround [data-id="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
+  drawTried();
   show("under", `${plan.says}. ${plan.cautions.length ? plan.cautions[0] : ""}`);
 }
 
@@ -72,6 +92,7 @@ function drawPrint(print, plan) {
   const wide = side((print.box[2] / plan.width) * Math.min(innerWidth, 900) * devicePixelRatio);
   const image = el("img", { alt: "", "data-wide": wide, "data-picture": print.picture, draggable: "false" });
   image.src = address(print.picture, wide);
+  const called = `${print.place}${pinned ? " pinned" : ""}`;
   const words = [`Print ${print.place}${pinned ? " pinned" : ""}`, print.plays, print.name, `earns ${points(print.earns)} points`, `${Math.round(print.ppi)} pixels per inch`];
   return el(
     "button",
@@ -80,6 +101,7 @@ function drawPrint(print, plan) {
       class: print.frame === board.chosen ? "print on" : "print",
       "data-id": `print-${print.place}`,
       "data-place": print.place,
+      "data-called": called,
       "aria-label": words.join(", "),
       "aria-expanded": String(print.frame === board.chosen),
       onclick: () => choose(print.frame, { focus: true }),
@@ -89,7 +111,7 @@ function drawPrint(print, plan) {
       ondrop: (event) => dropped(event, print),
     },
     image,
-    el("span", { class: "called", "aria-hidden": "true" }, `${print.place}${pinned ? " pinned" : ""}`),
+    el("span", { class: "called", "aria-hidden": "true" }, called),
   );
 }
 
@@ -100,10 +122,6 @@ function dropped(event, print) {
   if (!frame) return;
   event.preventDefault();
   if (frame !== print.frame) perform({ do: "put", frame, instead: print.frame, others: "stay" });
-}
-
-function drawPictures() {
-  for (const image of document.querySelectorAll("#surround img")) image.src = address(image.dataset.picture, image.dataset.wide);
 }
 
 function frameAround(wall, print, plan) {

@@ -13,7 +13,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 from setsolver.domain.brief import CropWish
 from setsolver.errors import BadInput
 from setsolver.usecases.board.acts import act
-from setsolver.usecases.board.acts.frames import Bar, Crop, Free, Pin, PinMany, Rate, RateMany, Rescale, Turn
+from setsolver.usecases.board.acts.frames import Bar, Crop, Free, FreeAll, Pin, PinMany, Rate, RateMany, Rescale, Turn
 from setsolver.usecases.board.acts.sets import Finish, Forget, Keep, MakeAlbum, Name, Put, Recall, SetAside, StopFinish
 from setsolver.usecases.board.acts.wishes import BeginAgain, Change, Redo, Undo, Way, Weigh
 
@@ -26,6 +26,7 @@ __all__ = [
     "Finish",
     "Forget",
     "Free",
+    "FreeAll",
     "Keep",
     "MakeAlbum",
     "Name",
@@ -52,6 +53,7 @@ Act = Annotated[
     Pin
     | Bar
     | Free
+    | FreeAll
     | Rate
     | RateMany
     | Turn

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from setsolver.usecases.board.acts.act import Act, Key, Stars
 
-__all__ = ["Bar", "Crop", "Free", "Pin", "PinMany", "Rate", "RateMany", "Rescale", "Turn"]
+__all__ = ["Bar", "Crop", "Free", "FreeAll", "Pin", "PinMany", "Rate", "RateMany", "Rescale", "Turn"]
 
 
 MOST_RATED = 150
@@ -43,6 +43,12 @@ class Free(Act):
 
     do: Literal["free"]
     frame: Key
+
+
+class FreeAll(Act):
+    """Let no frame be pinned any more; what is barred stays barred."""
+
+    do: Literal["free all"]
 
 
 class Rate(Act):
