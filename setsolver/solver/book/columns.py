@@ -84,13 +84,12 @@ class Columns:
                     return None
                 if allowed is not None and work > allowed:
                     return None
-                offer = self.pricer.best(lot, duals.toll, apart=own, deadline=self.timing.until(LISTED_UNTIL))
+                deadline, floor = self.timing.until(LISTED_UNTIL), duals.cost(lot) - room - TOLERANCE
+                offer = self.pricer.best(lot, duals.toll, apart=own, floor=floor, deadline=deadline)
                 work += offer.work
                 if offer.spread is None:
                     if not offer.done:
                         return None
-                    break
-                if offer.bound - duals.cost(lot) < -room - TOLERANCE:
                     break
                 own.append(offer.spread)
                 found[offer.spread] = None

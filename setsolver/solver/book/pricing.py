@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 __all__ = ["End", "Lot", "Offer", "Pricer", "asks_close", "asks_open"]
 
 End = Literal["any", "open", "close"]
-ASKED, WEIGHED = 0.003, 1 / 30_000_000
-"""Work of a search by itself, and of a candidate that it weighs."""
+ASKED, WEIGHED, SETTLED = 0.003, 1 / 30_000_000, 0.025
+"""Work of a search by itself, of a candidate that it weighs, and of a proof that there is nothing at all."""
 MOST = 30_000_000
 """Candidates weighed in one search, after which its bound is left open."""
 
@@ -134,7 +134,7 @@ class Pricer:
         )
         work = ASKED + WEIGHED * found.nodes
         if found.choice is None:
-            return Offer(None, found.bound, found.finished, work)
+            return Offer(None, found.bound, found.finished, work + SETTLED)
         rows = cut.rows[list(found.choice.chosen)]
         spread = spread_of(self.book, lot.kind, rows.tolist(), found.choice.roles, found.choice.look)
         return Offer(spread, max(found.bound, found.choice.score), found.finished, work)
