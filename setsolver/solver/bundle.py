@@ -20,7 +20,7 @@ from numba.core import types
 from numba.core.datamodel import models
 from numba.core.typing.templates import AttributeTemplate, infer_getattr
 from numba.extending import NativeValue, lower_getattr_generic, register_model, typeof_impl, unbox
-from numba.np.numpy_support import from_dtype
+from numba.np.numpy_support import as_dtype, from_dtype
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -140,7 +140,7 @@ def _read(context: Any, builder: Any, record: BundleType, pointer: Any, name: st
 def _array(context: Any, builder: Any, kind: types.Array, words: list[Any]) -> Any:
     """Return numba's record of an array from where it lies and its shape; what is constant costs no instruction."""
     place = context.data_model_manager[kind].get_field_position
-    size = ir.Constant(words[0].type, context.get_abi_sizeof(context.get_data_type(kind.dtype)))
+    size = ir.Constant(words[0].type, as_dtype(kind.dtype).itemsize)
     shape, count, strides = words[1:], words[1], [size]
     for length in reversed(shape[1:]):
         strides.insert(0, builder.mul(strides[0], length))

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 from numba.core.errors import TypingError
 
-from setsolver.solver import compiled
+from setsolver.solver import compiled, linked
 
 
 def test_where_nothing_can_be_written_kernels_still_compile(monkeypatch):
@@ -51,3 +51,49 @@ def test_a_step_that_is_handed_zero_is_compiled_once():
     plain, typed = compiled.step(lambda: 0), compiled.step(lambda: zero)
     assert handed(plain) == 2
     assert handed(typed) == 1
+
+
+def rows_of(table, row, at):
+    """Do what kernels do: loops, rows, slices, constant and computed indexes, tuples, branches, names set again."""
+    total, most = 0.0, -1.0
+    for i in range(table.shape[0]):
+        first, second = table[i, 0], table[i][1]
+        part = row[:at]
+        for j in range(len(part)):
+            part[j] += first if j % 2 else -second
+        most = max(most, abs(row[i]))
+        while total < most:
+            total += 0.5
+    return total, most
+
+
+@pytest.mark.skipif(not linked.TESTED, reason="kernels are compiled numba's own way with this version")
+def test_what_the_fewer_passes_compile_is_what_numba_compiles():
+    table, row = np.arange(12.0).reshape(4, 3), np.linspace(-2, 3, 4)
+    ours, theirs = row.copy(), row.copy()
+    assert compiled.kernel(rows_of)(table, ours, 3) == numba.njit(rows_of)(table, theirs, 3)
+    assert ours.tolist() == theirs.tolist()
+    assert ours.tolist() != row.tolist()
+
+
+@pytest.mark.skipif(not linked.TESTED, reason="kernels are compiled numba's own way with this version")
+def test_every_pass_that_is_needed_is_one_of_numbas():
+    double = compiled.kernel(lambda x: 2 * x)
+    assert double(21) == 42
+    (times,) = double.get_metadata(double.signatures[0])["pipeline_times"].values()
+    assert len(times) == len(linked._NEEDED)
+
+
+@pytest.mark.skipif(not linked.TESTED, reason="kernels are compiled numba's own way with this version")
+def test_flags_are_hashed_once_and_stand_for_numbas_own():
+    plain = linked.Flags()
+    plain.nrt, plain.error_model = False, "numpy"
+    ours = linked._Flags(plain)
+    assert ours == plain
+    assert plain == ours
+    assert hash(ours) == hash(plain)
+    assert {plain: 1}[ours] == 1
+    changed = ours.copy()
+    changed.nrt = True
+    assert changed != ours
+    assert changed.values() != ours.values()
