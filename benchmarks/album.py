@@ -25,9 +25,9 @@ from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.scan import scan
 
 SIZES = ((200, 10), (500, 20), (1000, 20), (2000, 40), (6000, 60))
-SHOOTS, FRAMES = 7, 8
+SHOOTS, FRAMES = 7, 5
 """Catalogs of the simulated events, and frames of each."""
-FEW = ("single", "quiet", "page", "lead-two", "quiet-pair")
+ASKED = {"spreads": (1, 2), "density": (1, 3), "opening": {}, "kinds": ("single", "quiet", "page")}
 
 
 def processor() -> float:
@@ -83,9 +83,7 @@ def shoots(folder: Path) -> list[Path]:
 def events(folder: Path, count: int, printed: int) -> Iterator[Event]:
     """Yield events, each with a seed of its own; every ``printed``-th with pages, others with the document."""
     brief = load_brief("place-album")
-    wish = type(brief.album).model_validate(
-        {**brief.album.model_dump(), "spreads": (2, 3), "opening": {}, "kinds": FEW}
-    )
+    wish = type(brief.album).model_validate({**brief.album.model_dump(), **ASKED})
     asked = brief.model_copy(update={"album": wish}).model_dump_json()
     of = shoots(folder)
     for number in range(count):

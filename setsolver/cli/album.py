@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from setsolver.domain.album import Album
+    from setsolver.render.save import Intent
     from setsolver.usecases.album_change import Change
 
 __all__ = ["command"]
@@ -47,6 +48,13 @@ ORDER = 90
 @click.option(
     "--profile", type=click.Path(path_type=Path), help="ICC profile of the printing condition.  [default: sRGB]"
 )
+@click.option(
+    "--intent",
+    default="relative",
+    show_default=True,
+    type=click.Choice(["relative", "perceptual", "saturation", "absolute"]),
+    help="Rendering intent of pictures that are converted to it.",
+)
 @click.option("--by-chapter", is_flag=True, help="An album of each chapter of FOLDER, an archive.")
 @click.option("--cluster", metavar="ADDRESS", help="Make many albums on a Dask cluster that sees the same files.")
 @click.option("--pages/--no-pages", default=True, show_default=True, help="Make the PDFs, not the document alone.")
@@ -71,6 +79,7 @@ def command(
     swap: tuple[int, int] | None,
     ppi: float,
     profile: Path | None,
+    intent: Intent,
     by_chapter: bool,
     cluster: str | None,
     pages: bool,
@@ -101,7 +110,9 @@ def command(
     if len(sources) > 1 or by_chapter or cluster is not None:
         if change:
             raise BadInput("--pin, --bar, --lock, --swap and --spreads speak of one album; name one folder")
-        given = Given(brief_name or "story-album", out, ppi, profile, pages, work, time_limit, seed, workers, cluster)
+        given = Given(
+            brief_name or "story-album", out, ppi, profile, intent, pages, work, time_limit, seed, workers, cluster
+        )
         return batch(sources, given, by_chapter=by_chapter, as_json=as_json)
     refuse_taken_folder(out)
     source = sources[0]
@@ -121,6 +132,7 @@ def command(
                 out,
                 ppi=ppi,
                 profile=profile,
+                intent=intent,
                 pictures=pages,
                 apart=True,
                 columns=kept[-1],

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
 from setsolver.cli.progress import scanning
 from setsolver.cli.said import echo_json, printable, table
 from setsolver.errors import BadInput
+
+if TYPE_CHECKING:
+    from setsolver.render.save import Intent
 
 __all__ = ["Given", "batch"]
 
@@ -22,6 +25,7 @@ class Given(NamedTuple):
     out: Path
     ppi: float
     profile: Path | None
+    intent: Intent
     pages: bool
     work: float
     time_limit: float
@@ -48,6 +52,7 @@ def batch(sources: tuple[Path, ...], given: Given, *, by_chapter: bool, as_json:
         chapter=None,
         ppi=given.ppi,
         profile=None if given.profile is None else given.profile.resolve(),
+        intent=given.intent,
         pages=given.pages,
         time_limit=given.time_limit,
         seed=given.seed,

@@ -20,7 +20,7 @@ from setsolver.reading import read_within
 from setsolver.usecases.album_change import make_album
 from setsolver.usecases.album_files import ALBUM_FILE, COVER, load_album, outside, write_album
 from setsolver.usecases.effort import Effort
-from setsolver.usecases.many import Answer, run_many
+from setsolver.usecases.many import Answer, may_have_children, run_many
 from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot
 from setsolver.writing import write_own
@@ -28,6 +28,7 @@ from setsolver.writing import write_own
 if TYPE_CHECKING:
     from setsolver.domain.album import Album
     from setsolver.domain.snapshot import Snapshot
+    from setsolver.render.save import Intent
 
 __all__ = ["BatchReport", "Event", "Told", "chapter_events", "folder_events", "make_albums", "part_of"]
 
@@ -51,6 +52,7 @@ class Event:
     time_limit: float
     seed: int
     work: float = 1.0
+    intent: Intent = "relative"
 
     @property
     def job(self) -> str:
@@ -58,7 +60,7 @@ class Event:
         asked = (
             f"{__version__}|{self.folder.resolve()}|{self.chapter}|{self.brief}|{self.ppi}|{self.profile}|{self.pages}"
         )
-        return xxh3_128(f"{asked}|{self.time_limit}|{self.seed}|{self.work}".encode()).hexdigest()
+        return xxh3_128(f"{asked}|{self.time_limit}|{self.seed}|{self.work}|{self.intent}".encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +149,11 @@ def make_albums(
 
 
 def make_one(event: Event) -> Told:
-    """Make one event's album, or find it there; run by a worker."""
+    """Make one event's album, or find it there; run by a worker.
+
+    A file that crashes its decoder costs that file, or this album, where the worker may have processes of its own;
+    where it may not, it costs the worker, and the event is tried again and given up.
+    """
     folder = event.out / event.name
     if (folder / ALBUM_FILE).is_file():
         album = load_album(folder)
@@ -155,7 +161,7 @@ def make_one(event: Event) -> Told:
             raise BadInput(f"{folder} holds an album that was asked otherwise; name a new folder with --out")
         return _told(event, album, kept=True)
     outside(event.out, event.folder)
-    if event.chapter is None and scan(event.folder, workers=0).frames == 0:
+    if event.chapter is None and scan(event.folder, workers=int(may_have_children())).frames == 0:
         raise NoFrames(f"nothing in {str(event.folder)!r} could be read as a photograph")
     whole = snapshot(event.folder)
     shoot = whole if event.chapter is None else part_of(whole, event.chapter)
@@ -170,8 +176,10 @@ def make_one(event: Event) -> Told:
         folder,
         ppi=event.ppi,
         profile=event.profile,
+        intent=event.intent,
         pictures=event.pages,
         workers=1,
+        apart=may_have_children(),
         columns=kept[-1],
     )
     return _told(event, album, kept=False)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -23,14 +24,18 @@ from setsolver.errors import BadInput
 from setsolver.output.album import About, Picture, album_pdf, album_sheets, captions_left_out, overview_sheets
 from setsolver.output.album.pdf import Drawn
 from setsolver.reading import read_within
-from setsolver.render.save import load_profile, srgb_profile
+from setsolver.render.save import srgb_profile
 from setsolver.usecases.album_columns import COLUMNS
+from setsolver.usecases.album_condition import condition_of, said_of_gamut
 from setsolver.usecases.album_pictures import Made, make_pictures, smaller
+from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.reopened import Kept, brief_of, document_in
 from setsolver.writing import aside, building, claim, write_new
 
 if TYPE_CHECKING:
     from setsolver.output.album import Sheet
+    from setsolver.render.save import Intent
+    from setsolver.usecases.album_condition import Condition
 
 __all__ = ["ALBUM_FILE", "load_album", "write_album"]
 
@@ -63,6 +68,7 @@ def write_album(  # noqa: PLR0913 - of what, where, how
     *,
     ppi: float = 300.0,
     profile: Path | None = None,
+    intent: Intent = "relative",
     pictures: bool = True,
     workers: int | None = None,
     apart: bool = False,
@@ -74,7 +80,8 @@ def write_album(  # noqa: PLR0913 - of what, where, how
 
     Parameters
     ----------
-    catalog : where the originals are. out : new or empty. profile : ICC profile of the printing condition.
+    catalog : where the originals are. out : new or empty. profile : ICC profile of the printing condition, to which
+        pictures are converted where it is for RGB. intent : of that conversion.
     pictures : False writes the document alone. workers : pictures made at the same time.
     apart : make them in processes of their own, so that a file that crashes its decoder ends in a sentence.
     columns : spreads that were proven on the way, kept beside it for later changes.
@@ -87,16 +94,19 @@ def write_album(  # noqa: PLR0913 - of what, where, how
     """
     outside(out, catalog)
     album = _with_titles(album, catalog)
-    condition = load_profile(profile) if profile else None
+    condition = condition_of(profile, intent)
     with building(out) as part:
         if pictures and album.spreads:
             with TemporaryDirectory(prefix=".setsolver-", dir=part) as folder:
-                made = make_pictures(album, catalog, Path(folder), ppi, progress, workers, apart=apart, heed=heed)
-                about = _about(album, condition.name if condition else "sRGB", profile)
+                wish = Wish(condition.pictures, ppi, "jpeg")
+                made = make_pictures(album, catalog, Path(folder), wish, progress, workers, apart=apart, heed=heed)
+                about = _about(album, condition)
                 files = (*_pdfs(album, made, about, part, progress), _cover(made[1, 0], part))
             said = tuple(f"{r.source}: {w}" for m in made.values() for r in (m.record,) for w in r.warnings)
             left = tuple(f"{path}: its caption finds no white under the picture" for path in captions_left_out(album))
-            album = album.model_copy(update={"files": files, "notes": (*album.notes, *said, *left)})
+            gamut = said_of_gamut([one.record for one in made.values()])
+            notes = (*album.notes, *condition.notes, *gamut, *said, *left)
+            album = album.model_copy(update={"files": files, "notes": notes})
         if columns and album.spreads:
             write_new(part / COLUMNS, columns)
             made_of = FileMade(file=COLUMNS, digest=xxh3_128(columns).hexdigest())
@@ -153,7 +163,7 @@ def as_json(album: Album) -> bytes:
     return json.dumps(album.model_dump(mode="json"), indent=1, ensure_ascii=True, allow_nan=False).encode()
 
 
-def _about(album: Album, condition: str, profile: Path | None) -> About:
+def _about(album: Album, condition: Condition) -> About:
     brief = brief_of(album)
     return About(
         title=brief.title or brief.name,
@@ -161,8 +171,9 @@ def _about(album: Album, condition: str, profile: Path | None) -> About:
         made=datetime.fromisoformat(album.made),
         srgb=srgb_profile(),
         author=brief.photographer,
-        intent=None if profile is None else profile.read_bytes(),
-        condition=condition,
+        intent=condition.intent,
+        condition=condition.name,
+        pictures=condition.of_pictures,
     )
 
 
@@ -181,7 +192,7 @@ def _pdfs(
     def thumb(picture: Picture) -> Drawn:
         return smaller(made[picture.key], picture.at.width_cm, THUMB_PPI)
 
-    plain = About(**{**{name: getattr(about, name) for name in about.__slots__}, "intent": None, "condition": "sRGB"})
+    plain = replace(about, intent=None, condition="sRGB", pictures=about.srgb)
     jobs: list[tuple[str, tuple[Sheet, ...], Callable[[Picture], Drawn], About, bool]] = [
         (BOOK, sheets, whole, about, True),
         (SCREEN, sheets, screen, plain, False),

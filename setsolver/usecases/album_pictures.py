@@ -10,7 +10,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PIL import Image
+from PIL import Image, ImageCms
 
 from setsolver.catalog.listing import RAW, companion_of
 from setsolver.catalog.paths import to_file
@@ -24,7 +24,7 @@ from setsolver.domain.units import CM_PER_INCH
 from setsolver.errors import FrameRefused
 from setsolver.interrupts import held
 from setsolver.output.album import Drawn
-from setsolver.render.save import load_profile
+from setsolver.render.save import srgb_profile
 from setsolver.usecases.finish_print import Job
 from setsolver.usecases.finish_run import made, side_by_side
 from setsolver.usecases.finish_size import Wish
@@ -57,17 +57,18 @@ def make_pictures(  # noqa: PLR0913 - what is made, of what, where, how, and who
     album: Album,
     catalog: Path,
     folder: Path,
-    ppi: float,
+    wish: Wish,
     progress: Callable[[str, int, int], None],
     workers: int | None = None,
     *,
     apart: bool = False,
     heed: Callable[[], None] = lambda: None,
 ) -> dict[Key, Made]:
-    """Make every picture of an album, a JPEG in sRGB each, at ``ppi`` or as many pixels as its crop has.
+    """Make every picture of an album, a JPEG each, at the wish's pixels an inch or as many as its crop has.
 
     Parameters
     ----------
+    wish : of JPEGs, in what profile, at how many pixels an inch at most.
     apart, heed : as ``finish_run.made`` takes them.
 
     Returns
@@ -81,7 +82,6 @@ def make_pictures(  # noqa: PLR0913 - what is made, of what, where, how, and who
         path.
     """
     brief = brief_of(album)
-    wish = Wish(load_profile(None), ppi, "jpeg")
     keys = {id(job): (key, job) for key, job in _jobs(album, brief, catalog)}
     jobs = [job for _, job in keys.values()]
     pictures: dict[Key, Made] = {}
@@ -158,13 +158,23 @@ def _as_print(spread: AlbumSpread, frame: AlbumFrame) -> SetFrame:
 
 
 def smaller(made: Made, width_cm: float, ppi: float, quality: int = 82) -> Drawn:
-    """Return a picture at a size on a screen or a thumbnail; never larger than it is."""
+    """Return a picture at a size on a screen or a thumbnail, in sRGB; never larger than it is."""
     pixels = max(8, round(width_cm / CM_PER_INCH * ppi))
     with Image.open(made.file) as image:
         image.draft("RGB", (pixels, pixels))
         scale = min(1.0, pixels / image.width)
         size = max(1, round(image.width * scale)), max(1, round(image.height * scale))
-        small = image.convert("RGB").resize(size, Image.Resampling.LANCZOS)
+        small = _in_srgb(image.convert("RGB").resize(size, Image.Resampling.LANCZOS), image.info.get("icc_profile"))
     data = BytesIO()
     small.save(data, "JPEG", quality=quality)
     return Drawn(data.getvalue(), *size)
+
+
+def _in_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
+    """Return a picture whose codes a screen shows, from those of the profile that it was printed in."""
+    if profile is None or profile == srgb_profile():
+        return image
+    source, screen = (ImageCms.ImageCmsProfile(BytesIO(data)) for data in (profile, srgb_profile()))
+    flags = ImageCms.Flags.BLACKPOINTCOMPENSATION
+    converted = ImageCms.profileToProfile(image, source, screen, ImageCms.Intent.RELATIVE_COLORIMETRIC, flags=flags)
+    return image if converted is None else converted

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass
 from itertools import islice
+from multiprocessing import current_process
 from typing import Any, Generic, TypeVar
 
 from joblib.externals.loky import ProcessPoolExecutor
@@ -20,7 +21,7 @@ from setsolver.errors import SetsolverError
 from setsolver.interrupts import answered, held
 from setsolver.machine import cores
 
-__all__ = ["Answer", "run_many"]
+__all__ = ["Answer", "may_have_children", "run_many"]
 
 Job = TypeVar("Job")
 Result = TypeVar("Result")
@@ -36,6 +37,11 @@ class Answer(Generic[Job, Result]):
     job: Job
     result: Result | None
     why: str = ""
+
+
+def may_have_children() -> bool:
+    """Return whether this process may start others: a Dask worker may not, unless told (README)."""
+    return not current_process().daemon
 
 
 def run_many(

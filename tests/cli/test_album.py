@@ -4,18 +4,28 @@ import json
 import os
 import re
 import shutil
+import subprocess
 from dataclasses import replace
+from io import BytesIO
 
 import jsonschema
+import numpy as np
 import pikepdf
 import pytest
+from PIL import Image
 
 from setsolver.errors import BadBrief, BadInput, FrameRefused
 from setsolver.usecases import album_pictures
 from setsolver.usecases.album_files import load_album, write_album
 from setsolver.usecases.schemas import FOLDER
+from tests.catalog.profiles import SRGB, rgb_profile
 from tests.cli.conftest import run
 from tests.cli.shoot import write_shoot
+
+needs_programs = pytest.mark.skipif(
+    any(shutil.which(name) is None for name in ("pdffonts", "pdfimages", "pdfinfo", "gs")),
+    reason="programs that read PDFs are not installed (Debian: apt-get install poppler-utils ghostscript)",
+)
 
 BRIEF = """
 name = "small-book"
@@ -75,6 +85,77 @@ def test_pictures_are_never_above_need_nor_above_what_the_crop_has(book):
                 need = frame["place"]["width_cm"] / 2.54 * min(300, frame["ppi"])
                 assert int(image.Width) == pytest.approx(need, abs=1.5)
                 assert int(image.Width) <= frame["crop_width"] + 1
+
+
+def test_pictures_are_converted_to_the_profile_that_is_printed_in(scanned, book, brief, tmp_path):
+    """A profile of sRGB's primaries at gamma 1.8: codes of the pages differ from sRGB's, colours on a screen do not."""
+    profile = bytearray(rgb_profile(SRGB, 1.8))
+    profile[12:16] = b"prtr"  # ICC.1:2022, 7.2.5: the class of an output device
+    file = tmp_path / "paper.icc"
+    file.write_bytes(profile)
+    code, text, _ = run("album", scanned, "--brief", brief, "--profile", file, "--out", tmp_path / "p", "--json")
+    assert code == 0
+    assert json.loads(text)["spreads"] == book[1]["spreads"]
+    plain = book[0]
+    for name, same in (("album.pdf", False), ("screen.pdf", True)):
+        pairs = zip(pictures_in(plain / name), pictures_in(tmp_path / "p" / name), strict=True)
+        for (one, own), (other, its) in pairs:
+            away = np.abs(one.astype(float) - other.astype(float)).mean()
+            assert (away < 5) == same, (name, away)
+            assert (own == its) == same
+    with pikepdf.open(tmp_path / "p" / "album.pdf") as pdf:
+        assert pictures_in(tmp_path / "p" / "album.pdf")[0][1] == bytes(profile)
+        assert pdf.Root.OutputIntents[0].DestOutputProfile.read_bytes() == bytes(profile)
+        assert b"PDF/X-4" in pdf.Root.Metadata.read_bytes()
+
+
+def pictures_in(file):
+    """The pictures of a PDF as arrays, each with its profile."""
+    with pikepdf.open(file) as pdf:
+        return [
+            (np.asarray(Image.open(BytesIO(image.read_raw_bytes()))), bytes(image.ColorSpace[1].read_bytes()))
+            for page in pdf.pages
+            for _, image in page.Resources.XObject.items()
+        ]
+
+
+@needs_programs
+def test_the_book_passes_what_a_printer_looks_at_first(book):
+    """Sizes by hand from the brief: 300 by 120 mm trimmed, 3 mm of bleed; read by poppler, ghostscript and qpdf's code.
+
+    Lines of the first two: ``pdfinfo -box``, ``pdffonts`` and ``pdfimages -list`` (poppler-utils).
+    """
+    out, document = book
+    file = out / "album.pdf"
+    boxes = said("pdfinfo", "-box", "-f", "1", "-l", "9", file)
+    found = {name: re.findall(rf"{name}:\s+([\d. ]+)", boxes) for name in ("MediaBox", "BleedBox", "TrimBox")}
+    for name, (inset, width, height) in {"BleedBox": (0, 306, 126), "TrimBox": (3, 300, 120)}.items():
+        for line in found[name]:
+            left, low, right, high = (float(one) / 72 * 25.4 for one in line.split())
+            assert (left, low) == pytest.approx((inset, inset), abs=0.02)
+            assert (right - left, high - low) == pytest.approx((width, height), abs=0.02)
+    assert len(found["TrimBox"]) == len(document["spreads"])
+    assert found["MediaBox"] == found["BleedBox"]
+    for line in said("pdffonts", file).splitlines()[2:]:
+        assert line.split()[-5:-2] == ["yes", "yes", "yes"], line  # embedded, a subset, with unicode
+    images = [line.split() for line in said("pdfimages", "-list", file).splitlines()[2:]]
+    assert len(images) == sum(len(spread["frames"]) for spread in document["spreads"])
+    for image in images:
+        assert image[5] == "icc"
+        assert 40 <= float(image[12]) <= 301  # min_ppi of the brief, --ppi
+    with pikepdf.open(file) as pdf:
+        assert pdf.check_pdf_syntax() == []
+    drawn = subprocess.run(
+        ["gs", "-q", "-dBATCH", "-dNOPAUSE", "-dPDFSTOPONERROR", "-sDEVICE=nullpage", file],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (drawn.returncode, drawn.stdout + drawn.stderr) == (0, "")
+
+
+def said(*command):
+    return subprocess.run([str(part) for part in command], check=True, capture_output=True, text=True).stdout
 
 
 def test_an_album_is_opened_again_and_changed(book, tmp_path):

@@ -32,7 +32,7 @@ _COMPONENTS: Final = {b"GRAY": 1, b"RGB ": 3, b"CMYK": 4}
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A picture as a JPEG in sRGB, with its pixels."""
+    """A picture as a JPEG in the profile that ``About`` names for pictures, with its pixels."""
 
     jpeg: bytes
     width: int
@@ -43,8 +43,8 @@ class Drawn:
 class About:
     """What the file says of itself.
 
-    srgb : profile of the pictures. intent : profile of the printing condition, None = sRGB. condition : its name.
-    made : moment, with offset.
+    srgb : profile of words and rules. pictures : that of the pictures, None = the same. intent : profile of the
+    printing condition, None = sRGB. condition : its name. made : moment, with offset.
     """
 
     title: str
@@ -52,6 +52,7 @@ class About:
     made: datetime
     srgb: bytes
     author: str = ""
+    pictures: bytes | None = None
     intent: bytes | None = None
     condition: str = "sRGB"
 
@@ -95,6 +96,9 @@ class _Writer:
     def __init__(self, pdf: pikepdf.Pdf, sheets: Sequence[Sheet], about: About) -> None:
         self.pdf, self.about = pdf, about
         self.srgb = Array([Name.ICCBased, pdf.make_stream(about.srgb, N=3, Alternate=Name.DeviceRGB)])
+        self.pictures = self.srgb
+        if about.pictures is not None and about.pictures != about.srgb:
+            self.pictures = Array([Name.ICCBased, pdf.make_stream(about.pictures, N=3, Alternate=Name.DeviceRGB)])
         weights = dict.fromkeys(words.weight for sheet in sheets for words in sheet.words)
         self.faces: dict[Weight, Typeface] = {weight: self._face(weight, sheets) for weight in weights}
         self.digest = hashlib.sha256(repr(sheets).encode())
@@ -139,7 +143,7 @@ class _Writer:
             image.write(drawn.jpeg, filter=Name.DCTDecode)
             image.Type, image.Subtype = Name.XObject, Name.Image
             image.Width, image.Height, image.BitsPerComponent = drawn.width, drawn.height, 8
-            image.ColorSpace = self.srgb
+            image.ColorSpace = self.pictures
             self.kept[picture.key] = self.pdf.make_indirect(image)
         return self.kept[picture.key]
 
