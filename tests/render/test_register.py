@@ -60,3 +60,24 @@ def test_a_tiny_print_tells_nothing():
     original = textured()
     grid = grid_of(Box(0, 0, 1, 1), 0.0, (900, 700), (60, 40))
     assert shift_of(green(original, grid), original, grid) is None
+
+
+def glow(edge=1.5):
+    """A dark wall with one bright opening, burnt out in its middle: one upright edge is all that a square sees."""
+    across = np.arange(900)
+    light = 225 / (1 + np.exp(-(across - 430) / edge)) + 30
+    rows = np.random.default_rng(5).normal(0, 0.7, (700, 900)) + light
+    field = np.repeat(np.clip(rows, 0, 255)[..., None], 3, axis=2)
+    return Original(field.astype(np.uint8), (0, 0), 900, 700, srgb_curves(256))
+
+
+@pytest.mark.parametrize("lift", [0.7, 1.0, 1.4])
+@pytest.mark.parametrize("edge", [0.7, 1.5, 4.0])
+def test_an_edge_that_the_tone_moves_is_not_a_picture_that_is_moved(edge, lift):
+    """A brighter print grows its bright parts by parts of a pixel where an edge is soft: its place is the same."""
+    original = glow(edge)
+    grid = grid_of(Box(0.1, 0.1, 0.8, 0.8), 0.0, (900, 700), (720, 560))
+    at = np.linspace(0, 100, 300)
+    toning = Toning(at, np.minimum(100.0, at**lift / 100 ** (lift - 1) * 1.1))
+    found = shift_of(green(original, grid, toning), original, grid)
+    assert found is None or found < 0.1
