@@ -21,6 +21,7 @@ __all__ = [
     "EMBEDDING_SIZE",
     "FIGURE_GRID",
     "KINDS",
+    "LAYERS_SIZE",
     "LIGHTNESS_BINS",
     "SCALES",
     "TONE_GRID",
@@ -52,6 +53,8 @@ FIGURE_GRID = (14, 14)
 EMBEDDING_SIZE = 1280
 CLIP_SIZE = (512, 768)
 """Numbers of CLIP's embedding, and of what it says of one place."""
+LAYERS_SIZE = 128
+"""Numbers kept of what CLIP's inner layers say of a frame."""
 
 
 class ScaleOdds(NamedTuple):
@@ -211,9 +214,10 @@ class Measures:
     it, from pixels only where one of them needs pixels.
 
     ``embedding`` and ``inner_embedding`` : float16[1280], EfficientNet-Lite0 on the frame and on its inner view.
-    ``clip``, and what is told from it (``appeal``, ``kind``), and ``upright`` : None where a quick scan left them for
-    later. ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and
-    its shot scale, which tell what a tight crop would be.
+    ``clip``, and what is told from it (``appeal``, ``kind``), ``layers`` and ``upright`` : None where a quick scan left
+    them for later. ``layers`` : float16[128], what CLIP's inner layers say of the frame.
+    ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and its shot
+    scale, which tell what a tight crop would be.
     ``palette`` : None only where tests leave it out. ``people`` : chance, 0 to 1, that it shows some; None as ``clip``.
     ``figures`` : uint8[14, 14], chance in 255ths that each place shows a person or a part of one; None as ``clip``.
     ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash.
@@ -234,6 +238,7 @@ class Measures:
     inner_embedding: NDArray[np.float16] = measured("1", "inner")
     clip: Clip | None = measured("1", "inner", later=True, default=None)
     upright: Upright | None = measured("1", later=True, default=None)
+    layers: NDArray[np.float16] | None = measured("1", later=True, default=None)
     appeal: Appeal | None = measured(
         "1", "clip", "embedding", "tone", "detail", "quality", "subject", "faces", pixels=False, default=None
     )

@@ -16,6 +16,7 @@ from setsolver.errors import BadInput
 from setsolver.features.appeal_head import AppealHead
 from setsolver.features.head import Head
 from setsolver.features.kernel_head import KernelHead
+from setsolver.features.layer_axes import LayerAxes
 from setsolver.features.scale_head import ScaleHead
 from setsolver.features.yunet import Detector, face_detector
 
@@ -26,6 +27,7 @@ __all__ = [
     "FACES_FILE",
     "HEADS_FILE",
     "KIND_FILE",
+    "LAYERS_FILE",
     "SCALE_FILE",
     "ClipNetwork",
     "ClipSeen",
@@ -45,6 +47,7 @@ CLIP_FILE = "clip_vit_b16_image_int8.onnx"
 HEADS_FILE = "heads.npz"
 APPEAL_FILE = "appeal.npz"
 KIND_FILE = "kind.npz"
+LAYERS_FILE = "layers.npz"
 SCALE_FILE = "scale.npz"
 
 
@@ -65,10 +68,12 @@ class ClipSeen(NamedTuple):
     """What CLIP says of one picture.
 
     embedding : float32[512]. places : float32[14, 14, 768], rows from the top, one for every 16 x 16 of 224 x 224.
+    classes : float32[3, 768], the token of the whole picture as it was after the layers 4, 6 and 9 of 0 to 11.
     """
 
     embedding: NDArray[np.float32]
     places: NDArray[np.float32]
+    classes: NDArray[np.float32]
 
 
 Network = Callable[[NDArray[np.float32]], Seen]
@@ -76,8 +81,13 @@ _OUTPUTS: Final = ("embedding", "r91", "a84")
 """Names in the file of what ``Seen`` holds."""
 ClipNetwork = Callable[[NDArray[np.float32]], ClipSeen]
 """From float32[1, 3, 224, 224]."""
-_CLIP_OUTPUTS: Final = ("image_embeds", "onnx::Gather_1524")
-"""Names in the file of the embedding and of the tokens: one for the whole picture, then 196 places."""
+_CLIP_OUTPUTS: Final = (
+    "image_embeds",
+    "onnx::Gather_1524",
+    *(f"/vision_model/encoder/layers.{layer}/Add_1_output_0" for layer in (4, 6, 9)),
+)
+"""Names in the file of the embedding and of the tokens, at last and after inner layers: one for the whole picture, then
+196 places."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,7 +97,8 @@ class Models:
 
     scale : head for odds of wide, medium, close from what both networks say. scale_alone : the same from one
     embedding. horizon : head for odds of (no horizon, a horizon). people : head for odds of (nobody, people). appeal :
-    head for appeal. kind : mean, weights and bias of the head for kinds. Not to be shared between threads or pickled:
+    head for appeal. kind : mean, weights and bias of the head for kinds. layers : what turns ``ClipSeen.classes`` into
+    the measure of that name. Not to be shared between threads or pickled:
     every process loads its own.
     """  # noqa: D205 - one list of fields
 
@@ -100,6 +111,7 @@ class Models:
     people: Head
     appeal: AppealHead
     kind: Mapping[str, NDArray[np.float32]]
+    layers: LayerAxes
 
     @classmethod
     def load(cls) -> Models:
@@ -119,8 +131,10 @@ class Models:
             appeal = AppealHead.of_arrays(arrays)
         with np.load(weights_file(KIND_FILE)) as arrays:
             kind = {name: np.asarray(arrays[name], np.float32) for name in ("mean", "weights", "bias")}
+        with np.load(weights_file(LAYERS_FILE)) as arrays:
+            layers = LayerAxes.of_arrays(arrays)
         networks = load_embedding(), load_detector(), _Later(load_clip)
-        return cls(*networks, scale, scale_alone, horizon, people, appeal, kind)
+        return cls(*networks, scale, scale_alone, horizon, people, appeal, kind, layers)
 
 
 class _Later:
@@ -180,5 +194,5 @@ def _run(session: Any, batch: NDArray[np.float32]) -> Seen:
 
 
 def _run_clip(session: Any, batch: NDArray[np.float32]) -> ClipSeen:
-    embedding, tokens = session.run(list(_CLIP_OUTPUTS), {"pixel_values": batch})
-    return ClipSeen(embedding[0], tokens[0, 1:].reshape(14, 14, -1))
+    embedding, tokens, *inner = session.run(list(_CLIP_OUTPUTS), {"pixel_values": batch})
+    return ClipSeen(embedding[0], tokens[0, 1:].reshape(14, 14, -1), np.stack([layer[0, 0] for layer in inner]))

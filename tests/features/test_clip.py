@@ -17,7 +17,7 @@ def cosine(one, two):
 def test_pixels_reach_the_network_as_its_publisher_prepares_them():
     """Mean and deviation of openai/CLIP, clip/clip.py, ``_transform``; a grey of 128 in every channel."""
     asked = []
-    clip_of(np.full((300, 500, 3), 128, np.uint8), lambda batch: asked.append(batch) or ClipSeen(batch, batch))
+    clip_of(np.full((300, 500, 3), 128, np.uint8), lambda batch: asked.append(batch) or ClipSeen(batch, batch, batch))
     (batch,) = asked
     assert (batch.shape, batch.dtype) == ((1, 3, 224, 224), np.float32)
     expected = (128 / 255 - np.array([0.48145466, 0.4578275, 0.40821073])) / [0.26862954, 0.26130258, 0.27577711]

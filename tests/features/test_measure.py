@@ -10,6 +10,7 @@ from setsolver.domain.measures import (
     CLIP_SIZE,
     DETAIL_GRID,
     EMBEDDING_SIZE,
+    LAYERS_SIZE,
     LIGHTNESS_BINS,
     TONE_GRID,
     Measures,
@@ -31,7 +32,8 @@ def test_every_field_is_in_range_whatever_the_shape(astronaut, models, crop):
     assert found.embedding.shape == found.inner_embedding.shape == (EMBEDDING_SIZE,)
     assert found.embedding.dtype == found.inner_embedding.dtype == np.float16
     assert [part.shape for part in found.clip] == [(CLIP_SIZE[0],), (CLIP_SIZE[1],), (CLIP_SIZE[1],)]
-    assert {part.dtype for part in found.clip} == {np.dtype(np.float16)}
+    assert {part.dtype for part in (*found.clip, found.layers)} == {np.dtype(np.float16)}
+    assert found.layers.shape == (LAYERS_SIZE,)
     assert 0 <= found.phash < 2**64
     assert sum(found.odds) == pytest.approx(1)
     assert sum(found.inner_odds) == pytest.approx(1)
