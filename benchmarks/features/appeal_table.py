@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-__all__ = ["Rated", "load", "names"]
+__all__ = ["Rated", "decoded", "load", "names"]
 
 TABLE = Path(__file__).with_name("appeal_table.npz")
 SOURCES = Path(__file__).with_name("appeal_sources.csv")
@@ -38,14 +39,15 @@ class Rated:
         return self.appeal.mean(axis=1)
 
 
+def decoded(data: Mapping[str, np.ndarray], name: str) -> np.ndarray:
+    """What ``coded`` in make_appeal_table.py made 8-bit codes of; of Lite0's embeddings it took the roots."""
+    values = data[name] * data[f"{name}_step"] + data[f"{name}_least"]
+    return values**2 if "lite" in name else values
+
+
 def load() -> Rated:
     data = np.load(TABLE)
-
-    def decoded(name: str) -> np.ndarray:
-        values = data[name] * data[f"{name}_step"] + data[f"{name}_least"]
-        return values**2 if "lite" in name else values
-
-    parts = [decoded(name) for name in ("clip", "places", "inner_places", "lite", "inner_lite")]
+    parts = [decoded(data, name) for name in ("clip", "places", "inner_places", "lite", "inner_lite")]
     pairs = [np.stack([data[f"{name}_a"], data[f"{name}_b"]], axis=1) for name in ("appeal", "scale", "second")]
     return Rated(*parts, data["numbers"], data["measured"] > 0, *pairs, data["kind"], data["source"], data["id"])
 

@@ -28,7 +28,7 @@ from setsolver.scaling import shrunk
 
 TABLE = Path(__file__).with_name("appeal_table.npz")
 SOURCES = Path(__file__).with_name("appeal_sources.csv")
-UNASKED = {"tilt", "phash", "odds", "inner_odds", "appeal", "kind"}
+UNASKED = {"appeal", "kind", "upright", "people", "figures", "palette"}
 PARTS = ("clip", "places", "inner_places", "lite", "inner_lite")
 Row = dict[str, Any]
 
@@ -53,6 +53,7 @@ def looked_at(file: Path) -> Row | None:
         "inner_places": found.clip.inner,
         "lite": found.embedding,
         "inner_lite": found.inner_embedding,
+        "layers": found.layers,
         "numbers": numbers_of(found.tone, found.detail, found.quality, found.subject, found.faces),
     }
 

@@ -240,7 +240,7 @@ class Measures:
     upright: Upright | None = measured("1", later=True, default=None)
     layers: NDArray[np.float16] | None = measured("1", later=True, default=None)
     appeal: Appeal | None = measured(
-        "1", "clip", "embedding", "tone", "detail", "quality", "subject", "faces", pixels=False, default=None
+        "2", "clip", "layers", "embedding", "tone", "detail", "quality", "subject", "faces", pixels=False, default=None
     )
     kind: Kind | None = measured("1", "clip", pixels=False, default=None)
     palette: Palette | None = measured("1", default=None)

@@ -1,10 +1,10 @@
 """Appeal: how glad a client would be of a frame by itself, 1 to 5, with a spread.
 
 A kernel regression on what two networks say of the frame and on a few of its measures, fitted by
-benchmarks/features/fit_appeal.py to photographs that two readers rated; the readers were vision-language models that
-saw contact sheets, not people. The rubric: 5 = could lead a set: striking, clear subject or place, good light, good
-moment; 4 = a strong member; 3 = solid, usable as a supporting picture; 2 = filler, dull, cluttered or weak; 1 = would
-never be delivered.
+benchmarks/features/fit_appeal.py to photographs that one or two readers rated; the readers were vision-language models
+that saw contact sheets, not people. The rubric: 5 = could lead a set: striking, clear subject or place, good light,
+good moment; 4 = a strong member; 3 = solid, usable as a supporting picture; 2 = filler, dull, cluttered or weak; 1 =
+would never be delivered.
 """
 
 from __future__ import annotations
@@ -27,12 +27,16 @@ _LEAST, _MOST = 1.0, 5.0
 
 
 class Look(NamedTuple):
-    """What appeal is told from: of n frames, clip [n, 512], places [n, 768], lite [n, 1280], numbers [n, 27]."""
+    """What appeal is told from, of n frames.
+
+    clip : [n, 512]. places : [n, 768]. lite : [n, 1280]. numbers : [n, 27]. layers : [n, 128].
+    """
 
     clip: NDArray[np.floating]
     places: NDArray[np.floating]
     lite: NDArray[np.floating]
     numbers: NDArray[np.floating]
+    layers: NDArray[np.floating]
 
 
 def numbers_of(tone: Tone, detail: Detail, quality: float, subject: Subject, faces: tuple[Face, ...]) -> list[float]:
@@ -63,10 +67,10 @@ def numbers_of(tone: Tone, detail: Detail, quality: float, subject: Subject, fac
 
 def look_of(found: Measures) -> Look | None:
     """Return what the appeal of one frame is told from; None where a quick scan left CLIP for later."""
-    if found.clip is None:
+    if found.clip is None or found.layers is None:
         return None
     numbers = numbers_of(found.tone, found.detail, found.quality, found.subject, found.faces)
-    rows = (found.clip.embedding, found.clip.places, found.embedding, np.array(numbers))
+    rows = (found.clip.embedding, found.clip.places, found.embedding, np.array(numbers), found.layers)
     return Look(*(row[None].astype(np.float64) for row in rows))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,12 +24,12 @@ class AppealHead:
     """Kernel ridge regression with a Gaussian kernel (Saunders, Gammerman, Vovk, ICML 1998).
 
     A frame lies where its parts say: CLIP's embedding, the mean over CLIP's places, the roots of EfficientNet-Lite0's
-    embedding, each about its mean over the training table and of length 1, and standardised numbers; each times the
-    root of its ``share``, turned onto the table's principal axes. Its value is a sum over the table's photographs, each
-    weighing exp(-squared distance).
+    embedding, each about its mean over the training table and of length 1, standardised numbers, and CLIP's inner
+    layers; each times the root of its ``share``, turned onto the table's principal axes. Its value is a sum over the
+    table's photographs, each weighing exp(-squared distance).
 
     clip_mean, places_mean, lite_mean : float32[512], [768], [1280]. numbers_mean, numbers_deviation : float32[27].
-    shares : float32[4]. axes : [d, m]. points : [n, m]. weights : float32[n]. bias : one number, float32[1].
+    shares : float32[5]. axes : [d, m]. points : [n, m]. weights : float32[n]. bias : one number, float32[1].
     levels, spreads : float32[k], values and the root mean square error at each on sources left out.
     """
 
@@ -53,13 +54,15 @@ class AppealHead:
     @classmethod
     def of_arrays(cls, arrays: Mapping[str, NDArray[np.floating]]) -> AppealHead:
         """Return the head from what ``arrays`` returned."""
-        return cls(**{one.name: np.asarray(arrays[one.name], np.float32) for one in fields(cls) if one.init})
+        read = {one.name: np.asarray(arrays[one.name], np.float32) for one in fields(cls) if one.init}
+        return cls(**read | {"points": read["points"] * np.asarray(arrays["steps"], np.float32)})
 
-    def arrays(self) -> dict[str, NDArray[np.floating]]:
-        """Return what ``of_arrays`` reads; the large ones in half precision."""
-        large = {"axes", "points"}
-        kind = {True: np.float16, False: np.float32}
-        return {one.name: getattr(self, one.name).astype(kind[one.name in large]) for one in fields(self) if one.init}
+    def arrays(self) -> dict[str, NDArray[Any]]:
+        """Return what ``of_arrays`` reads: axes in half precision, points as 8-bit steps, other steps on every axis."""
+        steps = np.maximum(np.abs(self.points).max(axis=0), 1e-9).astype(np.float32) / np.float32(127)
+        own: dict[str, NDArray[Any]] = {one.name: getattr(self, one.name) for one in fields(self) if one.init}
+        small = {"axes": self.axes.astype(np.float16), "points": np.rint(self.points / steps).astype(np.int8)}
+        return own | small | {"steps": steps}
 
     def rows(
         self,
@@ -67,6 +70,7 @@ class AppealHead:
         places: NDArray[np.floating],
         lite: NDArray[np.floating],
         numbers: NDArray[np.floating],
+        layers: NDArray[np.floating],
     ) -> NDArray[np.float64]:
         """Return the parts of n frames side by side, before they are turned; float64[n, d]."""
         standard = np.clip((numbers - self.numbers_mean) / self.numbers_deviation, -3, 3)
@@ -75,6 +79,7 @@ class AppealHead:
             unit_rows(places, self.places_mean),
             unit_rows(np.sqrt(np.maximum(lite, 0)), self.lite_mean),
             standard / np.sqrt(standard.shape[1]),
+            np.asarray(layers, np.float64),
         )
         return np.hstack([part * np.sqrt(share) for part, share in zip(parts, self.shares, strict=True)])
 
@@ -84,9 +89,10 @@ class AppealHead:
         places: NDArray[np.floating],
         lite: NDArray[np.floating],
         numbers: NDArray[np.floating],
+        layers: NDArray[np.floating],
     ) -> NDArray[np.float32]:
         """Return where n frames lie among the points; float32[n, m]."""
-        turned: NDArray[np.float32] = self.rows(clip, places, lite, numbers).astype(np.float32) @ self.axes
+        turned: NDArray[np.float32] = self.rows(clip, places, lite, numbers, layers).astype(np.float32) @ self.axes
         return turned
 
     def value(self, at: NDArray[np.float32]) -> NDArray[np.float64]:

@@ -17,7 +17,7 @@ MOST_APPEAL: Final = 5.0
 _OWN: Final = 0.15
 """Variance of what is the frame's own: its star says it, and no other frame follows."""
 _LIKE: Final = 0.15
-"""Variance of what frames that look alike share: 0.54 is the error of the measure, 0.3 its square (fit_appeal.py)."""
+"""Variance of what frames that look alike share: 0.56 is the error of the measure, 0.3 its square (fit_appeal.py)."""
 _ALL: Final = 0.1
 """Variance of what the whole catalog shares: one photographer gives stars more freely than another."""
 _DOUBT: Final = 0.15

@@ -1,11 +1,12 @@
 """Appeal: on its scale, better for a good picture than for its ruin, left for later with CLIP."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import cv2
 import numpy as np
 import pytest
 
+from setsolver.domain.measures import Clip
 from setsolver.features.appeal import NUMBERS, look_of, numbers_of
 from setsolver.features.appeal_head import AppealHead, unit_rows
 from setsolver.features.measure import measure
@@ -38,6 +39,8 @@ def test_numbers_are_of_one_length_with_and_without_faces():
 
 def test_without_clip_there_is_no_appeal(models):
     assert look_of(make_frame(0).measures) is None
+    none = np.zeros(768, np.float16)
+    assert look_of(replace(make_frame(0).measures, clip=Clip(none[:512], none, none))) is None
     assert measure(None, models=models, known=make_frame(0).measures, names={"appeal", "kind"}).appeal is None
 
 
@@ -56,9 +59,9 @@ def test_the_regression_is_the_sum_over_its_points():
 
 
 def replace_points(points, weights):
-    sizes = {"clip_mean": 2, "places_mean": 2, "lite_mean": 2, "numbers_mean": 1, "numbers_deviation": 1, "shares": 4}
+    sizes = {"clip_mean": 2, "places_mean": 2, "lite_mean": 2, "numbers_mean": 1, "numbers_deviation": 1, "shares": 5}
     arrays = {name: np.ones(size, np.float32) for name, size in sizes.items()}
-    arrays |= {"axes": np.eye(7, 1), "points": points, "weights": weights, "bias": [3.0]}
+    arrays |= {"axes": np.eye(8, 1), "points": points, "steps": np.ones(1), "weights": weights, "bias": [3.0]}
     return AppealHead.of_arrays(arrays | {"levels": [2.0, 4.0], "spreads": [0.5, 0.3]})
 
 
