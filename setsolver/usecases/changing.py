@@ -258,5 +258,7 @@ def checked_brief(brief: Brief, keys: Mapping[str, Any]) -> Brief:
         return type(brief).model_validate({**brief.model_dump(exclude_unset=True), **keys})
     except ValidationError as error:
         first = error.errors()[0]
-        where = ".".join(str(part) for part in first["loc"]) or "the brief"
-        raise BadBrief(f"{where}: {first['msg']}; the value given is {first['input']!r}") from error
+        says = first["msg"].removeprefix("Value error, ")
+        if not first["loc"]:  # keys that do not go together: the whole brief would say nothing more
+            raise BadBrief(says) from error
+        raise BadBrief(f"{'.'.join(map(str, first['loc']))}: {says}; the value given is {first['input']!r}") from error

@@ -136,6 +136,13 @@ class Page:
         """Return the ways out of a clash."""
         return _json(self._board.ways())
 
+    def mendings(self, request: Request) -> Response:
+        """Return by which other count one that contradicts the brief would hold."""
+        value = request.query_params.get("value", "")
+        if not value.isdecimal() or len(value) >= _DIGITS:
+            raise HTTPException(404)
+        return _json(self._board.mendings(request.path_params["key"], int(value)))
+
     def print(self, request: Request) -> Response:
         """Return a print as the set makes it, or as shot."""
         corrected = {"corrected": True, "shot": False}.get(request.path_params["how"])
@@ -183,6 +190,7 @@ def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: Fal
         "/earnings": page.earnings,
         "/prices": page.prices,
         "/versions": page.versions,
+        "/mendings/{key}": page.mendings,
         "/framing/{key}": page.framing,
         "/print/{key}/{how}/{side:int}": page.print,
         "/frame/{key}/{side:int}": page.frame,

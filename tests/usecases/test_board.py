@@ -427,6 +427,27 @@ def test_a_rule_that_is_none_or_a_value_that_is_not_allowed_changes_nothing(boar
     assert board.view() == before
 
 
+def test_a_count_that_contradicts_others_is_said_shortly_with_each_way_out(tmp_path):
+    write_brief(tmp_path, BRIEF.replace("[tone]", "[roles]\nwide = [0, 1]\nmedium = [1, 1]\nclose = [0, 1]\n[tone]", 1))
+    board = open_board(tmp_path)
+    with pytest.raises(BadBrief, match=r"^the roles allow at most 3 frames, but size is 4; let one have more$"):
+        act(board, do="change", key="size", value=4)
+    ways = board.mendings("size", 4)["ways"]
+    assert [way["besides"] for way in ways] == [{f"roles.{role}.most": 2} for role in ("wide", "medium", "close")]
+    assert ways[0]["says"] == "Prints in the set 4, with wide, at most 2"
+    changed = act(board, do="change", key="size", value=4, besides=ways[0]["besides"])
+    assert changed["brief"]["size"] == 4
+    assert {rule["key"]: rule["value"] for rule in changed["rules"]}["roles.wide.most"] == 2
+    act(board, do="undo")
+    assert board.view()["brief"]["size"] == 3
+    assert board.mendings("size", 3)["ways"] == []  # nothing to mend
+    assert board.mendings("roles.wide.least", 2)["ways"][0]["besides"] == {"roles.wide.most": 2}
+    assert board.mendings("size", 9)["ways"] == []  # there are eight frames
+    assert board.mendings("layout.gap_cm", 4)["ways"] == []  # no count
+    with pytest.raises(BadInput, match="no rule that the board changes"):
+        board.mendings("roles.kiln.least", 2)
+
+
 def test_counts_of_roles_are_rules_where_the_brief_has_them(tmp_path):
     write_brief(tmp_path, BRIEF.replace("[tone]", "[roles]\nwide = [0, 3]\nmedium = [0, 3]\nclose = [0, 3]\n[tone]"))
     board = open_board(tmp_path)

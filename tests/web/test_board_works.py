@@ -13,7 +13,7 @@ from tests.web.browsing import BROWSED, hung, is_fault, reach, revision, running
 
 pytestmark = BROWSED
 
-ROLES = "[roles]\nwide = [0, 3]\nmedium = [0, 3]\nclose = [0, 3]\n"
+ROLES = "[roles]\nwide = [0, 2]\nmedium = [0, 2]\nclose = [0, 2]\n"
 WALL = '[wall]\nwidth = 300\nheight = 250\nclear = [{ left = 20, width = 120, height = 80, what = "sofa" }]\n'
 
 
@@ -231,6 +231,22 @@ def test_rules_of_every_kind_are_controls(page, board):
     page.fill("[data-id='rule-aspect']", "wide")
     page.keyboard.press("Enter")
     page.wait_for_function("() => document.getElementById('trouble').textContent.includes('no aspect')")
+
+
+def test_a_count_that_contradicts_others_offers_each_way_out_as_a_button(page, board):
+    unfold(page, "all-rules")
+    page.eval_on_selector("#rules [data-group='Set']", "(one) => { one.open = true; }")
+    page.fill("[data-id='rule-size']", "7")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[data-id='mend-1']")
+    assert "the roles allow at most 6 frames, but size is 7" in page.inner_text("#trouble p")
+    assert len(page.inner_text("#trouble p")) < 90  # and not the whole brief
+    assert page.input_value("[data-id='rule-size']") == "3"
+    now = revision(page)
+    page.click("[data-id='mend-1']")
+    settled(page, now)
+    assert page.input_value("[data-id='rule-size']") == "7"
+    assert page.is_hidden("#trouble")
 
 
 def test_each_weight_says_what_it_gains_and_costs(page):

@@ -18,6 +18,7 @@ from setsolver.usecases.board.clients import Clients
 from setsolver.usecases.board.finishing import Finishing, album_briefs
 from setsolver.usecases.board.framed import framing
 from setsolver.usecases.board.kept import Kept
+from setsolver.usecases.board.mending import mendings
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
 from setsolver.usecases.board.replacing import swaps
 from setsolver.usecases.board.state import BoardState, answer_of, paths_of
@@ -140,6 +141,11 @@ class Board:
         """Return the ways out of a clash, the nearest first; none where there is a set."""
         with self._lock:
             return asked.ways(self.state)
+
+    def mendings(self, key: str, value: float) -> dict[str, Any]:
+        """Return by which other count of the brief one that contradicts it would hold. Raises BadInput for no rule."""
+        with self._lock:
+            return {"ways": mendings(self.session.brief, key, value, len(self.session.snapshot.frames))}
 
     def versions(self) -> dict[str, Any]:
         """Return the versions that were kept, each with its set."""

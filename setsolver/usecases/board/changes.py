@@ -67,8 +67,8 @@ def _rewrite(state: BoardState, act: acts.Weigh | acts.Change | acts.Way | acts.
         case acts.Weigh(term=term, points=points):
             session.reweigh(**{term: points})
             return f"{rule_name(term)} now weighs {points:g}."
-        case acts.Change(key=key, value=value):
-            rule, keys = changed_keys(session.brief, key, value)
+        case acts.Change(key=key, value=value, besides=besides):
+            rule, keys = changed_keys(session.brief, key, value, besides)
             session.change(**keys)
             return f"{rule['called']}: now {said_of(rule, value)}."
         case acts.Way(number=number, revision=revision):

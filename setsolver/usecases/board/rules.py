@@ -9,11 +9,14 @@ from setsolver.layout import kinds
 from setsolver.output.view.words import inert
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
+    from typing import TypeAlias
 
     from setsolver.domain.brief import Brief
 
-__all__ = ["changed_keys", "rules_view", "said_of"]
+    Value: TypeAlias = float | str | None
+
+__all__ = ["changed_keys", "counts_of", "rules_view", "said_of"]
 
 _TONES = {
     "black": "blacks, L*",
@@ -121,14 +124,33 @@ def said_of(rule: dict[str, Any], value: float | str | None) -> str:
     return inert(value) if isinstance(value, str) else f"{value:g}"
 
 
-def changed_keys(brief: Brief, key: str, value: float | str | None) -> tuple[dict[str, Any], dict[str, Any]]:
+def counts_of(brief: Brief) -> dict[str, tuple[str, int]]:
+    """Return by key what the counts of the set and of its slots are called, and what they are."""
+    counted = [rule for rule in _rules(brief) if rule["group"] in ("Set", "Slots") and rule["whole"]]
+    return {rule["key"]: (rule["called"], rule["value"]) for rule in counted}
+
+
+def changed_keys(
+    brief: Brief, key: str, value: Value, besides: Mapping[str, Value] | None = None
+) -> tuple[dict[str, Any], dict[str, Any]]:
     """Return a rule, and keys as ``Session.change`` takes them, for another value of it.
+
+    besides : other rules that change with it, by key.
 
     Raises
     ------
     BadInput
         Where there is no such rule to change here, or it does not take such a value.
     """
+    found = _changed(brief, key, value)
+    keys = dict[str, Any]()
+    for rule, given in (found, *(_changed(brief, other, also) for other, also in (besides or {}).items())):
+        top, *rest = rule["path"]
+        keys[top] = _with(keys[top] if top in keys else _document(brief, top), rest, given)
+    return found[0], keys
+
+
+def _changed(brief: Brief, key: str, value: Value) -> tuple[dict[str, Any], Any]:
     rule = next((rule for rule in _rules(brief) if rule["key"] == key), None)
     if rule is None:
         raise BadInput(f"{inert(key)} is no rule that the board changes; change it in the brief's file")
@@ -137,8 +159,7 @@ def changed_keys(brief: Brief, key: str, value: float | str | None) -> tuple[dic
     if rule["text"] is not isinstance(value, str) and value is not None:
         raise BadInput(f"{rule['called']} is {'a text' if rule['text'] else 'a number'}")
     given: Any = int(value) if rule["whole"] and isinstance(value, float) and value.is_integer() else value
-    top, *rest = rule["path"]
-    return rule, {top: _with(_document(brief, top), rest, given)}
+    return rule, given
 
 
 def _document(brief: Brief, top: str) -> Any:

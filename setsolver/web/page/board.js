@@ -1,7 +1,7 @@
 // The board: one state from the server, drawn by the parts; what a person does goes there and comes back as a new state.
 
 import { ask, act } from "./ask.js";
-import { keepingFocus, points, show } from "./build.js";
+import { el, keepingFocus, points, show } from "./build.js";
 import { drawFrame } from "./frame.js";
 import { earningsThen } from "./filters.js";
 import { drawClients } from "./clients.js";
@@ -19,6 +19,12 @@ import { drawWeights } from "./weights.js";
 export const board = { state: null, chosen: null };
 let line = Promise.resolve();
 let waiting = 0;
+const PATIENCE = 600; // milliseconds after which it is said what is waited for
+const WAITS = {
+  turn: "Measuring the turned frame again; the first time takes some seconds more, while what measures is loaded",
+  undo: "Taking it back",
+  redo: "Doing it again",
+};
 
 export function choose(frame, { focus = false } = {}) {
   board.chosen = frame;
@@ -36,19 +42,23 @@ export function choose(frame, { focus = false } = {}) {
   }
 }
 
-// Acts wait for each other, in the order in which they were asked for.
-export function perform(what, then) {
+// Acts wait for each other, in the order in which they were asked for. Tells whether it was done.
+export function perform(what) {
   waiting += 1;
   busy();
   line = line.then(async () => {
+    const slow = setTimeout(() => show("working", WAITS[what.do] ?? "Working out the answer"), PATIENCE);
     try {
       const state = await act(what);
       trouble("");
-      if (then) then(state);
       await take(state);
+      return true;
     } catch (error) {
       trouble(error.message);
+      return false;
     } finally {
+      clearTimeout(slow);
+      show("working");
       waiting -= 1;
       busy();
     }
@@ -56,8 +66,8 @@ export function perform(what, then) {
   return line;
 }
 
-export function trouble(says) {
-  const node = show("trouble", says);
+export function trouble(says, ...ways) {
+  const node = show("trouble", el("p", {}, says), ...ways);
   node.hidden = !says;
 }
 

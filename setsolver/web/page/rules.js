@@ -1,7 +1,8 @@
 // The rules that can be changed here: each a value, sent when it is left or Enter is pressed.
 
-import { board, perform } from "./board.js";
-import { el, show } from "./build.js";
+import { ask } from "./ask.js";
+import { board, perform, trouble } from "./board.js";
+import { button, el, show } from "./build.js";
 
 export function drawRules() {
   const groups = new Map();
@@ -32,6 +33,20 @@ function inShort(name, rules) {
   return said[name]?.() ?? "";
 }
 
+async function change(rule, value) {
+  const done = await perform({ do: "change", key: rule.key, value });
+  drawRules();
+  if (!done && rule.whole && Number.isInteger(value)) offer(rule, value);
+}
+
+// A count that contradicts another one of the brief: by which other count it would hold, each as a button.
+async function offer(rule, value) {
+  const says = document.getElementById("trouble").textContent;
+  const { ways } = await ask(`/mendings/${rule.key}?value=${value}`);
+  const take = (way) => () => perform({ do: "change", key: rule.key, value, besides: way.besides });
+  if (ways.length) trouble(says, el("div", { class: "group" }, ...ways.map((way, at) => button(way.says, take(way), { "data-id": `mend-${at + 1}` }))));
+}
+
 function control(rule) {
   const set = (event) => {
     const text = event.target.value.trim();
@@ -40,7 +55,7 @@ function control(rule) {
       event.target.value = rule.value ?? "";
       return;
     }
-    perform({ do: "change", key: rule.key, value }).then(drawRules);
+    change(rule, value);
   };
   const common = { "aria-label": `${rule.group}: ${rule.called}`, "data-id": `rule-${rule.key}`, onchange: set };
   if (rule.options.length) {

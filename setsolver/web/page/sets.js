@@ -62,9 +62,9 @@ function one(set) {
     el("p", {}, `${signed(set.points)} points`, el("span", { class: "soft" }, set.differs.length ? ` (${because(set.differs)})` : "")),
     el("p", { class: "soft" }, `${set.says}. ${set.proof}`),
     naming(set),
-    button("Keep this set", () => perform({ do: "keep", number: set.number, revision: found.revision }), {
+    button("Hang this set", () => perform({ do: "keep", number: set.number, revision: found.revision }), {
       "data-id": `keep-${set.number}`,
-      "aria-label": `Keep this set, number ${set.number}`,
+      "aria-label": `Hang this set, number ${set.number}`,
     }),
   );
 }

@@ -19,16 +19,24 @@ class Weigh(Act):
     points: Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False, strict=False)]
 
 
+RuleKey = Annotated[str, Field(min_length=1, max_length=120)]
+RuleValue = (
+    Annotated[float, Field(ge=0, le=10_000, allow_inf_nan=False, strict=False)]
+    | Annotated[str, Field(max_length=40)]
+    | None
+)
+
+
 class Change(Act):
-    """Set one rule of the brief (``rules``); None takes away one that may be absent."""
+    """Set one rule of the brief (``rules``); None takes away one that may be absent.
+
+    besides : other rules that change with it, by key, as one step.
+    """
 
     do: Literal["change"]
-    key: Annotated[str, Field(min_length=1, max_length=120)]
-    value: (
-        Annotated[float, Field(ge=0, le=10_000, allow_inf_nan=False, strict=False)]
-        | Annotated[str, Field(max_length=40)]
-        | None
-    )
+    key: RuleKey
+    value: RuleValue
+    besides: Annotated[dict[RuleKey, RuleValue], Field(max_length=4)] = Field(default_factory=dict)
 
 
 class Way(Act):
