@@ -61,6 +61,13 @@ class Store(Database):
         """Return the paths of all measured files."""
         return frozenset(path for (path,) in self._db.execute("SELECT path FROM frame"))
 
+    def stamp(self) -> tuple[float, ...]:
+        """Return what a scan changes that finds files new, gone or others; what is said of frames changes it not."""
+        row = self._db.execute(
+            "SELECT count(*), total(id), total(bytes), total(mtime_ns % 1000003) FROM frame"
+        ).fetchone()
+        return tuple(map(float, row))
+
     def known_refused(self) -> dict[str, RefusedRow]:
         """Return what is known of every refused file, by path."""
         rows = self._db.execute("SELECT path, bytes, mtime_ns, stamp, version, why, again FROM refused")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import webbrowser
 from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -72,9 +73,19 @@ def command(
                 click.echo(f"the board: {keys.address}\nkept in {board.kept.brief_file.parent}; Ctrl-C ends it")
             sys.stdout.flush()
             if open_it or (open_it is None and sys.stdout.isatty() and not as_json):
-                click.launch(keys.address_once())  # others here may read the arguments of programs
+                opened(keys.address_once())  # others here may read the arguments of programs
 
         with suppress(KeyboardInterrupt):  # the usual way to end it; the server may also take it and end by itself
             serve(board, sock, ready)
         click.echo("the board is closed; everything is kept", err=True)
     return 0
+
+
+def opened(address: str) -> bool:
+    """Open an address in the browser of this machine, and say where there is none; return whether one was opened."""
+    with suppress(webbrowser.Error):
+        webbrowser.get()  # raises where no browser can be run here, of which ``click.launch`` says nothing
+        if click.launch(address) == 0:
+            return True
+    click.echo("no browser can be opened here; open the address in one of this machine yourself", err=True)
+    return False

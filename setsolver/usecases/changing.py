@@ -5,7 +5,7 @@ Changes are kept as a list of briefs and corrections, so that each can be undone
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 from pathlib import Path
@@ -18,6 +18,7 @@ from setsolver.layout import check_wall
 from setsolver.rules.seats import seats_of
 from setsolver.rules.wishes import frames_named, matching
 from setsolver.usecases.assembling import Assembler
+from setsolver.usecases.gone import without_gone
 
 if TYPE_CHECKING:
     from setsolver.domain.snapshot import Snapshot
@@ -35,6 +36,14 @@ class _Step:
     after: Brief
     unsaid: Said = field(default_factory=dict)
     said: Said = field(default_factory=dict)
+
+    def among(self, there: set[str]) -> _Step:
+        """Return the change without what it names of frames that are not there any more."""
+        before, after = (without_gone(brief, there)[0] for brief in (self.before, self.after))
+        unsaid, said = (
+            {path: names for path, names in one.items() if path in there} for one in (self.unsaid, self.said)
+        )
+        return _Step(before, after, unsaid, said)
 
 
 class Changing:
@@ -143,6 +152,31 @@ class Changing:
         """
         unsaid, kept = self._write(said)
         self._done(_Step(self.brief, self.brief, unsaid, kept))
+
+    def look_again(self, answer: Callable[[], object]) -> tuple[str, ...]:
+        """Take in the catalog as its index holds it now; return the frames that the brief named and that are gone.
+
+        They are dropped from the brief, and from the changes that can be undone. Nothing is measured.
+
+        Parameters
+        ----------
+        answer : whatever it raises is raised here, as where the index cannot be read; nothing has changed then.
+        """
+        from setsolver.usecases.snapshot import snapshot  # noqa: PLC0415 - a session without a folder needs no database
+
+        before = self.snapshot, self.brief, self._undo, self._redo
+        self.snapshot = snapshot(self._home())
+        there = set(paths_of(self.snapshot.frames))
+        self.brief, gone = without_gone(self.brief, there)
+        self._undo, self._redo = ([step.among(there) for step in steps] for steps in (self._undo, self._redo))
+        self._seen_anew()
+        try:
+            answer()
+        except BaseException:
+            self.snapshot, self.brief, self._undo, self._redo = before
+            self._seen_anew()
+            raise
+        return gone
 
     def undo(self) -> bool:
         """Take back the last change; False where there is none. Raises as ``correct``, and changes nothing then."""

@@ -136,6 +136,10 @@ class Page:
         """Return the ways out of a clash."""
         return _json(self._board.ways())
 
+    def rescanned(self, _request: Request) -> Response:
+        """Return what another scan of the catalog changed."""
+        return _json(self._board.rescanned())
+
     def mendings(self, request: Request) -> Response:
         """Return by which other count one that contradicts the brief would hold."""
         value = request.query_params.get("value", "")
@@ -190,6 +194,7 @@ def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: Fal
         "/earnings": page.earnings,
         "/prices": page.prices,
         "/versions": page.versions,
+        "/rescanned": page.rescanned,
         "/mendings/{key}": page.mendings,
         "/framing/{key}": page.framing,
         "/print/{key}/{how}/{side:int}": page.print,

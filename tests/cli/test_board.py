@@ -50,13 +50,53 @@ def test_the_browser_is_opened_where_it_is_wanted_by_an_address_that_is_good_onc
 ):
     """Others on this machine may read the arguments of programs: the key of the whole run is not among them."""
     launched = []
-    monkeypatch.setattr("click.launch", launched.append)
+    monkeypatch.setattr("webbrowser.get", object)
+    monkeypatch.setattr("click.launch", lambda address: launched.append(address) or 0)
     monkeypatch.setattr("setsolver.web.serve.serve", lambda board, _sock, ready: (ready(Keys(8123)), board.close()))
     assert run(make_folder(tmp_path), "--brief", write_brief(tmp_path), asked) == 0
     told = capsys.readouterr().out
     assert re.search(r"the board: http://127\.0\.0\.1:8123/\?token=\S{40,}", told)
     assert len(launched) == opened
     assert all(re.fullmatch(r"http://127\.0\.0\.1:8123/\?once=\S{40,}", address) for address in launched)
+
+
+def without_browser(monkeypatch, tmp_path):
+    monkeypatch.setenv("PATH", str(tmp_path))  # where there is no program at all
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "BROWSER"):
+        monkeypatch.delenv(name, raising=False)
+    for name in ("_browsers", "_tryorder"):  # what was found of this machine's browsers before
+        monkeypatch.setattr(f"webbrowser.{name}", {} if name == "_browsers" else None)
+
+
+def without_a_way(monkeypatch, _tmp_path):
+    monkeypatch.setattr("webbrowser.get", object)
+    monkeypatch.setattr("click.launch", lambda _: 1)
+
+
+@pytest.mark.parametrize("missing", [without_browser, without_a_way])
+def test_where_there_is_no_browser_the_address_is_there_and_the_board_goes_on(tmp_path, monkeypatch, capsys, missing):
+    folder, brief, served = make_folder(tmp_path), write_brief(tmp_path), []
+    missing(monkeypatch, tmp_path)
+    monkeypatch.setattr(
+        "setsolver.web.serve.serve",
+        lambda board, _sock, ready: (ready(Keys(8123)), served.append(board.view()["set"]), board.close()),
+    )
+    assert run(folder, "--brief", brief, "--open") == 0
+    told = capsys.readouterr()
+    assert "http://127.0.0.1:8123/?token=" in told.out
+    assert "no browser can be opened here; open the address in one of this machine yourself" in told.err
+    assert served[0] is not None
+
+
+def test_a_port_that_is_taken_ends_the_program_in_a_sentence(tmp_path):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        words = [sys.executable, "-m", "setsolver", "board", str(tmp_path), "--port", str(taken.getsockname()[1])]
+        ended = subprocess.run([*words, "--no-open"], capture_output=True, text=True, timeout=120, check=False)
+    assert ended.returncode == 2
+    assert "cannot be used on 127.0.0.1" in ended.stderr
+    assert "Traceback" not in ended.stderr
 
 
 @contextmanager

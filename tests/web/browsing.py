@@ -54,8 +54,8 @@ def running(board):
 
 
 def is_fault(text):
-    """Tell faults of the page from an ended server and from a question that a change overtook: 422, in a sentence."""
-    return ENDED not in text and "status of 422" not in text
+    """Tell faults of the page from an ended server, an overtaken question (422), and a file that is gone (410)."""
+    return ENDED not in text and "status of 422" not in text and "status of 410" not in text
 
 
 def hung(page):

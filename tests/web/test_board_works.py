@@ -1,7 +1,6 @@
 """What is done with a whole board in a real browser: one board and one page, left by each test as it was found."""
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -257,18 +256,6 @@ def test_each_weight_says_what_it_gains_and_costs(page):
     assert len(texts) >= 5
 
 
-def test_prints_are_made_and_followed(page, board):
-    unfold(page, "finish")
-    page.select_option("[data-id='finish-format']", "proof")
-    page.click("[data-id='finish-begin']")
-    page.wait_for_function(
-        "() => /3 prints made and measured/.test(document.getElementById('finish-says').textContent)",
-        timeout=120_000,  # real prints, on a machine that may be busy
-    )
-    assert len(list(Path(board.view()["finish"]["folder"]).glob("*.jpg"))) == 3
-    assert page.is_hidden("#finish-bar")
-
-
 def test_what_clients_ticked_is_read_shown_together_and_pinned(page, board, tmp_path):
     paths = [row["path"] for row in frame_rows(board.frames())][:3]
     files = [tmp_path / "anna.jsonl", tmp_path / "boris.jsonl"]
@@ -301,13 +288,3 @@ def test_the_whole_wall_is_drawn_with_what_stands_before_it(page):
     assert share == pytest.approx(120 / 300, abs=0.01)
     assert page.query_selector(".print[data-place='1']").bounding_box()["width"] < narrow
     page.click("#whole")
-
-
-def test_a_board_that_ends_is_said_on_its_pages(tmp_path, browser):
-    with running(open_board(tmp_path)) as address:
-        context = browser.new_context()
-        page = context.new_page()
-        page.goto(address)
-        page.wait_for_selector(".print img")
-    page.wait_for_function("() => document.getElementById('trouble').textContent.includes('does not answer')")
-    context.close()

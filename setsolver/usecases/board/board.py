@@ -7,11 +7,12 @@ of that fails, nothing was changed.
 from __future__ import annotations
 
 import threading
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import SetsolverError
+from setsolver.output.view.words import counted
 from setsolver.usecases.board import acts, asked
 from setsolver.usecases.board.changes import apply
 from setsolver.usecases.board.clients import Clients
@@ -21,17 +22,16 @@ from setsolver.usecases.board.kept import Kept
 from setsolver.usecases.board.mending import mendings
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
 from setsolver.usecases.board.replacing import swaps
-from setsolver.usecases.board.state import BoardState, answer_of, paths_of
+from setsolver.usecases.board.state import BoardState, answer_of, or_back, paths_of
 from setsolver.usecases.board.versions import Versions
 from setsolver.usecases.board.view import board_view
-from setsolver.usecases.board.words import answered
+from setsolver.usecases.board.watch import Watch
+from setsolver.usecases.board.words import answered, dropped
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.session import Session
 from setsolver.usecases.snapshot import snapshot
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
     from setsolver.domain.brief import CropWish
     from setsolver.domain.choice import ChoiceRecord
     from setsolver.domain.outcome import Outcome
@@ -59,10 +59,13 @@ class Board:
 
     def __init__(self, folder: Path, source: str, *, effort: Effort | None = None, out: Path = PRINTS) -> None:
         self.kept = Kept(folder, source)
-        brief = self.kept.load()
-        self.session = Session(snapshot(folder), brief, effort=effort or Effort(TIME_LIMIT), folder=folder)
+        known = snapshot(folder)
+        brief, gone = self.kept.load_for(known)
+        self.session = Session(known, brief, effort=effort or Effort(TIME_LIMIT), folder=folder)
+        self.watch = Watch(folder)
         self.pictures = BoardPictures(folder)
-        said = "This is the set under the brief." if self.kept.begun is None else "Here is where you left off."
+        left = "This is the set under the brief." if self.kept.begun is None else "Here is where you left off."
+        said = f"{left}{dropped(gone)}"
         versions = Versions(self.kept.home / self.kept.stem)
         self.state = BoardState(self.kept, self.session, self.pictures, versions, answer_of(self.session), said)
         self.finishing = Finishing(folder, out)
@@ -85,7 +88,12 @@ class Board:
             self.kept.refresh()
             clients = self.clients.view(self.state.by_path)
             jobs = {"finish": self.finishing.view(), "albums": album_briefs()}
-            return {**board_view(self.state), **clients, **jobs}
+            return {**board_view(self.state), **clients, **jobs, "rescanned": self.watch.says()}
+
+    def rescanned(self) -> dict[str, Any]:
+        """Return what another scan of the catalog changed since, in words, or None."""
+        with self._lock:
+            return {"rescanned": self.watch.says()}
 
     def stamp(self) -> tuple[int, int]:
         """Return what changes whenever pages have to be told something; asks nothing and waits for nobody."""
@@ -104,15 +112,7 @@ class Board:
     def swaps(self, key: str, *, proven: bool, like: str | None = None) -> dict[str, Any]:
         """Return the ten best swaps for the place of a frame of the set, of those that repeat each other the best.
 
-        Parameters
-        ----------
-        key : of the frame that hangs there. proven : also solve for the best set with each newcomer, which takes
-            longer. like : a frame of the ten; those that repeat it are returned instead.
-
-        Raises
-        ------
-        NoSuchFrame
-            Where there is no such frame. BadInput : where it is not in the set, or there is none.
+        See ``replacing.swaps``. Raises NoSuchFrame, or BadInput where the frame is not in the set, or there is none.
         """
         with self._lock:
             return swaps(self.state, key, proven=proven, like=like)
@@ -198,6 +198,8 @@ class Board:
                     self._say_only(self.clients.set_aside(client))
                 case acts.StopFinish():
                     self._say_only(self.finishing.stop())
+                case acts.TakeIn():
+                    self._take_in()
                 case acts.Forget(version=version):
                     self._say_only(self.state.versions.forget(version))
                 case _:
@@ -229,13 +231,31 @@ class Board:
             state.said = f"{changed.says} That was so already."
             return
         record = None
-        with _or_back(state, session.undo, before):
+        with or_back(state, session.undo, before):
             state.answer()
             record = self._record(changed.over)
             self._keep_change(record, begun=isinstance(act, acts.BeginAgain))
         self._records = [*self._records, record]
         self._unrecords = []
         self._done(before, changed.says, same_weights=weights == session.brief.weights)
+
+    def _take_in(self) -> None:
+        """Go on with the catalog as another scan left it, without what the brief named of frames that are gone."""
+        state, session, before, brief = self.state, self.session, self.state.outcome, self.session.brief
+
+        def answer() -> None:
+            state.answer()
+            if session.brief is not brief:
+                self.kept.save(session.brief)
+
+        try:
+            gone = session.look_again(answer)
+        except BaseException:
+            state.back_to(before)
+            raise
+        self.watch.taken_in()
+        frames = counted(len(session.snapshot.frames), "frame")
+        self._done(before, f"Taken in: {frames}.{dropped(gone)}", same_weights=True)
 
     def _step(self, *, back: bool) -> None:
         state, session = self.state, self.session
@@ -245,7 +265,7 @@ class Board:
             return
         source, target = (self._records, self._unrecords) if back else (self._unrecords, self._records)
         record = source[-1] if source else None
-        with _or_back(state, session.redo if back else session.undo, before):
+        with or_back(state, session.redo if back else session.undo, before):
             state.answer()
             self.kept.save(session.brief)
             if record is not None:
@@ -275,14 +295,3 @@ class Board:
     def _done(self, before: Outcome, says: str, *, same_weights: bool) -> None:
         self.state.revision += 1
         self.state.said = f"{says} {answered(before, self.state.outcome, same_weights=same_weights)}"
-
-
-@contextmanager
-def _or_back(state: BoardState, back: Callable[[], object], before: Outcome) -> Iterator[None]:
-    """Take a change back and show the answer of before where the block fails, whatever is raised."""
-    try:
-        yield
-    except BaseException:
-        back()
-        state.back_to(before)
-        raise

@@ -13,15 +13,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from setsolver.catalog.place import index_file
+from setsolver.domain.columns import paths_of
 from setsolver.errors import BadBrief, BadInput
 from setsolver.reading import read_within
 from setsolver.usecases.board.choices import Choices
 from setsolver.usecases.brief_file import brief_text_of
 from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
+from setsolver.usecases.gone import without_gone
 from setsolver.writing import write_own
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
+    from setsolver.domain.snapshot import Snapshot
 
 __all__ = ["Kept"]
 
@@ -79,6 +82,14 @@ class Kept:
         first = text.partition("\n")[0]
         self.begun = first.removeprefix(_HEAD) if first.startswith(_HEAD) else None
         return brief
+
+    def load_for(self, snapshot: Snapshot) -> tuple[Brief, tuple[str, ...]]:
+        """Return the same for a catalog, and which frames it named that are gone: a working copy goes on without them.
+
+        What the owner of a brief wrote is his own to mend. Raises as ``load``.
+        """
+        brief = self.load()
+        return (brief, ()) if self.begun is None else without_gone(brief, set(paths_of(snapshot.frames)))
 
     def save(self, brief: Brief, *, begun: bool = False) -> None:
         """Write the working copy. begun : True where it begins again from the brief as it is now.

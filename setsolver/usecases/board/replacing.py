@@ -24,7 +24,12 @@ _FIRST, _STEP = 4 * MOST_SWAPS, 4
 def swaps(state: BoardState, key: str, *, proven: bool, like: str | None = None) -> dict[str, Any]:
     """Return the ten best swaps for the place of a frame of the set, or those that one of them stands for.
 
-    Each is the best of its look: what repeats it, as the tray folds frames, is counted. See ``Board.swaps``.
+    Each is the best of its look: what repeats it, as the tray folds frames, is counted.
+
+    Parameters
+    ----------
+    key : of the frame that hangs there. proven : also solve for the best set with each newcomer, which takes longer.
+    like : a frame of the ten; those that repeat it are returned instead.
     """
     frame, best = state.frame(key), state.hung()
     looks = _looks(state, frame.path)

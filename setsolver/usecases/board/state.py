@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from setsolver.usecases.near import Nearest
     from setsolver.usecases.session import Session
 
-__all__ = ["BoardState", "answer_of", "paths_of"]
+__all__ = ["BoardState", "answer_of", "or_back", "paths_of"]
 
 
 class _Named(Mapping[str, "Frame"]):
@@ -156,3 +157,14 @@ def answer_of(session: Session, alternates: int = 0) -> Outcome:
 def paths_of(found: SetFound) -> tuple[str, ...]:
     """Return the frames of a set as it hangs."""
     return tuple(frame.path for frame in found.frames)
+
+
+@contextmanager
+def or_back(state: BoardState, back: Callable[[], object], before: Outcome) -> Iterator[None]:
+    """Take a change back and show the answer of before where the block fails, whatever is raised."""
+    try:
+        yield
+    except BaseException:
+        back()
+        state.back_to(before)
+        raise

@@ -9,13 +9,13 @@ from setsolver.rules.words import in_a_row
 from setsolver.usecases.board.view import difference
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from setsolver.domain.outcome import Outcome, SetFound
 
-__all__ = ["answered", "told"]
+__all__ = ["answered", "dropped", "told"]
 
-_MOST_RULES = 2
+_MOST_RULES, _MOST_NAMED = 2, 3
 _EVEN = 0.05
 
 
@@ -34,6 +34,15 @@ def answered(before: Outcome | None, after: Outcome, *, same_weights: bool) -> s
     if abs(gained) < _EVEN:
         return f"{moved}, at no cost." if moved else "The set stays as it is."
     return f"{moved or 'The same frames'}: {signed(gained)} points{_by(old, new)}."
+
+
+def dropped(gone: Sequence[str]) -> str:
+    """Return which frames the brief named in vain; "" for none."""
+    if not gone:
+        return ""
+    more = f" and {len(gone) - _MOST_NAMED} more" if len(gone) > _MOST_NAMED else ""
+    verb, whom = ("is", "it") if len(gone) == 1 else ("are", "them")
+    return f" {_names(gone[:_MOST_NAMED])}{more} {verb} gone; what was wished of {whom} is dropped."
 
 
 def told(frame: str, verb: str) -> str:

@@ -1,7 +1,7 @@
 // The board: one state from the server, drawn by the parts; what a person does goes there and comes back as a new state.
 
 import { ask, act } from "./ask.js";
-import { el, keepingFocus, points, show } from "./build.js";
+import { button, el, keepingFocus, points, show } from "./build.js";
 import { drawFrame } from "./frame.js";
 import { earningsThen } from "./filters.js";
 import { drawClients } from "./clients.js";
@@ -19,11 +19,13 @@ import { drawWeights } from "./weights.js";
 export const board = { state: null, chosen: null };
 let line = Promise.resolve();
 let waiting = 0;
+const OFTEN = 15_000; // milliseconds between two looks for another scan of the catalog
 const PATIENCE = 600; // milliseconds after which it is said what is waited for
 const WAITS = {
   turn: "Measuring the turned frame again; the first time takes some seconds more, while what measures is loaded",
   undo: "Taking it back",
   redo: "Doing it again",
+  "take in": "Reading the catalog again",
 };
 
 export function choose(frame, { focus = false } = {}) {
@@ -71,6 +73,24 @@ export function trouble(says, ...ways) {
   node.hidden = !says;
 }
 
+// What another scan of the catalog found while this page is open; taken in where a person wants it.
+function drawRescanned(says) {
+  const node = document.getElementById("rescanned");
+  if ((node.firstChild?.textContent ?? "") === (says ?? "")) return;
+  node.hidden = !says;
+  if (says) show("rescanned", el("p", {}, says), button("Take it in", () => perform({ do: "take in" }), { "data-id": "take-in" }));
+  else show("rescanned");
+}
+
+async function lookForScans() {
+  if (!board.state || document.hidden || waiting > 0) return;
+  try {
+    drawRescanned((await ask("/rescanned")).rescanned);
+  } catch {
+    // that the board does not answer is said by the stream of events
+  }
+}
+
 function busy() {
   document.getElementById("main").setAttribute("aria-busy", String(waiting > 0));
 }
@@ -110,6 +130,7 @@ function draw() {
   document.getElementById("redo").disabled = state.redo === 0;
   const edited = state.edited ? " The brief was edited since this working copy was begun; the board goes on with the copy." : "";
   show("kept", `Kept at once. Working copy of the brief: ${state.kept}. Choices: ${state.choices}.${edited}`, again(state));
+  drawRescanned(state.rescanned);
   drawWall();
   clear();
   drawFrame();
@@ -188,6 +209,8 @@ async function open() {
     trouble(error.message);
   }
   listen();
+  addEventListener("focus", lookForScans);
+  setInterval(lookForScans, OFTEN);
 }
 
 open();

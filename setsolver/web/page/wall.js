@@ -91,6 +91,7 @@ function drawPrint(print, plan) {
   const pinned = board.state.pinned.includes(print.frame);
   const wide = side((print.box[2] / plan.width) * Math.min(innerWidth, 900) * devicePixelRatio);
   const image = el("img", { alt: "", "data-wide": wide, "data-picture": print.picture, draggable: "false" });
+  image.addEventListener("error", () => (image.parentElement.querySelector(".called").textContent = `${print.place} cannot be read`));
   image.src = address(print.picture, wide);
   const called = `${print.place}${pinned ? " pinned" : ""}`;
   const words = [`Print ${print.place}${pinned ? " pinned" : ""}`, print.plays, print.name, `earns ${points(print.earns)} points`, `${Math.round(print.ppi)} pixels per inch`];

@@ -15,7 +15,7 @@ from setsolver.errors import BadInput
 from setsolver.usecases.board.acts import act
 from setsolver.usecases.board.acts.frames import Bar, Crop, Free, FreeAll, Pin, PinMany, Rate, RateMany, Rescale, Turn
 from setsolver.usecases.board.acts.sets import Finish, Forget, Keep, MakeAlbum, Name, Put, Recall, SetAside, StopFinish
-from setsolver.usecases.board.acts.wishes import BeginAgain, Change, Redo, Undo, Way, Weigh
+from setsolver.usecases.board.acts.wishes import BeginAgain, Change, Redo, TakeIn, Undo, Way, Weigh
 
 __all__ = [
     "Act",
@@ -40,6 +40,7 @@ __all__ = [
     "Rescale",
     "SetAside",
     "StopFinish",
+    "TakeIn",
     "Turn",
     "Undo",
     "Way",
@@ -72,6 +73,7 @@ Act = Annotated[
     | Finish
     | MakeAlbum
     | StopFinish
+    | TakeIn
     | BeginAgain
     | Undo
     | Redo,

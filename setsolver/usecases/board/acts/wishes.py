@@ -8,7 +8,7 @@ from pydantic import Field
 
 from setsolver.usecases.board.acts.act import Act
 
-__all__ = ["BeginAgain", "Change", "Redo", "Undo", "Way", "Weigh"]
+__all__ = ["BeginAgain", "Change", "Redo", "TakeIn", "Undo", "Way", "Weigh"]
 
 
 class Weigh(Act):
@@ -63,3 +63,9 @@ class Redo(Act):
     """Make the change again that was taken back."""
 
     do: Literal["redo"]
+
+
+class TakeIn(Act):
+    """Take in what another scan of the catalog found."""
+
+    do: Literal["take in"]

@@ -1,0 +1,93 @@
+"""A catalog that is scanned again, or loses frames, while a board has it open: it is said, and taken in when wanted."""
+
+import shutil
+
+import pytest
+
+from setsolver.errors import BadInput, SetsolverError
+from setsolver.usecases.frames import correct
+from setsolver.usecases.scan import scan
+from tests.catalog.pictures import save, scene
+from tests.usecases.boards import act, frame_rows, open_board
+
+
+@pytest.fixture
+def board(tmp_path):
+    return open_board(tmp_path)
+
+
+def paths(board):
+    return {row["path"] for row in frame_rows(board.frames())}
+
+
+def test_what_the_board_does_itself_is_no_other_scan(board):
+    key = board.view()["set"]["prints"][0]["frame"]
+    for what in ({"do": "rate", "frame": key, "stars": 4}, {"do": "turn", "frame": key}, {"do": "undo"}):
+        assert act(board, **what)["rescanned"] is None
+
+
+def test_new_changed_and_gone_frames_are_said_and_taken_in(board, tmp_path):
+    folder = tmp_path / "pottery"
+    before = board.view()
+    hung = [one["path"] for one in before["set"]["prints"]]
+    act(board, do="pin", frame=before["set"]["prints"][0]["frame"])
+    act(board, do="rate", frame=before["set"]["prints"][0]["frame"], stars=5)
+    pinned = board.view()["pinned"]
+    (folder / hung[0]).unlink()
+    shutil.copy(folder / "evening/0004.jpg", folder / "evening/0009.jpg")
+    save(folder / "morning/0002.jpg", scene(400, 300, seed=5))
+    scan(folder, workers=0)
+    told = board.rescanned()["rescanned"]
+    assert told == board.view()["rescanned"]
+    assert told.startswith("The catalog was scanned again: 1 frame new, 1 frame gone")
+    assert board.view()["pinned"] == pinned  # nothing changes by itself
+    correct(folder, {"evening/0009.jpg": {"kind": "photograph"}})
+    after = act(board, do="take in")
+    assert after["rescanned"] is None
+    assert after["pinned"] == []
+    assert after["said"].startswith(
+        f"Taken in: 8 frames. {hung[0].rpartition('/')[2]} is gone; what was wished of it is"
+    )
+    assert paths(board) == {
+        str(file.relative_to(folder).as_posix()) for file in folder.rglob("*.jpg") if ".setsolver" not in file.parts
+    }
+    assert len(after["set"]["prints"]) == 3
+    while act(board, do="undo")["undo"]:  # to the first change, whatever it named
+        pass
+    assert board.view()["redo"] == 2
+
+
+def test_a_catalog_that_has_too_few_left_is_said_and_the_board_goes_on(board, tmp_path):
+    folder = tmp_path / "pottery"
+    before = board.view()
+    for file in sorted(folder.rglob("*.jpg"))[2:]:
+        file.unlink()
+    scan(folder, workers=0)
+    assert "6 frames gone" in board.rescanned()["rescanned"]
+    with pytest.raises(SetsolverError, match="size = 3"):
+        act(board, do="take in")
+    assert board.view()["set"] == before["set"]
+    assert act(board, do="weigh", term="appeal", points=3)["undo"] == 1
+
+
+def test_a_catalog_that_is_gone_can_not_be_taken_in(board, tmp_path):
+    folder = tmp_path / "pottery"
+    gone = folder.rename(tmp_path / "elsewhere")
+    before = board.view()
+    assert board.rescanned()["rescanned"] is None
+    with pytest.raises(BadInput, match="does not exist"):
+        act(board, do="take in")
+    assert board.view() == before
+    gone.rename(folder)
+    assert act(board, do="take in")["said"].startswith("Taken in: 8 frames.")
+
+
+def test_a_board_opens_although_what_it_had_pinned_left_the_catalog(board, tmp_path):
+    print_ = board.view()["set"]["prints"][0]
+    act(board, do="pin", frame=print_["frame"])
+    board.close()
+    (tmp_path / "pottery" / print_["path"]).unlink()
+    scan(tmp_path / "pottery", workers=0)
+    again = open_board(tmp_path).view()
+    assert again["pinned"] == []
+    assert again["said"] == f"Here is where you left off. {print_['name']} is gone; what was wished of it is dropped."
