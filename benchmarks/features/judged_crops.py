@@ -49,7 +49,8 @@ def measured(folders: list[Path], wanted: set[str]) -> dict[str, Frame]:
 
 def marks_of(frame: Frame, level: float, boxes: np.ndarray) -> tuple[Framing, np.ndarray]:
     columns = stack_frames([frame])
-    return judge(scenery_of(columns, np.array([level])), boxes[None]), columns.sure
+    marks = judge(scenery_of(columns, np.array([level])), boxes[None])
+    return marks, worth(marks, columns.sure, columns.mapped)
 
 
 def crops(frames: dict[str, Frame]) -> None:
@@ -61,8 +62,8 @@ def crops(frames: dict[str, Frame]) -> None:
     for (name, _, level), group in groups.items():
         boxes = np.array([[float(row[k]) for k in "xywh"] for row in group])
         score = np.array([int(row["score"]) for row in group])
-        marks, sure = marks_of(frames[name], float(level), boxes)
-        values = {"worth": worth(marks, sure)[0], "centre": -marks.shift[0]}
+        marks, value = marks_of(frames[name], float(level), boxes)
+        values = {"worth": value[0], "centre": -marks.shift[0]}
         values |= {mark: getattr(marks, mark)[0] - 1e-3 * marks.shift[0] for mark in WORTH if mark != "shift"}
         for how, value in values.items():
             taken = score[int(value.argmax())]

@@ -10,7 +10,7 @@ import numpy as np
 
 from setsolver.domain.problem import Floats
 
-__all__ = ["at_of", "crop_height", "crops_at", "turn_attention", "turn_boxes"]
+__all__ = ["at_of", "crop_height", "crops_at", "turn_attention", "turn_boxes", "turn_map"]
 
 
 def crop_height(aspect: float, level: Floats, frame_aspect: Floats) -> Floats:
@@ -93,6 +93,15 @@ def turn_attention(attention: Floats, level: Floats, frame_aspect: Floats) -> Fl
     part = _sampled(attention[rows], level[rows], frame_aspect[rows])
     total = part.sum(axis=(1, 2), keepdims=True)
     turned[rows] = part * (attention[rows].sum(axis=(1, 2), keepdims=True) / np.maximum(total, 1e-300))
+    return turned
+
+
+def turn_map(grid: Floats, level: Floats, frame_aspect: Floats) -> Floats:
+    """Return maps [F, rows, columns] as they lie on the canvas, their values kept: each cell takes its centre's."""
+    turned = np.array(grid)
+    rows = np.flatnonzero(level)
+    if len(rows):
+        turned[rows] = _sampled(grid[rows], level[rows], frame_aspect[rows])
     return turned
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.geometry import Box
-from setsolver.domain.measures import ATTENTION_GRID, FIGURE_GRID, Face
+from setsolver.domain.measures import ATTENTION_GRID, CROP_MAP_STEPS, FIGURE_GRID, Face
 from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["CROWD_FACE", "EVERYONE", "FACES", "FrameColumns", "stack_frames"]
@@ -34,7 +34,8 @@ class FrameColumns(NamedTuple):
     sure [F] confidence of the subject; attention [F, 16, 16] sums to 1; tilt [F] degrees, NaN = none; tilt_sure [F];
     horizon [F] NaN = none; faces [F, FACES, 4] boxes clipped to the frame, NaN = none; facing [F, FACES] -1 left,
     0 front, 1 right; everyone [F, EVERYONE, 4] all faces, the largest first, as ``faces``; figures [F, 14, 14]
-    chance, 0 to 1, that each place shows a person, 0 where that was not told.
+    chance, 0 to 1, that each place shows a person, 0 where that was not told; crop_map [F, 2, 14, 14] logits, what a
+    place is worth inside a crop and under its border, 0 where that was not told; mapped [F], 1 where it was.
     """
 
     aspect: Floats
@@ -51,6 +52,8 @@ class FrameColumns(NamedTuple):
     facing: Floats
     everyone: Floats
     figures: Floats
+    crop_map: Floats
+    mapped: Floats
 
     def take(self, rows: Ints) -> FrameColumns:
         """Return the columns of some frames, in this order."""
@@ -80,6 +83,8 @@ def stack_frames(frames: Sequence[Frame]) -> FrameColumns:
         facing=facing,
         everyone=_everyone([m.faces for m in measures]),
         figures=_figures([m.figures for m in measures]),
+        crop_map=_crop_maps([m.crop_map for m in measures]),
+        mapped=_floats([(m.crop_map is not None,) for m in measures], 1)[:, 0],
     )
 
 
@@ -115,6 +120,15 @@ def _figures(found: Sequence[np.ndarray | None]) -> Floats:
         if figures is not None:
             chances[row] = figures / _CERTAIN
     return chances
+
+
+def _crop_maps(found: Sequence[np.ndarray | None]) -> Floats:
+    worth = np.zeros((len(found), 2, *FIGURE_GRID))
+    for row, one in enumerate(found):
+        if one is not None:
+            worth[row] = one
+    steps: Floats = np.array(CROP_MAP_STEPS)[:, None, None]
+    return np.asarray(worth / steps)
 
 
 def _main(faces: tuple[Face, ...]) -> list[Face]:

@@ -10,7 +10,7 @@ from setsolver.crops.attention import shares
 from setsolver.crops.columns import CROWD_FACE
 from setsolver.domain.problem import Floats
 
-__all__ = ["figure_marks", "free_sides", "headroom", "people_whole", "top_kept"]
+__all__ = ["ENDS", "figure_marks", "free_sides", "headroom", "people_whole", "top_kept"]
 
 TOUCHES = 0.004
 """Distance from the frame's border, as a share of its side, within which a face is cut by the frame itself."""

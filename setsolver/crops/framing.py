@@ -12,9 +12,10 @@ from typing import NamedTuple
 import numpy as np
 
 from setsolver.crops.attention import running_sums, shares
-from setsolver.crops.canvas import turn_attention, turn_boxes
+from setsolver.crops.canvas import turn_attention, turn_boxes, turn_map
 from setsolver.crops.columns import FrameColumns
 from setsolver.crops.cutting import figure_marks, free_sides, headroom, people_whole, top_kept
+from setsolver.crops.mapped import crossed, wanted
 from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["BORDER", "HEAD", "Framing", "Scenery", "grown", "inside", "judge", "scenery_of"]
@@ -43,8 +44,9 @@ SYMMETRIC = 0.85
 
 
 class Scenery(NamedTuple):
-    """What lies where on the levelled canvas: F frames. sums, figures : running sums of attention
-    and of the chances that places show a person; sure : of the subject.
+    """What lies where on the levelled canvas: F frames. sums, figures, held, borders : running
+    sums of attention, of the chances that places show a person, and of the two crop maps; mapped : whether there are
+    such; sure : of the subject.
     """  # noqa: D205 - one list of fields
 
     subject: Floats
@@ -56,6 +58,9 @@ class Scenery(NamedTuple):
     horizon: Floats
     symmetric: Floats
     figures: Floats
+    held: Floats
+    borders: Floats
+    mapped: Floats
 
     def take(self, rows: Ints) -> Scenery:
         """Return the scenery of some frames, in this order."""
@@ -71,7 +76,8 @@ class Framing(NamedTuple):
     area : share of the frame inside. air, edges, room, horizon : marks as in the module's words. shift : distance from
     the frame's own centre, fractions of its sides. people, headroom, free, top : as in ``cutting``: no face cut, room
     above faces, sides at which the subject does not run out, share of its height not lost above. figures,
-    company, clear : people, faces or not: whole, kept, none at the frame's own ends.
+    company, clear : people, faces or not: whole, kept, none at the frame's own ends. wanted, crossed : as in
+    ``mapped``: no shares but logits, 0 where the frame has no crop map.
     """
 
     subject: Floats
@@ -93,6 +99,8 @@ class Framing(NamedTuple):
     figures: Floats
     company: Floats
     clear: Floats
+    wanted: Floats
+    crossed: Floats
 
     def of(self, row: int) -> Framing:
         """Return the marks of one crop, as floats, of marks [M]."""
@@ -117,6 +125,9 @@ def scenery_of(columns: FrameColumns, level: Floats) -> Scenery:
         horizon=columns.horizon,  # at the centre column, where levelling about the centre moves it by under 1 %
         symmetric=_symmetric(attention),
         figures=running_sums(turn_attention(columns.figures, level, columns.aspect)),
+        held=running_sums(turn_map(columns.crop_map[:, 0], level, columns.aspect)),
+        borders=running_sums(turn_map(columns.crop_map[:, 1], level, columns.aspect)),
+        mapped=columns.mapped,
     )
 
 
@@ -152,6 +163,8 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
         figures=figures,
         company=company,
         clear=clear,
+        wanted=wanted(scenery.held, boxes),
+        crossed=crossed(scenery.borders, boxes),
     )
 
 

@@ -105,6 +105,7 @@ def _cut_alike(one: Frame, other: Frame) -> bool:
         and m.tilt is n.tilt
         and m.faces is n.faces
         and m.figures is n.figures
+        and m.crop_map is n.crop_map
         and m.inner_odds == n.inner_odds
         and (one.width, one.height) == (other.width, other.height)
     )

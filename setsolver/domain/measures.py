@@ -17,6 +17,7 @@ from setsolver.domain.origin import measured
 __all__ = [
     "ATTENTION_GRID",
     "CLIP_SIZE",
+    "CROP_MAP_STEPS",
     "DETAIL_GRID",
     "EMBEDDING_SIZE",
     "FIGURE_GRID",
@@ -50,6 +51,8 @@ LIGHTNESS_BINS = 100
 ATTENTION_GRID = (16, 16)
 DETAIL_GRID = (8, 8)
 FIGURE_GRID = (14, 14)
+CROP_MAP_STEPS = (1000.0, 500.0)
+"""Steps of a logit in which the two crop maps are kept."""
 EMBEDDING_SIZE = 1280
 CLIP_SIZE = (512, 768)
 """Numbers of CLIP's embedding, and of what it says of one place."""
@@ -220,6 +223,8 @@ class Measures:
     scale, which tell what a tight crop would be.
     ``palette`` : None only where tests leave it out. ``people`` : chance, 0 to 1, that it shows some; None as ``clip``.
     ``figures`` : uint8[14, 14], chance in 255ths that each place shows a person or a part of one; None as ``clip``.
+    ``crop_map`` : int8[2, 14, 14], in ``CROP_MAP_STEPS`` of a logit, what a place is worth inside a crop and under its
+    border; None as ``clip``.
     ``quality`` : 0 to 1, technical. ``phash`` : 64-bit perceptual hash.
     """
 
@@ -246,3 +251,4 @@ class Measures:
     palette: Palette | None = measured("1", default=None)
     people: float | None = measured("2", "clip", pixels=False, default=None)
     figures: NDArray[np.uint8] | None = measured("1", "clip", later=True, default=None)
+    crop_map: NDArray[np.int8] | None = measured("1", "clip", later=True, default=None)

@@ -30,6 +30,7 @@ CHANGES = {
     "tilt": lambda frame: told(frame, tilt=Tilt(4.0, 0.9, None)),
     "sides": lambda frame: replace(frame, width=frame.height, height=frame.width),
     "people": lambda frame: told(frame, figures=np.pad(np.full((14, 4), 255, np.uint8), ((0, 0), (5, 5)))),
+    "crop map": lambda frame: told(frame, crop_map=np.stack([np.full((14, 14), v, np.int8) for v in (60, -60)])),
     "tones": lambda frame: told(frame, tiles=make_tiles(20, 60, 80)),
 }
 

@@ -97,6 +97,7 @@ def make_frame(
     said: str | None = None,
     attention: np.ndarray | None = None,
     figures: np.ndarray | None = None,
+    crop_map: np.ndarray | None = None,
 ) -> Frame:
     """Return a frame; ``look`` is black, mid, white, cast_a, cast_b. Moment and scene default to the frame's number."""
     odds = SURE[scale] if isinstance(scale, str) else scale
@@ -121,6 +122,7 @@ def make_frame(
         embedding=make_embedding(place, seed=number),
         inner_embedding=make_embedding(place, seed=number),
         figures=figures,
+        crop_map=crop_map,
     )
     shot = Shot(time=time or START + timedelta(minutes=5 * number), rating=rating, keywords=keywords)
     return Frame(
