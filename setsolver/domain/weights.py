@@ -35,7 +35,7 @@ class Weights(Part):
     solid: Points = 0
     people: Points = 22
     kept: Points = 25
-    composition: Points = 20
+    composition: Points = 35
     rating: Points = 15
     quality: Points = 6
     role: Points = 8
