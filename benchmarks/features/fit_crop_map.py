@@ -38,7 +38,7 @@ MARKS = (
 )  # fmt: skip
 OF_SUBJECT = ("subject", "top", "air")
 """Marks that count only as far as the subject is known."""
-LEAST = {"subject": 0.5, "faces": 0.5, "room": 0.6, "horizon": 0.3, "headroom": 0.2, "air": 0.1}
+LEAST = {"subject": 2.0, "faces": 0.5, "room": 0.6, "horizon": 0.3, "headroom": 0.2, "air": 0.1}
 """What these marks are worth at least: trade rules that these crops, seldom tight, say little of."""
 SURE = 0.6
 RIDGE, RIDGE_OF_MARKS = 0.003, 0.005
