@@ -35,7 +35,8 @@ class Weights(Part):
     solid: Points = 0
     people: Points = 22
     kept: Points = 25
-    composition: Points = 35
+    composition: Points = 20
+    borders: Points = 12
     rating: Points = 15
     quality: Points = 6
     role: Points = 8

@@ -7,6 +7,7 @@ import numpy as np
 from setsolver.crops.framing import Framing
 from setsolver.domain.columns import Column
 from setsolver.domain.problem import Floats
+from setsolver.rules.borders import CLEAR as CLEAR_BORDERS
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -14,27 +15,22 @@ from setsolver.rules.term import GainTerm
 __all__ = ["FAULTS", "Composition", "composition_marks"]
 
 FAULTS = {
-    "through": 0.35,
-    "subject": 0.13,
-    "clear": 0.1,
-    "kept": 0.065,
-    "air": 0.065,
-    "edges": 0.095,
-    "level": 0.095,
-    "room": 0.05,
-    "horizon": 0.05,
+    "subject": 0.2,
+    "clear": 0.15,
+    "kept": 0.1,
+    "air": 0.1,
+    "edges": 0.15,
+    "level": 0.15,
+    "room": 0.075,
+    "horizon": 0.075,
 }
-"""Share of the points that each fault can take; together all of them (common practice, no source). What a border runs
-through, by the frame's crop map, tells best which crops readers call spoilt, and counts as fitted to picked sets
-(benchmarks/taste)."""
+"""Share of the points that each fault can take; together all of them (common practice, no source)."""
 BAD = 0.5
 """Mark under which a fault is named."""
 CLEAR = (0.3, 0.6)
 """Confidence of the subject at which nothing, and all, of that mark is earned; a wide view needs no subject."""
 KEPT = (0.5, 0.95)
 """Share of attention inside the crop at which nothing, and all, of that mark is left."""
-THROUGH = 1.6
-"""Logits by which a crop loses by where its borders run (``Framing.crossed``) at which nothing is left of that mark."""
 AREA = 0.6
 """Share of the frame inside the crop from which the crop counts as the photographer's own framing."""
 AS_SHOT = 0.85
@@ -55,7 +51,6 @@ PRAISE = {
 SURE = 0.95
 """Mark from which the subject is called whole, with room around it, and the edges free: praise has to be true."""
 BLAME = {
-    "through": "the border runs through what should be whole",
     "subject": "the crop cuts the subject",
     "clear": "no clear subject",
     "kept": "the crop drops much of the frame",
@@ -124,7 +119,7 @@ class Composition(GainTerm):
             return measures.tilt.horizon is not None
         one_thing = measures.subject.box.area <= SPREAD
         if fault == "edges":
-            return one_thing and bool(member.marks.free == 1) and member.marks.crossed >= -(1 - SURE) * THROUGH
+            return one_thing and bool(member.marks.free == 1) and member.marks.crossed >= CLEAR_BORDERS
         if fault in ("subject", *OF_SUBJECT):
             return one_thing and measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":
@@ -147,7 +142,6 @@ def composition_marks(marks: Framing, tilt: Floats, level_cost: Floats, clear: F
     """Return the mark, 0 to 1, of each fault in ``FAULTS``, [M] each."""
     nothing, everything = KEPT
     return {
-        "through": np.clip(1.0 + marks.crossed / THROUGH, 0.0, 1.0),
         "subject": marks.subject * marks.faces,
         "clear": clear,
         "kept": np.clip((marks.kept - nothing) / (everything - nothing), 0.0, 1.0) * np.minimum(1.0, marks.area / AREA),

@@ -7,7 +7,7 @@ from setsolver.crops.framing import Framing
 from setsolver.domain.geometry import WHOLE, Box
 from setsolver.domain.measures import Tilt
 from setsolver.rules import assemble, ledger
-from setsolver.rules.composition import BLAME, CUT, FAULTS, PRAISE, THROUGH, composition_marks
+from setsolver.rules.composition import BLAME, CUT, FAULTS, PRAISE, composition_marks
 from tests.rules.builders import make_brief, make_face, make_frame, make_snapshot
 
 LOPSIDED = np.tile(np.linspace(1, 3, 16), (16, 1)) / 512
@@ -45,25 +45,6 @@ def test_each_fault_costs_and_is_named(fault, changes):
     points, says = graded(make_frame(0, **changes))
     assert points <= 100 * (1 - 0.5 * FAULTS[fault])
     assert BLAME[fault] in says
-
-
-def test_a_border_through_what_should_be_whole_costs_and_is_named():
-    """In proportion up to ``THROUGH``; where the frame itself ends nothing is cut, so the whole frame loses none."""
-    maps = np.zeros((2, 14, 14), np.int8)
-    maps[1] = -5  # 0.01 of a logit each: wherever a square lies, one border or two run through some
-    square = {"aspect": "1:1", "size": 1, "weights": {"composition": 100}}
-    points = []
-    for frame in (make_frame(0, confidence=1.0), make_frame(0, confidence=1.0, crop_map=maps)):
-        assembly = assemble(make_snapshot(frame), make_brief(**square))
-        line = next(one for one in ledger(assembly, [0], [1], assembly.problem.tone[0]) if one.rule == "composition")
-        points.append((line.points, line.says))
-    crossed = assembly.table.marks.crossed[0]
-    assert crossed < 0
-    lost = 100 * FAULTS["through"] * min(1.0, -crossed / THROUGH)
-    assert points[0][0] - points[1][0] == pytest.approx(lost, abs=1)
-    assert PRAISE["edges"] not in points[1][1]
-    assert graded(make_frame(0, crop_map=maps * 10))[0] == pytest.approx(100, abs=2)
-    assert BLAME["through"] not in graded(make_frame(0, crop_map=maps * 10))[1]
 
 
 def test_what_runs_out_of_the_frame_itself_is_no_fault_of_the_crop():

@@ -1,0 +1,64 @@
+"""Borders: points for crops whose borders run where nobody minds; trivial, lost in part, lost in full."""
+
+import numpy as np
+import pytest
+
+from setsolver.domain.measures import CROP_MAP_STEPS
+from setsolver.rules import assemble, ledger
+from setsolver.rules.borders import THROUGH
+from setsolver.rules.composition import PRAISE
+from tests.rules.builders import make_brief, make_frame, make_snapshot
+
+SQUARE = {"aspect": "1:1", "size": 1}
+PLACES = 2 * 2 * 14
+"""Places on either side of both upright borders of a square in the middle of a 3 : 2 frame."""
+
+
+def told(logit, **changes):
+    """Points of 100 and words for the best crop of a frame, a border through any place of which is worth ``logit``."""
+    maps = np.zeros((2, 14, 14), np.int8)
+    maps[1] = round(logit * CROP_MAP_STEPS[1])
+    frame = make_frame(0, confidence=1.0, crop_map=maps)
+    brief = make_brief(weights={"borders": 100, "composition": 1}, size=1, **changes)
+    assembly = assemble(make_snapshot(frame), brief)
+    lines = {line.rule: line for line in ledger(assembly, [0], [1], assembly.problem.tone[0])}
+    return lines["borders"].points, lines["borders"].says, lines["composition"].says
+
+
+def test_trivial_a_border_through_nothing_earns_all():
+    points, says, framing = told(0.0, aspect="1:1")
+    assert points == pytest.approx(100)
+    assert says == "borders run through nothing that should be whole"
+    assert PRAISE["edges"] in framing
+
+
+def test_a_border_is_charged_for_every_place_that_it_runs_through():
+    """By hand: a square that keeps to one end of the frame has one border, one in the middle two, 28 places each."""
+    points, says, framing = told(-0.02, aspect="1:1")
+    sides = (100 - points) / 100 * THROUGH / (0.02 * PLACES / 2)
+    assert sides == pytest.approx(1, abs=1e-6)
+    assert says == "a border is a little tight"
+    assert PRAISE["edges"] not in framing
+
+
+def test_much_is_said_as_what_it_is():
+    points, says, _ = told(-0.05, aspect="1:1")
+    assert points == pytest.approx(100 * (1 - 0.05 * PLACES / 2 / THROUGH), abs=0.1)
+    assert says == "a border runs through what should be whole"
+
+
+def test_no_more_than_all_is_lost():
+    maps = np.full((2, 14, 14), -100, np.int8)
+    assembly = assemble(make_snapshot(make_frame(0, crop_map=maps)), make_brief(weights={"borders": 100}, **SQUARE))
+    assert assembly.parts.gains["borders"].max() == 0
+
+
+def test_where_the_frame_itself_ends_nothing_is_cut():
+    points, says, _ = told(-0.2)
+    assert points == pytest.approx(100)
+    assert says == "borders run through nothing that should be whole"
+
+
+def test_a_frame_without_a_map_loses_nothing():
+    assembly = assemble(make_snapshot(make_frame(0)), make_brief(weights={"borders": 100}, **SQUARE))
+    assert assembly.parts.gains["borders"].max() == pytest.approx(1)
