@@ -119,7 +119,7 @@ class Composition(GainTerm):
             return measures.tilt.horizon is not None
         one_thing = measures.subject.box.area <= SPREAD
         if fault == "edges":
-            return one_thing and bool(member.marks.free == 1) and member.marks.crossed >= CLEAR_BORDERS
+            return one_thing and bool(member.marks.free == 1 and member.marks.crossed >= CLEAR_BORDERS)
         if fault in ("subject", *OF_SUBJECT):
             return one_thing and measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":
