@@ -35,16 +35,26 @@ def _place(context: Any, builder: Any, kind: Any, array: Any, index: Any) -> Any
     return builder.gep(data, [wide])
 
 
-@_inlined
-def looked(_typing: Any, array: Any, index: Any) -> Any:
-    """Return ``array.ravel()[index]`` of a C-contiguous array that no ``put`` of the same function fills."""
+def _loading(array: Any, index: Any, scope: str) -> Any:
+    """Return type and code of a load of ``array.ravel()[index]``.
+
+    Parameters
+    ----------
+    scope : "alias.scope" of what no store changes, "noalias" of what a store may have changed.
+    """
 
     def codegen(context: Any, builder: Any, signature: Any, given: Any) -> Any:
         loaded = builder.load(_place(context, builder, signature.args[0], *given))
-        loaded.set_metadata("alias.scope", _scopes(builder.module))
+        loaded.set_metadata(scope, _scopes(builder.module))
         return loaded
 
     return array.dtype(array, index), codegen
+
+
+@_inlined
+def looked(_typing: Any, array: Any, index: Any) -> Any:
+    """Return ``array.ravel()[index]`` of a C-contiguous array that no ``put`` of the same function fills."""
+    return _loading(array, index, "alias.scope")
 
 
 @_inlined
@@ -62,10 +72,4 @@ def put(_typing: Any, array: Any, index: Any, value: Any) -> Any:  # noqa: ARG00
 @_inlined
 def own(_typing: Any, array: Any, index: Any) -> Any:
     """Return ``array.ravel()[index]`` of a C-contiguous array that a ``put`` of the same function fills."""
-
-    def codegen(context: Any, builder: Any, signature: Any, given: Any) -> Any:
-        loaded = builder.load(_place(context, builder, signature.args[0], *given))
-        loaded.set_metadata("noalias", _scopes(builder.module))
-        return loaded
-
-    return array.dtype(array, index), codegen
+    return _loading(array, index, "noalias")
