@@ -1,21 +1,15 @@
-"""Which files of a folder tree are frames: formats, pairs of RAW and rendered picture, sidecars.
-
-A RAW file and a rendered picture (JPEG, HEIC, ...) of one stem in one folder are one frame: its path is the rendered
-picture's, and the RAW is its companion. Two rendered pictures of one stem (``a.jpg``, ``a.tif``) are two frames. A
-sidecar is ``a.xmp`` (XMP Specification, September 2005, "External Storage of Metadata", p. 36) or ``a.jpg.xmp``
-(common practice, no source); the second wins for its file.
-"""
+"""Which files of a folder tree are frames."""
 
 from __future__ import annotations
 
 import os
 import re
-import stat
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from setsolver.catalog.pairing import RAW, RENDERED, Entry, Listed, frames_in, joined, kind_of_file
 from setsolver.catalog.paths import to_file, to_text
 from setsolver.domain.snapshot import Refused
 from setsolver.errors import BadInput
@@ -24,13 +18,8 @@ __all__ = [
     "INDEX_FOLDER",
     "OUTCOME_FILE",
     "PICTURE_FILE",
-    "RAW",
-    "RENDERED",
     "UNREAD",
-    "Listed",
     "Listing",
-    "companion_of",
-    "kind_of_file",
     "listed_at",
     "listing",
 ]
@@ -42,33 +31,10 @@ _OUTCOME = re.compile(rb'"format"\s*:\s*"setsolver/outcome"')
 _OURS = b"tEXtSoftware\0setsolver"
 """How a picture that was drawn here says so (PNG, third edition, 11.3.3.2)."""
 _HEAD = 4096
-RENDERED = frozenset({"jpg", "jpeg", "jpe", "png", "tif", "tiff", "webp", "heic", "heif", "hif"})
-_RAW_WORDS = """
-3fr ari arw bay cap cr2 cr3 crw dcr dcs dng erf fff gpr iiq k25 kdc mdc mef mos mrw nef nrw orf pef ptx raf raw rw2 rwl
-rwz sr2 srf srw x3f
-"""
-RAW = frozenset(_RAW_WORDS.split())
-"""Extensions of camera files that LibRaw reads."""
 UNREAD = frozenset({"avif", "bmp", "exr", "gif", "j2k", "jp2", "jxl", "jxr", "ppm", "tga"})
 """Extensions of pictures that are not read here; they are counted, so that nobody misses them without a word."""
 _WANTED = RENDERED | RAW | {"xmp"}
 _OPEN_IT = "give yourself the right to open it and scan again"
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """A file that should be a frame. ``path`` is the catalog's text; the others are absolute files.
-
-    stamp : sizes and times (ns) of the companion and the sidecar, "" without them; a change means reading again.
-    """
-
-    path: str
-    file: Path
-    size: int
-    mtime_ns: int
-    companion: Path | None = None
-    sidecar: Path | None = None
-    stamp: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,23 +52,6 @@ class Listing:
 
 
 @dataclass(slots=True)
-class _Entry:
-    name: str
-    size: int
-    mtime_ns: int
-    stem: str = field(init=False)
-    kind: str = field(init=False)
-
-    def __post_init__(self) -> None:
-        stem, _, kind = self.name.lower().rpartition(".")
-        self.stem, self.kind = stem, kind
-
-    @property
-    def stamp(self) -> str:
-        return f"{self.name}:{self.size}:{self.mtime_ns}"
-
-
-@dataclass(slots=True)
 class _Folder:
     """One folder's subfolders and files, what is neither with the reason, and how many pictures are not read.
 
@@ -110,7 +59,7 @@ class _Folder:
     """
 
     folders: list[str] = field(default_factory=list)
-    files: list[_Entry] = field(default_factory=list)
+    files: list[Entry] = field(default_factory=list)
     neither: list[tuple[str, str]] = field(default_factory=list)
     unread: Counter[str] = field(default_factory=Counter)
     outcome: bool = False
@@ -132,8 +81,8 @@ def listing(folder: Path) -> Listing:
     unread = Counter[str]()
     remarks: list[str] = []
     for below, inside in _walk(folder, closed):
-        found += _frames(folder, below, inside.files)
-        closed += [Refused(to_text(_joined(below, name)), why) for name, why in inside.neither]
+        found += frames_in(folder, below, inside.files)
+        closed += [Refused(to_text(joined(below, name)), why) for name, why in inside.neither]
         unread += inside.unread
         if inside.outcome and inside.files:
             remarks.append(_mixed(below))
@@ -153,36 +102,7 @@ def listed_at(folder: Path, path: str) -> Listed | None:
         inside = _one_folder(file.parent, file.name.lower().rpartition(".")[0])
     except OSError:
         return None
-    return next((listed for listed in _frames(folder, below, inside.files) if listed.path == path), None)
-
-
-def companion_of(file: Path) -> Path | None:
-    """Return the RAW file that is one frame with a rendered picture, as ``listing`` pairs them, or None.
-
-    Raises
-    ------
-    OSError
-        Where the folder cannot be listed.
-    """
-    stem, _, kind = file.name.lower().rpartition(".")
-    if kind not in RENDERED:
-        return None
-    with os.scandir(file.parent) as entries:
-        raws = [entry for entry in entries if entry.name.lower().rpartition(".")[::2] in {(stem, raw) for raw in RAW}]
-    return min((file.parent / entry.name for entry in raws if entry.is_file()), default=None)
-
-
-def kind_of_file(mode: int) -> str:
-    """Return "" for a regular file's mode (``stat.st_mode``), else what it is in words."""
-    kinds = {
-        stat.S_IFREG: "",
-        stat.S_IFDIR: "a folder",
-        stat.S_IFIFO: "a named pipe",
-        stat.S_IFCHR: "a device",
-        stat.S_IFBLK: "a device",
-        stat.S_IFSOCK: "a socket",
-    }
-    return kinds.get(stat.S_IFMT(mode), "something else")
+    return next((listed for listed in frames_in(folder, below, inside.files) if listed.path == path), None)
 
 
 def _walk(top: Path, closed: list[Refused]) -> Iterator[tuple[str, _Folder]]:
@@ -202,12 +122,8 @@ def _walk(top: Path, closed: list[Refused]) -> Iterator[tuple[str, _Folder]]:
                 raise BadInput(f"cannot list {str(top)!r}: {error.strerror}; name a folder of photographs") from error
             closed.append(Refused(to_text(below), f"the folder cannot be listed ({error.strerror}); {_OPEN_IT}"))
             continue
-        waiting += [_joined(below, name) for name in sorted(inside.folders, reverse=True)]
+        waiting += [joined(below, name) for name in sorted(inside.folders, reverse=True)]
         yield below, inside
-
-
-def _joined(below: str, name: str) -> str:
-    return f"{below}/{name}" if below else name
 
 
 def _one_folder(where: Path, begins: str = "") -> _Folder:
@@ -274,36 +190,10 @@ def _sort_in(found: _Folder, entry: os.DirEntry[str]) -> None:
             found.files.append(file)
 
 
-def _entry(entry: os.DirEntry[str]) -> tuple[_Entry, str]:
+def _entry(entry: os.DirEntry[str]) -> tuple[Entry, str]:
     """Return a file's facts, and what it is if no file; a link to nowhere is kept: reading it reports the reason."""
     try:
         facts = entry.stat()
     except OSError:
-        return _Entry(entry.name, 0, 0), ""
-    return _Entry(entry.name, facts.st_size, facts.st_mtime_ns), kind_of_file(facts.st_mode)
-
-
-def _frames(top: Path, below: str, entries: list[_Entry]) -> Iterator[Listed]:
-    """Yield one folder's frames: every rendered picture, and every RAW that has no rendered picture beside it."""
-    entries = sorted(entries, key=lambda entry: entry.name, reverse=True)  # of two that serve, the first by name does
-    raws = {entry.stem: entry for entry in entries if entry.kind in RAW}
-    sidecars = {entry.stem: entry for entry in entries if entry.kind == "xmp"}
-    rendered = [entry for entry in entries if entry.kind in RENDERED]
-    paired = {entry.stem for entry in rendered}
-    for entry in rendered + [raw for stem, raw in raws.items() if stem not in paired]:
-        companion = raws.get(entry.stem) if entry.kind in RENDERED else None
-        sidecar = sidecars.get(entry.name.lower()) or sidecars.get(entry.stem)
-        yield _listed(top, below, entry, companion, sidecar)
-
-
-def _listed(top: Path, below: str, entry: _Entry, companion: _Entry | None, sidecar: _Entry | None) -> Listed:
-    where = top / below
-    return Listed(
-        path=to_text(_joined(below, entry.name)),
-        file=where / entry.name,
-        size=entry.size,
-        mtime_ns=entry.mtime_ns,
-        companion=where / companion.name if companion else None,
-        sidecar=where / sidecar.name if sidecar else None,
-        stamp=" ".join(part.stamp for part in (companion, sidecar) if part),
-    )
+        return Entry(entry.name, 0, 0), ""
+    return Entry(entry.name, facts.st_size, facts.st_mtime_ns), kind_of_file(facts.st_mode)

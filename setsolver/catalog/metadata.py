@@ -14,7 +14,7 @@ from PIL import Image, ImageFile, IptcImagePlugin
 
 from setsolver.catalog.dates import believable
 from setsolver.catalog.exif import shot_from_exif
-from setsolver.catalog.listing import kind_of_file
+from setsolver.catalog.pairing import kind_of_file
 from setsolver.catalog.xmp import Packet, read_packet
 from setsolver.domain.frame import Shot
 

@@ -9,8 +9,8 @@ from pathlib import Path
 from PIL import Image
 
 from setsolver.catalog.decode import open_picture
-from setsolver.catalog.listing import RAW
 from setsolver.catalog.orient import orientation_of
+from setsolver.catalog.pairing import RAW
 from setsolver.errors import FrameRefused
 
 __all__ = ["Facts", "facts_of", "sidecar_of"]

@@ -24,9 +24,9 @@ from xxhash import xxh3_128
 from setsolver.catalog.decode import LONG_SIDE, Decoded, decode_small, open_picture
 from setsolver.catalog.digest import sampled_digest, whole_digest
 from setsolver.catalog.limits import MEMORY_VARIABLE
-from setsolver.catalog.listing import RAW, companion_of, kind_of_file
 from setsolver.catalog.metadata import shot_of, with_packets
 from setsolver.catalog.orient import turned
+from setsolver.catalog.pairing import RAW, companion_of, kind_of_file
 from setsolver.catalog.preview import mpf_preview
 from setsolver.catalog.silence import silent
 from setsolver.domain.frame import Shot

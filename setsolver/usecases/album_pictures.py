@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from PIL import Image, ImageCms
 
-from setsolver.catalog.listing import RAW, companion_of
+from setsolver.catalog.pairing import RAW, companion_of
 from setsolver.catalog.paths import to_file
 from setsolver.catalog.place import index_file
 from setsolver.catalog.reader import content_hash, picture

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from setsolver.catalog.listing import RENDERED
+from setsolver.catalog.pairing import RENDERED
 from setsolver.domain.choice import ChoiceRecord
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadInput

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from xxhash import xxh3_128
 
 from setsolver import __version__
-from setsolver.catalog.listing import RAW, companion_of
+from setsolver.catalog.pairing import RAW, companion_of
 from setsolver.catalog.paths import to_file
 from setsolver.catalog.place import has_index
 from setsolver.catalog.reader import content_hash, picture

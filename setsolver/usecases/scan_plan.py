@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from setsolver.catalog.listing import Listed, Listing
+from setsolver.catalog.listing import Listing
+from setsolver.catalog.pairing import Listed
 from setsolver.catalog.records import Known, RefusedRow
 from setsolver.catalog.store import Store
 from setsolver.domain.measures import Measures

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
 
-from setsolver.catalog.listing import Listed
+from setsolver.catalog.pairing import Listed
 from setsolver.catalog.records import Known, Measured, RefusedRow, Retold
 from setsolver.catalog.store import Store
 from setsolver.errors import SetsolverError

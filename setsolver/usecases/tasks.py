@@ -9,7 +9,7 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.catalog.listing import Listed
+from setsolver.catalog.pairing import Listed
 from setsolver.catalog.records import Measured, RefusedRow, Retold
 from setsolver.domain.measures import Measures
 from setsolver.domain.origin import fingerprint, later, origins

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from setsolver.catalog.listing import companion_of, listed_at, listing
+from setsolver.catalog.listing import listed_at, listing
+from setsolver.catalog.pairing import companion_of
 from setsolver.errors import BadInput
 from setsolver.output import sheet
 from tests.catalog.folders import close_folder
@@ -207,13 +208,6 @@ def test_an_outcome_that_is_a_pipe_is_not_waited_for(tmp_path):
     touch(tmp_path, "a.jpg")
     os.mkfifo(tmp_path / "outcome.json")
     assert names(tmp_path) == ["a.jpg"]
-
-
-def test_the_companion_of_a_file_is_the_one_that_is_listed(tmp_path):
-    touch(tmp_path, "kiln.JPG", "kiln.nef", "Kiln.DNG", "kiln.tif", "jar.jpg", "jar2.nef", "pot.nef", "pot.dng")
-    for listed in listing(tmp_path).frames:
-        assert companion_of(listed.file) == listed.companion
-    assert companion_of(tmp_path / "kiln.JPG") == tmp_path / "Kiln.DNG"  # the first by name
 
 
 @pytest.mark.parametrize(("name", "reason"), [("missing", "No such file"), ("file.txt", "Not a directory")])

@@ -3,7 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.catalog.listing import Listed, Listing
+from setsolver.catalog.listing import Listing
+from setsolver.catalog.pairing import Listed
 from setsolver.domain.snapshot import Refused
 from setsolver.usecases import scan_plan
 
