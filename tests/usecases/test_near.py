@@ -119,3 +119,42 @@ def test_ways_out_are_offered_where_rules_clash_and_none_where_a_set_exists():
     assert ways[0].step == clashing.nearest().step
     assert all(suggest(clashing.snapshot, way.brief).best is not None for way in ways)
     assert Session(shoot(good=9), make_brief()).ways_out() == []
+
+
+def test_prints_far_smaller_are_farther_than_a_reach_that_hardly_grows():
+    """30 cm to 18 is another print; a reach of mid tones by 3 L* more is hardly seen."""
+    frames = [make_frame(n, look=(8.0, mid, 92.0, 0.0, 0.0), quality=0.4) for n, mid in enumerate((40.0, 47.8, 55.6))]
+    frames += [make_frame(3 + n, NAMES[n % 3], quality=0.95, size=(1100, 733)) for n in range(3)]
+    session = Session(make_snapshot(*frames), make_brief(tone={"reach": {"mid": 1}}, roles={}))
+    ways = session.ways_out()
+    assert {"tone.reach.mid", "print_cm"} <= {way.step.key for way in ways}
+    assert ways[0].step.key == "tone.reach.mid"
+    smaller = next(way for way in ways if way.step.key == "print_cm")
+    assert smaller.brief.print_cm == 18
+    assert smaller.step.far > ways[0].step.far
+
+
+def test_a_brief_that_asks_for_more_pixels_than_any_frame_has_finds_a_way_out():
+    """6,000 pixels serve 16.9 cm at 900 pixels per inch, or 30 cm at 508."""
+    session = Session(shoot(good=6), make_brief(min_ppi=900))
+    near = works(session)
+    assert (near.step.key, near.step.value) == ("min_ppi", 300)
+    assert near.step.says == "at 300 pixels per inch"
+    smaller = next(way for way in session.ways_out() if way.step.key == "print_cm")
+    assert smaller.brief.print_cm <= 16.9
+    assert suggest(session.snapshot, smaller.brief).best is not None
+
+
+def test_a_slot_that_asks_for_more_pixels_than_any_frame_has_finds_a_way_out():
+    slots = [{"name": "lead", "role": "wide", "print_cm": 60, "min_ppi": 400}, {"role": "medium"}, {"role": "close"}]
+    near = works(Session(shoot(good=9), make_brief(print_cm=20, roles={}, slot=slots)))
+    assert near.step.key in {"slot[0].min_ppi", "slot[0].print_cm"}
+
+
+@pytest.mark.parametrize(("ppi", "first"), [(900, 300), (301, 300), (300, 240), (150, 120), (100, None)])
+def test_fewer_pixels_per_inch_are_those_that_prints_are_made_at(ppi, first):
+    steps = list(steps_out(Session(shoot(good=0, short=3, pixels=300), make_brief(min_ppi=ppi)), ()))
+    found = [step for step in steps if step.key == "min_ppi"]
+    assert (found[0].value if found else None) == first
+    assert [step.far for step in found] == sorted(step.far for step in found)
+    assert all(step.far >= 1 for step in found)
