@@ -59,12 +59,14 @@ def command(
     from setsolver.usecases.board import TIME_LIMIT, Board
     from setsolver.usecases.briefs import load_brief
     from setsolver.usecases.effort import Effort
+    from setsolver.usecases.remeasure import prepare
     from setsolver.web.serve import listen, serve
 
     load_brief(brief_name)  # a mistake in it is said before an hour of measuring
     with closing(listen(port)) as sock:
         measured(folder, workers)
         board = Board(folder, brief_name, effort=Effort(TIME_LIMIT, seed, workers), out=out)
+        prepare()  # the first frame that is turned waits for no network
 
         def ready(keys: Keys) -> None:
             if as_json:

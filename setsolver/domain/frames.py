@@ -64,9 +64,10 @@ class FrameMeasured(Document):
     time, time_from : local, ISO 8601, the date alone where no more is known, and where it is from: the metadata, the
     file's name, the day in it, and by how much the user's word on the camera's clock moved it.
     said, turn, stars : the user's own scale, degrees and stars, None where nothing was said. upright : degrees
-    clockwise that make it stand upright, None where nobody can tell. appeal, appeal_spread : 1 to 5 after the user's
-    stars, and its standard deviation; None, as kind_odds and upright are, where a quick scan left them for later. kind
-    : the user's word, else as measured, a photograph until then.
+    clockwise that make it stand upright, None where nobody can tell; its confidence is None of a frame that was turned
+    by the user's word. appeal, appeal_spread : 1 to 5 after the user's stars, and its standard deviation; None, as
+    kind_odds and upright are, where a quick scan left them for later. kind : the user's word, else as measured, a
+    photograph until then.
     """
 
     path: str

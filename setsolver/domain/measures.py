@@ -218,7 +218,8 @@ class Measures:
 
     ``embedding`` and ``inner_embedding`` : float16[1280], EfficientNet-Lite0 on the frame and on its inner view.
     ``clip``, and what is told from it (``appeal``, ``kind``), ``layers`` and ``upright`` : None where a quick scan left
-    them for later. ``layers`` : float16[128], what CLIP's inner layers say of the frame.
+    them for later; ``upright`` also where the user turned the frame, who knows better. ``layers`` : float16[128], what
+    CLIP's inner layers say of the frame.
     ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and its shot
     scale, which tell what a tight crop would be.
     ``palette`` : None only where tests leave it out. ``people`` : chance, 0 to 1, that it shows some; None as ``clip``.

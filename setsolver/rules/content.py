@@ -12,6 +12,7 @@ from setsolver.domain.outcome import LedgerLine
 from setsolver.domain.problem import Floats, Ints
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.twins import content_part
+from setsolver.machine import one_blas_thread
 from setsolver.rules.chosen import ChosenSet
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import AxisTerm
@@ -98,12 +99,13 @@ def strands_of(vectors: NDArray[np.float32]) -> NDArray[np.float32]:
         taken.append(int(nearest.argmin()))
         nearest = np.maximum(nearest, sample @ sample[taken[-1]])
     strands = sample[taken]
-    for _ in range(_ROUNDS):
-        belongs = np.eye(len(strands), dtype=np.float32)[(sample @ strands.T).argmax(axis=1)]
-        gathered = belongs.T @ sample
-        length = np.linalg.norm(gathered, axis=1, keepdims=True)
-        moved = np.where(length > _EMPTY, gathered / np.maximum(length, _EMPTY), strands)
-        if np.array_equal(moved, strands):
-            break
-        strands = moved
+    with one_blas_thread():
+        for _ in range(_ROUNDS):
+            belongs = np.eye(len(strands), dtype=np.float32)[(sample @ strands.T).argmax(axis=1)]
+            gathered = belongs.T @ sample
+            length = np.linalg.norm(gathered, axis=1, keepdims=True)
+            moved = np.where(length > _EMPTY, gathered / np.maximum(length, _EMPTY), strands)
+            if np.array_equal(moved, strands):
+                break
+            strands = moved
     return strands

@@ -35,6 +35,7 @@ __all__ = [
     "end_pool",
     "features",
     "killer",
+    "load_guarded",
     "measure_chunk",
     "measure_files",
     "measure_guarded",
@@ -79,13 +80,17 @@ def measure_task(task: Task, measurer: Measurer) -> Result:
         if digest != task.digest:
             task = task.whole()
         reading = read(listed.file, listed.companion, listed.sidecar, turn=task.turn)
-        measures = measurer(reading.rgb, task.known, task.due)
+        measures = measurer(reading.rgb, task.known, task.due - _SAID if task.turn else task.due)
     except FrameRefused as error:
         return RefusedRow(listed.path, known, _line(error), again=isinstance(error, FrameOutOfReach))
     except Exception as error:  # noqa: BLE001 - no file of any kind ends a scan
         return RefusedRow(listed.path, known, f"it cannot be measured ({type(error).__name__}: {_line(error)})")
     known = replace(known, digest=digest, version=task.version)
     return Measured(listed.path, known, reading.width, reading.height, reading.shot, reading.note, measures)
+
+
+_SAID = frozenset({"upright"})
+"""What the user's word about a frame's turn tells, and three more looks at the frame would only guess."""
 
 
 def _line(error: Exception) -> str:
@@ -231,13 +236,23 @@ def _end_with(parent: int) -> None:
     os._exit(1)
 
 
-def measure_guarded(chunk: list[Task], factory: Factory) -> list[Result]:
-    """Measure a few files in a worker of our own, each within the memory and the time that a file may take."""
+def load_guarded(factory: Factory) -> None:
+    """Load all that frames are measured with in a worker of our own, what is only loaded when first needed too."""
+    _made_guarded(factory)(np.zeros((64, 64, 3), np.uint8))
+
+
+def _made_guarded(factory: Factory) -> Measurer:
     made: dict[Any, Measurer] = _of_this_thread.__dict__
     new = factory not in made
     measurer = _made(factory)
     if new:
         limit_memory()
+    return measurer
+
+
+def measure_guarded(chunk: list[Task], factory: Factory) -> list[Result]:
+    """Measure a few files in a worker of our own, each within the memory and the time that a file may take."""
+    measurer = _made_guarded(factory)
     found = []
     for task in chunk:
         with timed(_seconds_of_this_worker):

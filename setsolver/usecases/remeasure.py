@@ -19,7 +19,7 @@ from setsolver.usecases.measuring import features
 from setsolver.usecases.resident import Resident
 from setsolver.usecases.tasks import READ, VERSION, Task
 
-__all__ = ["Remeasured", "remeasured"]
+__all__ = ["Remeasured", "prepare", "remeasured"]
 
 _MOST_KEPT = 32
 """Rows kept of frames that were measured, and of what was there before, so that a turn that is taken back,
@@ -47,6 +47,11 @@ class _Recent:
 
 _recent = _Recent()
 _resident = Resident(features)
+
+
+def prepare() -> None:
+    """Let what measures turned frames be loaded beforehand, in the process that will; returns at once."""
+    _resident.begin()
 
 
 def remeasured(folder: Path, paths: Iterable[str]) -> Remeasured | None:

@@ -6,7 +6,7 @@ from array import array
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import starmap
+from itertools import islice, starmap
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -132,15 +132,16 @@ def sighting_from(facts: Iterable[Facts], vectors: Vectors, said: Mapping[str, s
     bodies: dict[Body, int] = {}
     folder, body, vague = array("q"), array("q"), array("b")
     instant, local, light = array("d"), array("d"), array("d")
-    everywhere = True
-    for one in facts:
-        folder.append(folders.setdefault(one.folder, len(folders)))
-        body.append(bodies.setdefault(one.body, len(bodies)))
-        instant.append(one.instant)
-        local.append(one.local)
-        vague.append(one.vague)
-        everywhere &= one.zoned
-        light.append(one.light)
+    everywhere, waiting = True, iter(facts)
+    while some := list(islice(waiting, _BLOCK)):  # in blocks: column by column is three times as quick
+        where, made_by, instants, locals_, vagues, zoned, lights = zip(*some, strict=True)
+        folder.extend([folders.setdefault(one, len(folders)) for one in where])
+        body.extend([bodies.setdefault(one, len(bodies)) for one in made_by])
+        instant.extend(instants)
+        local.extend(locals_)
+        vague.extend(vagues)
+        light.extend(lights)
+        everywhere = everywhere and all(zoned)
     called = names_of(bodies)
     names = tuple(dict.fromkeys(name for name in called.values() if name != UNKNOWN))
     cameras = np.array([names.index(called[one]) if called[one] in names else -1 for one in bodies], np.int64)

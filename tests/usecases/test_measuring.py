@@ -7,7 +7,12 @@ import sys
 import pytest
 from joblib.externals.loky import ProcessPoolExecutor
 
-from setsolver.usecases.measuring import WORKER_ENVIRONMENT
+from setsolver.catalog.listing import listed_at
+from setsolver.catalog.records import Measured
+from setsolver.usecases.measuring import WORKER_ENVIRONMENT, measure_task
+from setsolver.usecases.tasks import EVERYTHING, VERSION, Task
+from tests.catalog import fakes
+from tests.catalog.pictures import save, scene
 
 
 def _environment():
@@ -36,3 +41,19 @@ def test_measuring_loads_no_library_that_it_can_do_without():
     loaded = set(run.stdout.split())
     assert {"cv2", "numpy"} <= loaded
     assert not loaded & {"lxml", "numba", "pi_heif", "pywt", "rawpy", "sklearn"}
+
+
+@pytest.mark.parametrize("turn", [0, 90, 180, 270])
+def test_how_a_frame_lies_is_not_guessed_where_the_user_turned_it(tmp_path, turn):
+    save(tmp_path / "kiln.jpg", scene(60, 40))
+    asked = []
+
+    def measurer(rgb, known=None, due=EVERYTHING):
+        asked.append((rgb.shape[:2], due))
+        return fakes.measure(rgb)
+
+    row = measure_task(Task(listed_at(tmp_path, "kiln.jpg"), VERSION, turn=turn).whole(), measurer)
+    assert isinstance(row, Measured)
+    ((shape, due),) = asked
+    assert shape == ((40, 60) if turn in (0, 180) else (60, 40))
+    assert due == (EVERYTHING - {"upright"} if turn else EVERYTHING)

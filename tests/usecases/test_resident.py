@@ -2,6 +2,7 @@
 
 import os
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -72,3 +73,35 @@ def test_what_cannot_be_loaded_is_told_each_time(tmp_path, resident):
     for _ in range(2):
         with pytest.raises(ModuleNotFoundError, match="not_on_workers"):
             worker.measure(task(tmp_path))
+
+
+def test_a_worker_that_was_begun_measures_with_what_it_has_loaded(tmp_path, resident):
+    worker = resident(numbered)
+    worker.begin()
+    worker.begin()  # again is no other
+    (process,) = worker._pool._processes
+    assert worker.measure(task(tmp_path)).measures.quality == float(process)
+    assert worker.measure(task(tmp_path, turn=90)).measures.quality == float(process)
+
+
+def dying():
+    """End the worker at once, the first time; what came before is told by a file."""
+    seen = Path(os.environ["SETSOLVER_TEST_SEEN"])
+    if not seen.exists():
+        seen.touch()
+        os._exit(1)
+    return fakes.measure
+
+
+def test_a_worker_that_ends_while_it_loads_is_no_fault_of_the_file(tmp_path, resident, monkeypatch):
+    monkeypatch.setenv("SETSOLVER_TEST_SEEN", str(tmp_path / "seen"))
+    worker = resident(dying)
+    worker.begin()
+    assert worker.measure(task(tmp_path)).measures is not None
+
+
+def test_a_worker_that_was_begun_can_be_ended(tmp_path, resident):
+    worker = resident(numbered)
+    worker.begin()
+    worker.end()
+    assert worker.measure(task(tmp_path)).measures is not None
