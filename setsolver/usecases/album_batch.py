@@ -169,6 +169,8 @@ def make_one(event: Event) -> Told:
     effort = Effort(event.time_limit, event.seed, workers=1, work=event.work)
     kept: list[bytes] = [b""]
     album = make_album(shoot, brief, effort, beside=event.beside, keep=kept.append)
+    if not album.spreads:  # nothing to keep: it is tried again when the batch is, as frames may have come
+        return _told(event, album, kept=False)
     album = album.model_copy(update={"job": event.job})
     album = write_album(
         album,

@@ -201,8 +201,8 @@ def _enough(snapshot: Snapshot, wish: AlbumWish) -> None:
     frames = len(snapshot.frames)
     if frames < wish.spreads[0]:
         raise NoSet(
-            f"{count(frames, 'frame')} for at least {count(wish.spreads[0], 'spread')}; ask for {frames} spreads or "
-            "fewer under [album], or add frames"
+            f"{count(frames, 'frame')} for at least {count(wish.spreads[0], 'spread')}; ask for "
+            f"{count(frames, 'spread')} or fewer under [album], or add frames"
         )
 
 

@@ -6,6 +6,7 @@ in memory here does not grow with the number of jobs.
 
 from __future__ import annotations
 
+import os
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, wait
@@ -103,9 +104,14 @@ def _flight(
     work: Callable[[Job], Result], todo: Iterator[Job], workers: int, lost: list[Job], ahead: int = AHEAD
 ) -> Iterator[Answer[Job, Result]]:
     """Yield answers until all jobs are done or a process dies; what was in flight then is ``lost``."""
-    from setsolver.usecases.measuring import WORKER_ENVIRONMENT, end_pool  # noqa: PLC0415 - workers need none of it
+    from setsolver.usecases.measuring import (  # noqa: PLC0415 - workers need none of it
+        WORKER_ENVIRONMENT,
+        end_pool,
+        prepare_worker,
+    )
 
-    pool = ProcessPoolExecutor(workers, env=WORKER_ENVIRONMENT)
+    ends_with = (os.getpid(), 0.0)  # no worker goes on once this process is killed
+    pool = ProcessPoolExecutor(workers, initializer=prepare_worker, initargs=ends_with, env=WORKER_ENVIRONMENT)
     flying: dict[Future[Answer[Job, Result]], Job] = {}
     in_time = False
     try:

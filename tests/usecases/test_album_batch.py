@@ -48,7 +48,15 @@ def test_events_are_made_listed_and_taken_up_again(common, tmp_path):
     assert "1 frame for at least 2 spreads" in rows["few"]["why"]
     assert rows["a"]["kept"]
     assert "Albums of 3 events, 2 made" in report.page.read_text()
-    assert sorted(file.name for file in common.out.iterdir()) == ["a", "a-2", "albums.html", "albums.json", "few"]
+    assert sorted(file.name for file in common.out.iterdir()) == ["a", "a-2", "albums.html", "albums.json"]
+
+
+def test_an_event_without_a_book_is_tried_again(common, tmp_path, monkeypatch):
+    events = list(folder_events([tmp_path / "few"], common))
+    assert make_albums(events, common.out, workers=0).failed == 1
+    monkeypatch.setattr(album_batch, "snapshot", lambda _: shoot(8, 2))
+    report = make_albums(events, common.out, workers=0)
+    assert (report.made, report.kept, report.failed) == (1, 0, 0)
 
 
 def test_an_album_that_was_asked_otherwise_is_left_alone(common, tmp_path):

@@ -1,6 +1,9 @@
 """Many jobs: none ends the others, none is done twice, and one that kills its worker is named."""
 
 import os
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -36,3 +39,37 @@ def test_a_job_that_kills_its_worker_is_named_and_the_others_are_done(tmp_path):
     assert set(answers) == set(range(8))
     assert answers[5].why == DIED
     assert all(answers[number].result == number * number for number in (0, 1, 2, 4, 6, 7))
+
+
+CLIENT = """
+import sys
+from tests.usecases.test_many import slow
+from setsolver.usecases.many import run_many
+for answer in run_many(slow, [(sys.argv[1], n) for n in range(40)], workers=2):
+    print(answer.why, flush=True)
+"""
+
+
+def slow(job):
+    """Leave a mark named by this process, then work for half a second."""
+    folder, number = job
+    (Path(folder) / f"{os.getpid()}-{number}").touch()
+    time.sleep(0.5)
+    return number
+
+
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes where Linux lists them")
+def test_no_worker_goes_on_once_the_client_is_killed(tmp_path):
+    client = subprocess.Popen([sys.executable, "-c", CLIENT, tmp_path], stdout=subprocess.PIPE)
+    assert client.stdout is not None
+    client.stdout.readline()  # work is under way
+    client.kill()
+    client.wait()
+    client.stdout.close()
+    workers = {int(file.name.split("-")[0]) for file in tmp_path.iterdir()}
+    until = time.monotonic() + 60
+    while time.monotonic() < until and any(Path(f"/proc/{worker}").exists() for worker in workers):
+        time.sleep(0.2)
+    assert workers
+    assert not any(Path(f"/proc/{worker}").exists() for worker in workers)
+    assert len(list(tmp_path.iterdir())) < 40
