@@ -434,7 +434,7 @@ def test_a_count_that_contradicts_others_is_said_shortly_with_each_way_out(tmp_p
         act(board, do="change", key="size", value=4)
     ways = board.mendings("size", 4)["ways"]
     assert [way["besides"] for way in ways] == [{f"roles.{role}.most": 2} for role in ("wide", "medium", "close")]
-    assert ways[0]["says"] == "Prints in the set 4, with wide, at most 2"
+    assert ways[0]["says"] == "Prints in the set 4, with wide at most 2"
     changed = act(board, do="change", key="size", value=4, besides=ways[0]["besides"])
     assert changed["brief"]["size"] == 4
     assert {rule["key"]: rule["value"] for rule in changed["rules"]}["roles.wide.most"] == 2

@@ -3,14 +3,10 @@
 Debian's Chromium, driven by Playwright; where either is missing, the tests say so and skip.
 """
 
-from pathlib import Path
-
 import pytest
 
 from tests.usecases.boards import frame_rows, open_board
 from tests.web.browsing import BROWSED, PROVEN, hung, reach, revision, running, settled
-
-AXE = Path(__file__).parents[1] / "data" / "axe" / "axe.min.js"
 
 pytestmark = BROWSED
 
@@ -178,71 +174,3 @@ def test_prints_as_shot_and_a_clash_with_its_way_out(tmp_path, open_page):
         page.click("[data-id='clash-undo']")
         settled(page, now)
         assert len(hung(page)) == 3
-
-
-def test_reduced_motion_and_names_for_those_who_hear_the_page(tmp_path, open_page):
-    with running(open_board(tmp_path)) as address:
-        page = open_page(address, reduced_motion="reduce")
-        page.click(".print[data-place='1']")
-        page.wait_for_selector(PROVEN)
-        nameless = page.evaluate(
-            """() => [...document.querySelectorAll("button, input, select, a, [role=option], [role=listbox]")]
-              .filter((one) => one.offsetParent !== null)
-              .filter((one) => !one.getAttribute("aria-label") && !one.textContent.trim())
-              .filter((one) => !one.labels?.[0]?.textContent.trim())
-              .map((one) => one.outerHTML)"""
-        )
-        assert nameless == []
-        assert page.evaluate("[...document.images].every((one) => one.hasAttribute('alt'))")
-        assert page.evaluate("document.querySelectorAll('h1').length") == 1
-
-
-# Pairs of text on ground: WCAG 2.2, success criterion 1.4.3 (4.5:1).
-PROBE = """() => {
-  const channel = (v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; };
-  const light = (rgb) => 0.2126 * channel(rgb[0]) + 0.7152 * channel(rgb[1]) + 0.0722 * channel(rgb[2]);
-  const parts = (text) => text.match(/[\\d.]+/g).map(Number);
-  const ground = (node) => {
-    for (let at = node; at; at = at.parentElement) {
-      const rgb = parts(getComputedStyle(at).backgroundColor);
-      if (rgb.length === 3 || rgb[3] === 1) return rgb;
-    }
-    return [255, 255, 255];
-  };
-  const poor = [];
-  for (const node of document.querySelectorAll("body *")) {
-    const own = [...node.childNodes].some((child) => child.nodeType === 3 && child.textContent.trim());
-    if (!own || node.offsetParent === null || node.matches(":disabled")) continue;
-    const [a, b] = [light(parts(getComputedStyle(node).color)), light(ground(node))];
-    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    if (ratio < 4.5) poor.push(`${ratio.toFixed(2)} ${node.outerHTML.slice(0, 90)}`);
-  }
-  return poor;
-}"""
-
-
-def test_every_word_stands_out_from_its_ground(tmp_path, open_page):
-    with running(open_board(tmp_path)) as address:
-        page = open_page(address)
-        page.click("#ask-sets")
-        page.wait_for_selector("#others article")
-        page.click(".print[data-place='1']")
-        page.wait_for_selector(PROVEN)
-        assert page.evaluate(PROBE) == []
-
-
-@pytest.mark.parametrize("width", [1280, 390])
-def test_an_audit_for_those_who_cannot_see_or_point_finds_nothing(tmp_path, open_page, width):
-    with running(open_board(tmp_path)) as address:
-        page = open_page(address, width, bypass_csp=True)  # the audit is a script of the test's
-        page.click("#ask-sets")
-        page.wait_for_selector("#others article")
-        for part in page.query_selector_all("details"):
-            part.evaluate("(one) => { one.open = true; }")
-        page.click(".print[data-place='1']")
-        page.wait_for_selector(PROVEN)
-        page.click("[data-id='about']")
-        page.evaluate(AXE.read_text("utf-8"))
-        found = page.evaluate("axe.run()")
-        assert [(one["id"], one["nodes"][0]["html"]) for one in found["violations"]] == []
-        assert len(found["passes"]) > 20

@@ -199,13 +199,13 @@ def test_a_version_is_kept_compared_and_preferred(page, board):
     page.wait_for_selector("#version-table article[aria-label='bolder'] .strip img")
     assert page.inner_text("#version-table article[aria-label='calm'] p >> nth=0").startswith("0.0 points")
     now = revision(page)
-    page.click("#version-table [aria-label^='Prefer bolder']")
+    page.click("#version-table [aria-label='Prefer this one: bolder']")
     settled(page, now)
     assert hung(page) != first
     (choice,) = [json.loads(text) for text in board.kept.choices.file.read_text("utf-8").splitlines()]
     assert [set(paths) for paths in choice["over"]] == [set(paths)]
     for name in ("bolder", "calm"):
-        page.click(f"[aria-label='Throw {name} away']")
+        page.click(f"[aria-label='Throw it away: {name}']")
         page.wait_for_function(f"() => document.getElementById('said').textContent === '{name} is thrown away.'")
 
 
@@ -238,7 +238,7 @@ def test_a_count_that_contradicts_others_offers_each_way_out_as_a_button(page, b
     page.fill("[data-id='rule-size']", "7")
     page.keyboard.press("Enter")
     page.wait_for_selector("[data-id='mend-1']")
-    assert "the roles allow at most 6 frames, but size is 7" in page.inner_text("#trouble p")
+    assert "The roles allow at most 6 frames, but size is 7" in page.inner_text("#trouble p")
     assert len(page.inner_text("#trouble p")) < 90  # and not the whole brief
     assert page.input_value("[data-id='rule-size']") == "3"
     now = revision(page)
@@ -274,7 +274,7 @@ def test_what_clients_ticked_is_read_shown_together_and_pinned(page, board, tmp_
     assert board.view()["pinned"] == [key_of(paths[1])]
     page.select_option("[data-id='filter-wish']", "")
     for name in ("Anna", "Boris"):
-        page.click(f"[aria-label='Set the answer of {name} aside']")
+        page.click(f"[aria-label='Set aside: the answer of {name}']")
         page.wait_for_selector(f"article[aria-label='{name}']", state="detached")
 
 

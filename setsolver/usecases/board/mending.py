@@ -38,7 +38,7 @@ def mendings(brief: Brief, key: str, value: float, frames: int) -> list[dict[str
             continue
         nearest = next((moved for moved in _outwards(now) if _holds(brief, frames, key, value, {other: moved})), None)
         if nearest is not None:
-            says = f"{rule['called']} {said_of(rule, value)}, with {called} {nearest}"
+            says = f"{rule['called']} {said_of(rule, value)}, with {called.replace(', ', ' ')} {nearest}"
             found.append((abs(nearest - now), {"says": says, "besides": {other: nearest}}))
     return [way for _, way in sorted(found, key=lambda one: one[0])]
 

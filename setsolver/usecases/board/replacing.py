@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["MOST_SWAPS", "swaps"]
 
 MOST_SWAPS = 10
-_FIRST, _STEP = 4 * MOST_SWAPS, 4
+_FIRST, _STEP = 2 * MOST_SWAPS, 3
 """Frames that are looked at for ten that do not repeat each other, and by what more where these are too few."""
 
 

@@ -69,7 +69,7 @@ export function perform(what) {
 }
 
 export function trouble(says, ...ways) {
-  const node = show("trouble", el("p", {}, says), ...ways);
+  const node = show("trouble", el("p", {}, says.charAt(0).toUpperCase() + says.slice(1)), ...ways);
   node.hidden = !says;
 }
 

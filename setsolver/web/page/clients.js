@@ -41,7 +41,7 @@ function one(client) {
     el("h3", {}, client.by, el("span", { class: "soft" }, ` ${client.made}`)),
     ...words,
     notes.length ? el("ul", {}, ...notes) : null,
-    button("Set aside", () => perform({ do: "set aside", client: client.client }), { "data-id": `aside-${client.client}`, "aria-label": `Set the answer of ${client.by} aside` }),
+    button("Set aside", () => perform({ do: "set aside", client: client.client }), { "data-id": `aside-${client.client}`, "aria-label": `Set aside: the answer of ${client.by}` }),
   );
 }
 

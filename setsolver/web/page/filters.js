@@ -59,16 +59,16 @@ export function drawFilters() {
   if (drawn && drawn.count === frames.length && drawn.list === key()) return;
   drawn = { count: frames.length, list: key() };
   const some = (name) => [...new Set(frames.map((row) => row[name]))].filter((value) => value >= 0).sort((a, b) => a - b);
-  const numbered = (name, one) => [["", `all ${one}s`], ...some(name).map((value) => [String(value), `${one} ${value + 1}`])];
+  const numbered = (name, one) => [["", "all"], ...some(name).map((value) => [String(value), `${one} ${value + 1}`])];
   const kinds = [...new Set(frames.map((row) => row.kind))].sort();
   const ticks = Object.keys(board.state.ticked || {}).length ? [["ticked", "ticked by clients"]] : [];
   show(
     "filters",
-    field("Find", el("input", { type: "search", "data-id": "find", value: filter.text, placeholder: "name, folder or keyword", oninput: set("text") })),
+    field("Find", el("input", { type: "search", "data-id": "find", "aria-description": "Looks in names, folders and keywords", value: filter.text, placeholder: "name or keyword", oninput: set("text") })),
     choice("Shows", "shows", [["", "anything"], ["wide", "wide"], ["medium", "medium"], ["close", "close"]]),
     choice("Chapter", "chapter", numbered("chapter", "chapter")),
     choice("Scene", "scene", numbered("scene", "scene")),
-    choice("Stars", "stars", [["", "any or none"], ["none", "none yet"], ...[1, 2, 3, 4, 5].map((n) => [String(n), `${n} or more`])]),
+    choice("Stars", "stars", [["", "any"], ["none", "none yet"], ...[1, 2, 3, 4, 5].map((n) => [String(n), `${n} or more`])]),
     choice("Kind", "kind", [["", "any"], ...kinds.map((kind) => [kind, kind])]),
     choice("Only", "wish", [["", "all"], ["hung", "on the wall"], ["pinned", "pinned"], ["barred", "barred"], ...ticks]),
     choice("Repeats", "repeats", [["folded", "folded"], ["all", "all shown"]]),

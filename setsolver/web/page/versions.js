@@ -40,8 +40,8 @@ function entry(one) {
     "div",
     { class: "group version" },
     el("label", {}, tick, ` ${one.name}`),
-    button("Hang it again", () => perform({ do: "recall", version: one.version }), { "data-id": `recall-${one.version}`, "aria-label": `Hang ${one.name} again` }),
-    button("Throw it away", () => perform({ do: "forget", version: one.version }), { "data-id": `forget-${one.version}`, "aria-label": `Throw ${one.name} away` }),
+    button("Hang it again", () => perform({ do: "recall", version: one.version }), { "data-id": `recall-${one.version}`, "aria-label": `Hang it again: ${one.name}` }),
+    button("Throw it away", () => perform({ do: "forget", version: one.version }), { "data-id": `forget-${one.version}`, "aria-label": `Throw it away: ${one.name}` }),
   );
 }
 
@@ -74,7 +74,7 @@ function version(one, chosen) {
     one.keys.length ? el("p", { class: "soft" }, `Kept under another brief: ${one.keys.slice(0, 4).join(", ")}${one.keys.length > 4 ? " and more" : ""}.`) : null,
   ];
   const over = chosen.map((other) => other.version).filter((key) => key !== one.version);
-  const prefer = button("Prefer this one", () => perform({ do: "recall", version: one.version, over, wall: true }), { "data-id": `prefer-${one.version}`, "aria-label": `Prefer ${one.name} to the others shown` });
+  const prefer = button("Prefer this one", () => perform({ do: "recall", version: one.version, over, wall: true }), { "data-id": `prefer-${one.version}`, "aria-label": `Prefer this one: ${one.name}` });
   return column(one.name, one.prints, lines, prefer);
 }
 

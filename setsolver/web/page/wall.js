@@ -44,7 +44,7 @@ function drawTried() {
     const source = address(here ? preview.picture : image.dataset.picture, here ? side(Number(image.dataset.wide)) : image.dataset.wide);
     if (image.getAttribute("src") !== source) image.src = source;
     print.classList.toggle("tried", here);
-    print.querySelector(".called").textContent = here ? `${print.dataset.place} only tried` : print.dataset.called;
+    callIt(print, here ? `${print.dataset.place} only tried` : print.dataset.called);
   }
   show("tried", preview ? `Only tried in place ${preview.place}: ${preview.says}. Nothing is changed yet.` : "");
 }
@@ -87,14 +87,20 @@ export function drawWall() {
   show("under", `${plan.says}. ${plan.cautions.length ? plan.cautions[0] : ""}`);
 }
 
+// What stands below a print and what it is called for those who hear the page say the same.
+function callIt(print, called) {
+  print.querySelector(".called").textContent = called;
+  print.setAttribute("aria-label", `Print ${called}, ${print.dataset.says}`);
+}
+
 function drawPrint(print, plan) {
   const pinned = board.state.pinned.includes(print.frame);
   const wide = side((print.box[2] / plan.width) * Math.min(innerWidth, 900) * devicePixelRatio);
   const image = el("img", { alt: "", "data-wide": wide, "data-picture": print.picture, draggable: "false" });
-  image.addEventListener("error", () => (image.parentElement.querySelector(".called").textContent = `${print.place} cannot be read`));
+  image.addEventListener("error", () => callIt(image.parentElement, `${print.place} cannot be read`));
   image.src = address(print.picture, wide);
   const called = `${print.place}${pinned ? " pinned" : ""}`;
-  const words = [`Print ${print.place}${pinned ? " pinned" : ""}`, print.plays, print.name, `earns ${points(print.earns)} points`, `${Math.round(print.ppi)} pixels per inch`];
+  const words = [print.plays, print.name, `earns ${points(print.earns)} points`, `${Math.round(print.ppi)} pixels per inch`];
   return el(
     "button",
     {
@@ -103,7 +109,8 @@ function drawPrint(print, plan) {
       "data-id": `print-${print.place}`,
       "data-place": print.place,
       "data-called": called,
-      "aria-label": words.join(", "),
+      "data-says": words.join(", "),
+      "aria-label": `Print ${called}, ${words.join(", ")}`,
       "aria-expanded": String(print.frame === board.chosen),
       onclick: () => choose(print.frame, { focus: true }),
       ondragover: (event) => event.dataTransfer.types.includes(FRAME) && event.preventDefault(),
