@@ -20,6 +20,7 @@ __all__ = [
     "index_is_sound",
     "no_part_is_left",
     "no_process_is_left",
+    "parts_left",
     "print_is_whole",
     "semaphores",
     "sets_are_whole",
@@ -59,9 +60,14 @@ def index_is_sound(folder: Path) -> None:
         raise NotKept(f"{file}: {found} {wrong}")
 
 
+def parts_left(folder: Path) -> list[Path]:
+    """Return what lies about half-written."""
+    return list(folder.rglob(".setsolver-*.part"))
+
+
 def no_part_is_left(folder: Path) -> None:
     """See that nothing half-written lies about."""
-    left = list(folder.rglob(".setsolver-*.part"))
+    left = parts_left(folder)
     if left:
         raise NotKept(f"left over: {left}")
 
