@@ -103,9 +103,11 @@ def command(
     """
     from setsolver.cli.albums import Given, batch
     from setsolver.usecases.album_change import Change
+    from setsolver.usecases.album_condition import condition_of
     from setsolver.usecases.album_files import ALBUM_FILE, outside, write_album
     from setsolver.writing import refuse_taken_folder
 
+    condition_of(profile, intent)  # refused now, not once all is solved
     change = Change(pin, bar, lock, swap, _spreads(spreads))
     if len(sources) > 1 or by_chapter or cluster is not None:
         if change:

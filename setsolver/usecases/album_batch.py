@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import json
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -136,10 +137,15 @@ def make_albums(
         raise BadInput(f"cannot make the folder {out}: {error.strerror}; name another with --out") from error
     rows: list[Told] = []
     answers: Iterable[Answer[Event, Told]] = run_many(make_one, events, workers=workers, cluster=cluster)
-    for answer in answers:
-        told = answer.result or Told(answer.job.name, "failed", why=answer.why)
-        rows.append(told)
-        progress(told)
+    try:
+        for answer in answers:
+            told = answer.result or Told(answer.job.name, "failed", why=answer.why)
+            rows.append(told)
+            progress(told)
+    except BaseException:
+        with suppress(OSError):  # it holds albums, and stays
+            out.rmdir()
+        raise
     rows.sort(key=lambda told: told.name)
     write_own(out / REPORT, _document(rows), _is_report)
     write_own(out / PAGE, _page(rows).encode(), _is_page)

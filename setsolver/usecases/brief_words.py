@@ -16,6 +16,9 @@ from setsolver.rules.words import in_a_row, nearest
 
 __all__ = ["allowed", "dotted", "fault", "known_keys", "model_schema", "undefined_role"]
 
+_MOST_SHOWN = 60
+"""Letters of a table in a message."""
+
 Where = tuple[str | int, ...]
 
 KINDS = {"integer": "a whole number", "number": "a number", "string": "a text", "array": "a list"}
@@ -126,5 +129,6 @@ def _resolved(schema: Mapping[str, Any], node: Mapping[str, Any]) -> dict[str, A
 
 
 def _shown(value: Any) -> str:
-    """Return a value as it may be written in the file."""
-    return json.dumps(value, default=str, ensure_ascii=False)
+    """Return a value as it may be written in the file; of a table that is long, its beginning."""
+    text = json.dumps(value, default=str, ensure_ascii=False)
+    return f"{text[:_MOST_SHOWN]}...}}" if isinstance(value, dict) and len(text) > _MOST_SHOWN else text

@@ -240,6 +240,19 @@ def test_that_is_said_before_an_hour_of_measuring(brief, tmp_path):
     assert not (folder / ".setsolver").exists()
 
 
+def test_a_profile_that_is_none_is_refused_before_anything_is_measured(brief, tmp_path):
+    file = tmp_path / "paper.icc"
+    file.write_text("none")
+    with pytest.raises(BadInput, match=r"paper\.icc is no ICC profile"):
+        run("album", tmp_path / "new", "--brief", brief, "--profile", file, "--out", tmp_path / "book")
+
+
+def test_a_cluster_that_does_not_answer_leaves_no_folder(scanned, brief, tmp_path):
+    with pytest.raises(BadInput, match="no Dask scheduler answers"):
+        run("album", scanned, "--brief", brief, "--cluster", "127.0.0.1:1", "--out", tmp_path / "books")
+    assert not (tmp_path / "books").exists()
+
+
 def test_a_brief_for_prints_is_refused(scanned, tmp_path):
     with pytest.raises(BadBrief, match="wall-three is a brief for prints"):
         run("album", scanned, "--brief", "wall-three", "--out", tmp_path / "book")

@@ -188,6 +188,8 @@ def test_a_brief_of_an_album_makes_no_set():
 def test_a_page_smaller_than_its_margins_is_told_with_its_line():
     with pytest.raises(BadBrief, match=r"line 2: album = .*leaves 0\.0 by 4\.0 cm"):
         parse_brief('name = "x"\n[album]\npage_cm = [6, 10]\nsafe_mm = 30\ngutter_mm = 40\n')
+    with pytest.raises(BadBrief, match=r"line 2: album = .{60}\.\.\.\}: a page of 6 by 10 cm leaves"):
+        parse_brief('name = "x"\n[album]\npage_cm = [6, 10]\nsafe_mm = 30\ngutter_mm = 40\nspreads = 12\npace = 9\n')
 
 
 def test_roles_of_prints_have_no_place_in_an_album():
