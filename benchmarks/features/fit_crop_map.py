@@ -100,6 +100,8 @@ def make(pictures: Path) -> None:
     network, kept, tokens = load_clip(), [], []
     marks, today, crops = [], [], []
     for shoot, read_rows in by_shoot.items():
+        if not (pictures / shoot).is_dir():
+            continue
         frames = {Path(one.path).stem: one for one in snapshot(pictures / shoot).frames}
         rows = [row for row in read_rows if row["photograph"] in frames]
         columns = stack_frames([frames[row["photograph"]] for row in rows])
