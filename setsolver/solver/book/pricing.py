@@ -134,7 +134,8 @@ class Pricer:
         )
         work = ASKED + WEIGHED * found.nodes
         if found.choice is None:
-            return Offer(None, found.bound, found.finished, work + SETTLED)
+            nothing = found.bound == -np.inf  # at all, not only nothing above the floor, which is seen at once
+            return Offer(None, found.bound, found.finished, work + SETTLED * nothing)
         rows = cut.rows[list(found.choice.chosen)]
         spread = spread_of(self.book, lot.kind, rows.tolist(), found.choice.roles, found.choice.look)
         return Offer(spread, max(found.bound, found.choice.score), found.finished, work)
