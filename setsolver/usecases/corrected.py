@@ -37,7 +37,7 @@ def _changes(old: Frame, new: Frame) -> Iterator[str]:
     if (_scale(old), old.said) != (_scale(new), new.said):
         yield f"scale {_scale(old)} -> {_scale(new)}{' (said)' if new.said else ''}"
     if old.turn != new.turn:
-        yield f"turned by {new.turn} degrees" if new.turn is not None else "turned as measured"
+        yield _turn(old.turn, new.turn)
     if old.given_stars != new.given_stars:
         yield "no stars" if new.given_stars is None else f"stars {new.given_stars:g}"
     if abs(_appeal(old) - _appeal(new)) >= _MOVED:
@@ -46,6 +46,13 @@ def _changes(old: Frame, new: Frame) -> Iterator[str]:
         one, other = getattr(old, name), getattr(new, name)
         if one != other:
             yield f"{name} {one} -> {other}"
+
+
+def _turn(old: int | None, new: int | None) -> str:
+    if new:
+        return f"turned by {new} degrees"
+    right = "right as it lies" if new == 0 else "how it lies is as measured"
+    return f"no more turned, {right}" if old else right
 
 
 def _appeal(frame: Frame) -> float:
