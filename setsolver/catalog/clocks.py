@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from shlex import quote
 
 import numpy as np
@@ -55,13 +56,16 @@ def _gaps(seen: Sighting, same: Pairs) -> Iterator[tuple[int, int, float]]:
     order = [int(camera) for camera in np.argsort(-counts, kind="stable")]
     placed = {camera: (camera, 0.0) for camera in order if camera in seen.said}
     waiting = [camera for camera in order if camera not in placed]
+    partners = _partners(seen, same)  # of a hundred cameras hardly any two show the same
+    gap_of = cache(lambda camera, reference: _gap(seen, same, camera, reference))
     while waiting:
         found = next(  # nothing, as long as nobody has a place
             (
                 (camera, reference, gap)
                 for camera in waiting
+                if camera in partners
                 for reference in placed
-                if (gap := _gap(seen, same, camera, reference)) is not None
+                if reference in partners[camera] and (gap := gap_of(camera, reference)) is not None
             ),
             None,
         )
@@ -73,6 +77,16 @@ def _gaps(seen: Sighting, same: Pairs) -> Iterator[tuple[int, int, float]]:
         placed[camera] = root, gap + ahead
         waiting.remove(camera)
         yield camera, root, gap + ahead
+
+
+def _partners(seen: Sighting, same: Pairs) -> dict[int, set[int]]:
+    """Return for each camera that shows a picture of another one which those are."""
+    found: dict[int, set[int]] = {}
+    for one, other in np.unique(np.column_stack([seen.camera[same.first], seen.camera[same.second]]), axis=0).tolist():
+        if one != other:
+            found.setdefault(one, set()).add(other)
+            found.setdefault(other, set()).add(one)
+    return found
 
 
 def _gap(seen: Sighting, same: Pairs, camera: int, reference: int) -> float | None:

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from setsolver.catalog import clocks
 from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import group
 from setsolver.catalog.neighbours import near_pairs
@@ -121,3 +122,20 @@ def test_days_alone_prove_nothing():
     moved, remarks = run(seen)
     assert remarks == ()
     assert np.array_equal(moved.instant, seen.instant)
+
+
+def test_many_cameras_that_show_nothing_of_each_other_are_not_compared(monkeypatch):
+    """Photographs of a hundred cameras once took seconds at every turn of a frame."""
+    asked = []
+    monkeypatch.setattr(clocks, "_gap", lambda _seen, _same, *pair: asked.append(pair))
+    two, others = shoot(3600.0), 100
+    camera = np.concatenate([two.camera, 2 + np.arange(others)])
+    seen = type(two)(
+        np.concatenate([two.vectors, np.zeros((others, two.vectors.shape[1]), np.float32)]),
+        np.concatenate([two.instant, np.arange(others) * 60.0]),
+        camera,
+        np.zeros(len(camera), np.int64),
+        tuple(f"Clay {number}" for number in range(others + 2)),
+    )
+    clocks.aligned(seen, near_pairs(two.vectors, SAME))
+    assert sorted(asked) == [(1, 0)]

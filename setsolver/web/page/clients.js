@@ -59,8 +59,8 @@ function together() {
   const asked = clients.filter((one) => one.kept.length).length;
   const all = Object.entries(ticked).filter(([, by]) => by.length === asked).map(([frame]) => frame);
   if (asked < 2 && !all.length) return null;
-  const word = asked > 1 ? `All ${asked} ticked ` : "Ticked: ";
+  const word = asked > 2 ? `All ${asked} ticked ` : asked === 2 ? "Both ticked " : "Ticked: ";
   const line = all.length ? el("p", {}, word, ...names(all)) : el("p", {}, "No frame was ticked by all.");
-  const press = all.length ? button(asked > 1 ? "Pin what all ticked" : "Pin what was ticked", () => perform({ do: "pin many", frames: all }), { "data-id": "pin-ticked" }) : null;
+  const press = all.length ? button(asked > 2 ? "Pin what all ticked" : asked === 2 ? "Pin what both ticked" : "Pin what was ticked", () => perform({ do: "pin many", frames: all }), { "data-id": "pin-ticked" }) : null;
   return el("div", { class: "together" }, line, press);
 }
