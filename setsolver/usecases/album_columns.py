@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
-from zipfile import BadZipFile
 
 import numpy as np
 from xxhash import xxh3_128
@@ -54,10 +53,11 @@ def columns_in(folder: Path, book: Book) -> tuple[Spread, ...]:
     try:
         with np.load(BytesIO(read_within(folder / COLUMNS, MOST_BYTES)), allow_pickle=False) as kept:
             of, kind, rows, roles = (kept[name] for name in ("of", "kind", "rows", "roles"))
-    except (OSError, ValueError, KeyError, BadZipFile):
+    except Exception:  # noqa: BLE001 - a spoilt archive fails in a dozen ways, and the file is only there to save time
         return ()
-    fits = rows.ndim == 2 and rows.shape == roles.shape and len(rows) == len(kind) <= MOST_COLUMNS
-    if not fits or str(of) != _digest(book):
+    numbers = all(array.dtype.kind == "i" for array in (kind, rows, roles))
+    fits = rows.ndim == 2 and rows.shape == roles.shape and kind.shape == rows.shape[:1] and len(rows) <= MOST_COLUMNS
+    if not numbers or not fits or str(of) != _digest(book):
         return ()
     barred = set(book.problem.exclude.tolist())
     spreads = []
@@ -74,6 +74,8 @@ def _may_be(book: Book, kind: int, rows: list[int], roles: list[int]) -> bool:
     if not (0 <= kind < len(book.kinds) and all(0 <= row < book.problem.renditions for row in rows)):
         return False
     of = book.kinds[kind]
+    if len(np.unique(book.problem.frame[rows])) < len(rows):
+        return False
     counts = [roles.count(role) for role in range(len(of.slots))]
     if counts != list(of.counts) or len(roles) != of.size or (book.passage[rows] < 0).any():
         return False
@@ -86,10 +88,15 @@ def _told_from_one_place(book: Book, spread: Spread) -> bool:
 
 
 def _digest(book: Book) -> str:
-    """Return what tells these renditions, in these kinds at these points, from others."""
+    """Return what tells these renditions, in these kinds at these points and under these rules, from others.
+
+    What is pinned or barred is left out, and so are passages: a change asks for just that, and each spread is told
+    from one place or not by itself.
+    """
     digest = xxh3_128()
-    problem = book.problem
-    for array in (problem.frame, problem.gain, problem.tone, problem.tone_weight, problem.tone_slack):
+    problem = book.problem.replaced(include=[], exclude=[])
+    for array in (*problem.to_arrays().values(), book.group, book.group_cap):
+        digest.update(f"{np.shape(array)}".encode())
         digest.update(np.ascontiguousarray(array).tobytes())
     for kind in book.kinds:
         digest.update(repr((kind.name, kind.slots, kind.counts, kind.shares)).encode())

@@ -8,10 +8,13 @@ from pathlib import Path
 import jsonschema
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from setsolver.domain.book_rules import broken_book
 from setsolver.errors import BadBrief, BadInput, NoSet
 from setsolver.rules import assemble
+from setsolver.usecases import album_change
 from setsolver.usecases.album import AlbumSession
 from setsolver.usecases.album_book import make_event
 from setsolver.usecases.album_change import Change, change_album, make_album
@@ -102,22 +105,56 @@ def test_what_was_proven_is_kept_for_changes_of_the_same_pictures(session, album
     cold = change_album(album, session.snapshot, asked, EFFORT)
     warm = change_album(album, session.snapshot, asked, EFFORT, kept=tmp_path)
     assert warm.score == pytest.approx(cold.score, abs=0.01)
+    for changed in (Change(bar=(gone,)), Change(pin=(gone,)), Change(spreads=(4, 9))):
+        again = make_event(session.snapshot, album_change._asked(session.brief, changed)).book
+        assert len(columns_in(tmp_path, again)) > len(session.found.pool) / 4
     other = make_event(session.snapshot, brief(opening={"role": "wide"}, chapters=3, gap_mm=9)).book
     assert columns_in(tmp_path, other) == ()
 
 
-@pytest.mark.parametrize("damage", ["none", "cut", "text", "numbers"])
+@pytest.mark.parametrize("damage", ["none", "empty", "cut", "text", "numbers", "twice", "one array", "words", "flat"])
 def test_a_damaged_file_of_columns_is_none(session, tmp_path, damage):
     file = tmp_path / "columns.npz"
     whole = session.columns()
-    if damage == "cut":
-        file.write_bytes(whole[: len(whole) // 2])
-    elif damage == "text":
-        file.write_text("no archive")
-    elif damage == "numbers":
-        with np.load(BytesIO(whole)) as kept:
-            np.savez(file, **{**kept, "rows": kept["rows"] + 100_000, "kind": kept["kind"] - 7})
-    assert columns_in(tmp_path, session.event.book) == ()
+    with np.load(BytesIO(whole)) as arrays:
+        kept = dict(arrays)
+    others = {
+        "numbers": {"rows": kept["rows"] + 100_000, "kind": kept["kind"] - 7},
+        "twice": {"rows": np.where(kept["rows"] >= 0, kept["rows"][:, :1], -1)},
+        "words": {"rows": np.full(kept["rows"].shape, "one")},
+        "flat": {"kind": np.array(len(kept["kind"]))},
+    }
+    if damage == "one array":
+        with file.open("wb") as stream:
+            np.save(stream, kept["rows"])
+    elif damage in others:
+        np.savez(file, **{**kept, **others[damage]})
+    elif damage != "none":
+        file.write_bytes({"empty": b"", "cut": whole[: len(whole) // 2], "text": b"no archive"}[damage])
+    alone = {spread for spread in session.found.pool if len(spread.rows) == 1}
+    assert set(columns_in(tmp_path, session.event.book)) == (alone if damage == "twice" else set())
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_a_file_of_columns_that_a_disk_spoilt_never_ends_a_change(session, tmp_path, data):
+    """Any byte may be another: the columns are those that were kept, or none."""
+    whole = bytearray(session.columns())
+    whole[data.draw(st.integers(0, len(whole) - 1))] = data.draw(st.integers(0, 255))
+    (tmp_path / "columns.npz").write_bytes(whole)
+    assert set(columns_in(tmp_path, session.event.book)) <= set(session.found.pool)
+
+
+def test_columns_are_not_those_of_a_book_in_which_other_frames_may_not_meet(session, tmp_path):
+    """A clock that is set right, or a word on repeats, changes moments and twins, and no points."""
+    (tmp_path / "columns.npz").write_bytes(session.columns())
+    book = session.event.book
+    a, b = next(spread for spread in session.found.pool if len(spread.rows) > 1).frames[:2]
+    apart = replace(book, problem=book.problem.replaced(conflict=np.array([[a, b]])))
+    one = replace(book, group=np.zeros_like(book.group[:1]), group_cap=np.array([1]))
+    assert columns_in(tmp_path, book)
+    for other in (apart, one):
+        assert columns_in(tmp_path, other) == ()
 
 
 def test_a_pinned_frame_comes_in(session, album):
