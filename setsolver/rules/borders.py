@@ -6,6 +6,8 @@ from typing import Final
 
 import numpy as np
 
+from setsolver.crops.cutting import ENDS
+from setsolver.domain.geometry import Box
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -36,10 +38,19 @@ class Borders(GainTerm):
         draft.pay(self, np.clip(1.0 + draft.table.marks.crossed / THROUGH, 0.0, 1.0))
 
     def says(self, member: Member) -> str:
-        """Return how the borders run."""
+        """Return how the borders run, as far as that is known."""
+        if member.rendition.frame.measures.crop_map is None:
+            return "what the borders run through is not told yet"
+        if _whole(member.rendition.crop):
+            return "the borders are the frame's own"
         crossed = float(member.marks.crossed)
         if crossed >= CLEAR:
             return "borders run through nothing that should be whole"
         if crossed > -MUCH * THROUGH:
             return "a border is a little tight"
         return "a border runs through what should be whole"
+
+
+def _whole(crop: Box) -> bool:
+    """Return whether every side of a crop is the frame's own."""
+    return max(crop.x, crop.y, 1 - crop.right, 1 - crop.bottom) <= ENDS

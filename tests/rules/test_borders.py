@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from setsolver.domain.measures import CROP_MAP_STEPS
+from setsolver.domain.measures import CROP_MAP_STEPS, Tilt
 from setsolver.rules import assemble, ledger
 from setsolver.rules.borders import THROUGH
 from setsolver.rules.composition import PRAISE
@@ -54,11 +54,24 @@ def test_no_more_than_all_is_lost():
 
 
 def test_where_the_frame_itself_ends_nothing_is_cut():
+    """What the frame's own borders cut, nobody has looked at: no word of praise for it."""
     points, says, _ = told(-0.2)
     assert points == pytest.approx(100)
-    assert says == "borders run through nothing that should be whole"
+    assert says == "the borders are the frame's own"
 
 
-def test_a_frame_without_a_map_loses_nothing():
+def test_a_frame_without_a_map_loses_nothing_and_nothing_is_claimed_of_its_borders():
+    """After a quick scan nobody knows what a border runs through."""
     assembly = assemble(make_snapshot(make_frame(0)), make_brief(weights={"borders": 100}, **SQUARE))
     assert assembly.parts.gains["borders"].max() == pytest.approx(1)
+    (line,) = [one for one in ledger(assembly, [0], [1], assembly.problem.tone[0]) if one.rule == "borders"]
+    assert line.says == "what the borders run through is not told yet"
+
+
+def test_a_levelled_crop_has_borders_of_its_own_on_all_sides():
+    frame = make_frame(0, tilt=Tilt(2.0, 1.0, 0.6), crop_map=np.full((2, 14, 14), -1, np.int8))
+    assembly = assemble(make_snapshot(frame), make_brief(weights={"borders": 100}, size=1))
+    rows = [row for row, one in enumerate(assembly.renditions) if one.level]
+    assert rows
+    assert assembly.parts.gains["borders"][rows].max() < 1
+    assert all("frame's own" not in line.says for line in ledger(assembly, rows[:1], [1], assembly.problem.tone[0]))

@@ -5,10 +5,12 @@ import shutil
 import pytest
 
 from setsolver.errors import BadInput, SetsolverError
+from setsolver.usecases import snapshot as snapshot_module
+from setsolver.usecases.board import board as board_module
 from setsolver.usecases.frames import correct
 from setsolver.usecases.scan import scan
 from tests.catalog.pictures import save, scene
-from tests.usecases.boards import act, frame_rows, open_board
+from tests.usecases.boards import act, frame_rows, make_folder, open_board
 
 
 @pytest.fixture
@@ -68,6 +70,41 @@ def test_a_catalog_that_has_too_few_left_is_said_and_the_board_goes_on(board, tm
         act(board, do="take in")
     assert board.view()["set"] == before["set"]
     assert act(board, do="weigh", term="appeal", points=3)["undo"] == 1
+
+
+def drops(monkeypatch, module, folder):
+    """Let a file go and another scan end right after the catalog was read; return the list to which that is told."""
+    there, done = module.snapshot, []
+
+    def read(*given):
+        found = there(*given)
+        if not done:
+            done.append(min(folder.rglob("*.jpg")))
+            done[0].unlink()
+            scan(folder, workers=0)
+        return found
+
+    monkeypatch.setattr(module, "snapshot", read)
+    return done
+
+
+def test_a_scan_that_ends_while_the_board_opens_is_said(tmp_path, monkeypatch):
+    done = drops(monkeypatch, board_module, make_folder(tmp_path))
+    board = open_board(tmp_path)
+    assert done
+    assert len(paths(board)) == 8
+    assert "1 frame gone" in board.rescanned()["rescanned"]
+
+
+def test_a_scan_that_ends_while_the_catalog_is_taken_in_is_said(board, tmp_path, monkeypatch):
+    folder = tmp_path / "pottery"
+    shutil.copy(folder / "evening/0004.jpg", folder / "evening/0009.jpg")
+    scan(folder, workers=0)
+    done = drops(monkeypatch, snapshot_module, folder)
+    after = act(board, do="take in")
+    assert done
+    assert after["said"].startswith("Taken in: 9 frames.")
+    assert "1 frame gone" in after["rescanned"]
 
 
 def test_a_catalog_that_is_gone_can_not_be_taken_in(board, tmp_path):

@@ -59,10 +59,10 @@ class Board:
 
     def __init__(self, folder: Path, source: str, *, effort: Effort | None = None, out: Path = PRINTS) -> None:
         self.kept = Kept(folder, source)
+        self.watch = Watch(folder)
         known = snapshot(folder)
         brief, gone = self.kept.load_for(known)
         self.session = Session(known, brief, effort=effort or Effort(TIME_LIMIT), folder=folder)
-        self.watch = Watch(folder)
         self.pictures = BoardPictures(folder)
         left = "This is the set under the brief." if self.kept.begun is None else "Here is where you left off."
         said = f"{left}{dropped(gone)}"
@@ -242,6 +242,7 @@ class Board:
     def _take_in(self) -> None:
         """Go on with the catalog as another scan left it, without what the brief named of frames that are gone."""
         state, session, before, brief = self.state, self.session, self.state.outcome, self.session.brief
+        seen = self.watch.look()
 
         def answer() -> None:
             state.answer()
@@ -253,7 +254,7 @@ class Board:
         except BaseException:
             state.back_to(before)
             raise
-        self.watch.taken_in()
+        self.watch.taken_in(seen)
         frames = counted(len(session.snapshot.frames), "frame")
         self._done(before, f"Taken in: {frames}.{dropped(gone)}", same_weights=True)
 

@@ -13,11 +13,14 @@ from setsolver.usecases.index import open_index
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["Watch"]
+__all__ = ["Seen", "Watch"]
 
 
-class _Seen(NamedTuple):
-    """files : sizes and times of the index on the disk. stamp : ``Store.stamp``. digests : of frames, by path."""
+class Seen(NamedTuple):
+    """What an index holds.
+
+    files : sizes and times of the index on the disk. stamp : ``Store.stamp``. digests : of frames, by path.
+    """
 
     files: tuple[tuple[int, int] | None, ...]
     stamp: tuple[float, ...]
@@ -25,34 +28,38 @@ class _Seen(NamedTuple):
 
 
 class Watch:
-    """The index of a folder, compared with what it held when the board read it."""
+    """The index of a folder, compared with what it held when this was made: before the board reads it."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._index = index_file(folder)
-        self._read = self._last = self._look()
+        self._read = self._last = self.look()
 
-    def taken_in(self) -> None:
-        """Take what the index holds now for what the board shows."""
-        self._read = self._last = self._look()
+    def taken_in(self, seen: Seen) -> None:
+        """Take what was seen before the catalog was read for what the board shows."""
+        self._read = self._last = seen
 
     def says(self) -> str | None:
         """Return what another scan changed, in words; None where nothing, or where it cannot be read just now."""
         with suppress(SetsolverError, OSError):
             if self._files() != self._last.files:
-                self._last = self._look(self._last)
+                self._last = self.look(self._last)
         return _difference(self._read.digests, self._last.digests)
 
     def _files(self) -> tuple[tuple[int, int] | None, ...]:
         return tuple(_stat(self._index.with_name(self._index.name + end)) for end in ("", "-wal"))
 
-    def _look(self, before: _Seen | None = None) -> _Seen:
+    def look(self, before: Seen | None = None) -> Seen:
+        """Return what the index holds now; to be asked before the catalog is read, so that no later scan is missed.
+
+        before : what was seen last, whose digests serve where nothing has changed since.
+        """
         files = self._files()  # before it is read: what is written meanwhile is looked at again
         with open_index(self._folder) as store:
             stamp = store.stamp()
             if before is not None and stamp == before.stamp:
                 return before._replace(files=files)
-            return _Seen(files, stamp, {path: known.digest for path, known in store.known().items()})
+            return Seen(files, stamp, {path: known.digest for path, known in store.known().items()})
 
 
 def _stat(file: Path) -> tuple[int, int] | None:
