@@ -96,10 +96,12 @@ def ask_all(board: Board, times: Times) -> None:
         return answer
 
     def done(kind: str, **what: Any) -> None:
-        revision = board.revision
+        revision, known = board.revision, board.frames()["list"]
         timed(kind, lambda: board.do(read_act(json.dumps(what).encode())))
         if board.revision != revision:
             own = kind in ("stars", "turn", "first turn", "scale")
+            if own:  # a page shows the set, then asks which frames of its tray differ
+                timed("what of the tray differs", lambda: board.frames(known))
             timed(f"undo {kind}" if own else "undo", lambda: board.do(UNDO))
 
     at = len(times.get("the board", []))

@@ -101,11 +101,15 @@ export async function taken(state) {
 
 async function take(state) {
   board.state = state;
-  await loadFrames();
   keepStars();
   addTicks();
   forgetSets();
-  keepingFocus(draw);
+  keepingFocus(draw); // the set first: the tray may take longer
+  if (await loadFrames()) {
+    keepStars();
+    addTicks();
+    keepingFocus(draw);
+  }
   earningsThen();
 }
 

@@ -14,8 +14,9 @@ export const wholeList = () => whole;
 export const frameOf = (key) => (key === null ? undefined : byKey.get(key));
 export const earnings = () => (earns && earns.revision === board.state.revision ? earns.earns : null);
 
+// Tells whether there was anything to load.
 export async function loadFrames() {
-  if (board.state.list === list) return;
+  if (board.state.list === list) return false;
   const told = await ask(`/frames?known=${list}`);
   list = told.list;
   const rows = rowsOf(told.columns);
@@ -27,6 +28,7 @@ export async function loadFrames() {
     for (const row of rows) Object.assign(byKey.get(row.frame), row);
   }
   addTicks();
+  return true;
 }
 
 function rowsOf(columns) {
