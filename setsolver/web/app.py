@@ -195,7 +195,7 @@ def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: Fal
         "/prices": page.prices,
         "/versions": page.versions,
         "/rescanned": page.rescanned,
-        "/mendings/{key}": page.mendings,
+        "/mendings/{key:path}": page.mendings,
         "/framing/{key}": page.framing,
         "/print/{key}/{how}/{side:int}": page.print,
         "/frame/{key}/{side:int}": page.frame,

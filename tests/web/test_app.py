@@ -6,6 +6,7 @@ import re
 from concurrent.futures import ThreadPoolExecutor
 from importlib.resources import files
 from io import BytesIO
+from urllib.parse import quote
 
 import pytest
 from PIL import Image
@@ -14,7 +15,9 @@ from starlette.testclient import TestClient
 from setsolver.usecases.board.acts import read_act
 from setsolver.web.app import ASSETS, make_app
 from setsolver.web.events import told_as_it_goes
-from tests.usecases.boards import frame_rows
+from tests.cli.shoot import BRIEF
+from tests.usecases.boards import frame_rows, open_board, write_brief
+from tests.web.conftest import PORT
 
 PAGE = files("setsolver.web") / "page"
 
@@ -60,6 +63,19 @@ def test_nothing_of_the_page_could_run_what_a_name_says(name):
     text = (PAGE / name).read_text("utf-8")
     assert not re.search(r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|eval\(|new Function|DOMParser", text)
     assert not re.search(r"<script(?![^>]*src=)|<style|\sstyle=|\son[a-z]+=|https?://", text)
+
+
+def test_rules_of_a_role_with_any_name_are_mended(tmp_path, keys):
+    """A role is called what its owner likes, and a slash in a path is one however it is written."""
+    name = "pots/bowls? 50%"
+    roles = f'[roles]\n"{name}" = {{ count = [0, 3], match = "path:*" }}\n[tone]'
+    write_brief(tmp_path, BRIEF.replace("[tone]", roles, 1))
+    client = TestClient(make_app(open_board(tmp_path), keys), base_url=f"http://127.0.0.1:{PORT}")
+    client.get(f"/?token={keys.token}")
+    (key,) = [rule["key"] for rule in client.get("/board").json()["rules"] if rule["key"].endswith(".most")]
+    assert name in key
+    ways = client.get(f"/mendings/{quote(key, safe='')}?value=2").json()["ways"]
+    assert ways[0]["besides"] == {"size": 2}
 
 
 def test_the_board_is_told_once_a_revision(client):

@@ -42,7 +42,12 @@ async function change(rule, value) {
 // A count that contradicts another one of the brief: by which other count it would hold, each as a button.
 async function offer(rule, value) {
   const says = document.getElementById("trouble").textContent;
-  const { ways } = await ask(`/mendings/${rule.key}?value=${value}`);
+  let ways;
+  try {
+    ({ ways } = await ask(`/mendings/${encodeURIComponent(rule.key)}?value=${value}`));
+  } catch {
+    return; // what went wrong is said already
+  }
   const take = (way) => () => perform({ do: "change", key: rule.key, value, besides: way.besides });
   if (ways.length) trouble(says, el("div", { class: "group" }, ...ways.map((way, at) => button(way.says, take(way), { "data-id": `mend-${at + 1}` }))));
 }
