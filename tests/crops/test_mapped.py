@@ -7,9 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.crops.attention import running_sums
+from setsolver.crops.attention import running_sums, shares
 from setsolver.crops.canvas import turn_map
+from setsolver.crops.columns import stack_frames
+from setsolver.crops.framing import Framing, scenery_of
 from setsolver.crops.mapped import crossed, wanted
+from setsolver.crops.placing import worth
 from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.geometry import cell_cover
 from setsolver.domain.measures import CROP_MAP_STEPS, Tilt
@@ -102,3 +105,24 @@ def test_no_border_runs_through_what_should_not_be_cut():
 
 def test_a_map_of_nothing_keeps_the_middle_too():
     assert square_of(held=np.zeros((14, 14))) == pytest.approx(MIDDLE, abs=0.01)
+
+
+@pytest.mark.parametrize(("level", "above"), [(12.0, True), (-12.0, False)])
+def test_maps_turn_with_the_frame(level, above):
+    """Levelled counter-clockwise, what lies right of the middle comes to lie higher, as on paper."""
+    maps = np.zeros((2, 14, 14), np.int8)
+    maps[:, 6:8, 12:] = 100
+    columns_ = stack_frames((make_frame(0, size=(3000, 3000), crop_map=maps),))
+    scenery = scenery_of(columns_, np.array([level]))
+    halves = np.array([[[0.5, 0.0, 0.5, 0.45], [0.5, 0.55, 0.5, 0.45]]])
+    for sums in (scenery.held, scenery.borders):
+        upper, lower = shares(sums, halves)[0]
+        assert (upper > 2 * lower) if above else (lower > 2 * upper)
+
+
+@given(st.sampled_from(["subject", "top", "air"]), st.integers(0, 2**32 - 1))
+def test_what_is_a_mere_guess_at_a_subject_counts_for_nothing(name, seed):
+    marks = Framing(*np.random.default_rng(seed).random((len(Framing._fields), 1, 4)))
+    other, mapped = marks._replace(**{name: marks.shift[:, ::-1]}), np.ones(1)
+    assert worth(marks, np.zeros(1), mapped) == pytest.approx(worth(other, np.zeros(1), mapped))
+    assert worth(marks, np.ones(1), mapped) != pytest.approx(worth(other, np.ones(1), mapped))

@@ -1,7 +1,7 @@
 """Albums of many events: a folder each, taken up again, chapters of an archive, and a page that lists all."""
 
 import json
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import jsonschema
@@ -66,6 +66,25 @@ def test_an_album_that_was_asked_otherwise_is_left_alone(common, tmp_path):
     (row,) = json.loads((common.out / "albums.json").read_text())["albums"]
     assert (row["status"], row["spreads"]) == ("failed", 0)
     assert "asked otherwise; name a new folder with --out" in row["why"]
+
+
+def test_whatever_is_asked_otherwise_makes_another_job(common, tmp_path):
+    """All but what an event is called, where its album goes, and the folder from which it was asked."""
+    others = {
+        "folder": tmp_path / "b",
+        "brief": brief(spreads=(3, 3)).model_dump_json(),
+        "chapter": 2,
+        "ppi": 200,
+        "profile": tmp_path / "paper.icc",
+        "pages": True,
+        "time_limit": 61,
+        "seed": 7,
+        "work": 2.0,
+        "intent": "perceptual",
+    }
+    assert {one.name for one in fields(Event)} - others.keys() == {"name", "out", "beside"}
+    jobs = {replace(common, **{name: value}).job for name, value in others.items()}
+    assert len(jobs | {common.job}) == len(others) + 1
 
 
 def test_a_chapter_is_a_catalog_of_its_own():
