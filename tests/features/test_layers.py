@@ -9,6 +9,7 @@ from setsolver.domain.origin import later
 from setsolver.features.clip import clip_of
 from setsolver.features.layer_axes import LayerAxes
 from setsolver.features.measure import measure
+from setsolver.features.models import _run_clip
 
 
 def test_tokens_are_standardised_made_of_length_one_and_turned():
@@ -21,6 +22,28 @@ def test_tokens_are_standardised_made_of_length_one_and_turned():
     classes[0, 0] = (5, 8)
     assert axes.rows(classes)[0] == pytest.approx([0.6, 0.8, 0, 0, 0, 0])
     assert axes.at(classes)[0] == pytest.approx([0.5, 0.8])
+
+
+def test_the_first_token_of_each_layer_is_read_and_the_others_lie_row_by_row():
+    """The class token comes before the patches, row by row (Dosovitskiy et al., ICLR 2021, 3.1); outputs have names."""
+    tokens = np.broadcast_to(np.arange(197, dtype=np.float32)[None, :, None], (1, 197, 768))
+
+    class Session:
+        def run(self, names, given):
+            assert list(given) == ["pixel_values"]
+            inner = [int(name.split("layers.")[1].split("/")[0]) for name in names if "layers." in name]
+            return [np.zeros((1, 512), np.float32), tokens, *(tokens + 1000 * layer for layer in inner)]
+
+    seen = _run_clip(Session(), np.zeros((1, 3, 224, 224), np.float32))
+    assert seen.places[0, :, 0].tolist() == [*range(1, 15)]
+    assert seen.places[1, 0, 0] == 15
+    assert seen.classes[:, 0].tolist() == [4000, 6000, 9000]
+
+
+def test_tokens_of_a_photograph_lie_about_the_middle_of_the_table(astronaut, models):
+    """Tokens of places do not: their deviations are others."""
+    away = (clip_of(astronaut, models.clip).classes - models.layers.mean) / models.layers.deviation
+    assert (np.sqrt((away**2).mean(axis=1)) < 2).all()
 
 
 def test_each_layer_says_its_own_and_a_small_copy_nearly_the_same(astronaut, models):
