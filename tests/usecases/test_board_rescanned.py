@@ -41,7 +41,7 @@ def test_new_changed_and_gone_frames_are_said_and_taken_in(board, tmp_path):
     scan(folder, workers=0)
     told = board.rescanned()["rescanned"]
     assert told == board.view()["rescanned"]
-    assert told.startswith("The catalog was scanned again: 1 frame new, 1 frame gone")
+    assert told == "The catalog was scanned again: 1 frame new, 1 frame gone, 1 frame changed."
     assert board.view()["pinned"] == pinned  # nothing changes by itself
     correct(folder, {"evening/0009.jpg": {"kind": "photograph"}})
     after = act(board, do="take in")

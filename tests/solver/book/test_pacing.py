@@ -34,9 +34,27 @@ def test_a_book_that_is_all_there_is_costs_what_its_pace_costs_where_each_window
     assert len(seen) > 1
 
 
-def spreads_in(spreads, passage):
+@pytest.mark.parametrize("seed", range(3))
+def test_a_spread_of_two_passages_stands_between_those_of_each(seed):
+    """As above: were it counted with either, a quiet, a full and a full one would cost nothing in another order."""
+    book = event(seed, frames=14, passages=2, chapters=1, spreads=(3, 3), people=0.0, density=(1.0, 9.0), opens=[])
+    spreads, seen = every_spread(book), set()
+    for chosen in itertools.product(*(spreads_in(spreads, *window) for window in ((0, 0), (0, 1), (1, 1)))):
+        frames = {frame for spread in chosen for frame in spread.frames}
+        paces = tuple(spread.full for spread in chosen)
+        twins = any(set(pair) <= frames for pair in book.problem.conflict.tolist())
+        if paces in seen or twins or len(frames) < sum(len(spread.rows) for spread in chosen):
+            continue
+        if len({spread.kind for spread in chosen}) == 1 or moments_twice(book, chosen):
+            continue
+        seen.add(paces)
+        assert relax(book, chosen, []).value == pytest.approx(book_score(book, chosen), abs=1e-5)
+    assert {(False, True, True), (True, True, False)} <= seen
+
+
+def spreads_in(spreads, first, last=None):
     """One spread of each kind first, so that pace differs."""
-    own = [spread for spread in spreads if spread.first == spread.last == passage]
+    own = [spread for spread in spreads if (spread.first, spread.last) == (first, first if last is None else last)]
     return sorted(own, key=lambda spread: (sum(s.kind == spread.kind for s in own[: own.index(spread)]), spread.kind))
 
 
