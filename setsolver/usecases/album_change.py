@@ -14,7 +14,7 @@ from setsolver.errors import BadInput, NoSet
 from setsolver.rules.words import count, in_a_row, number
 from setsolver.solver.book import BookFound
 from setsolver.usecases.album import AlbumSession
-from setsolver.usecases.album_columns import columns_in
+from setsolver.usecases.album_columns import columns_in, kept_columns
 from setsolver.usecases.album_document import told, without_book
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.reopened import brief_of
@@ -96,11 +96,12 @@ def change_album(
     except NoSet as error:
         return without_book(snapshot, brief, error)
     before = session.spreads_of(album)
+    known = columns_in(kept, session.event.book) if kept is not None else ()
     if change.swap:
+        keep(kept_columns(session.event.book, known))  # nothing was proven anew, and nothing is worth less
         return _swapped(album, session, before, change.swap)
     held = [before[n - 1] for n in change.lock] + [b for b, s in zip(before, album.spreads, strict=True) if s.locked]
     session.lock(held)
-    known = columns_in(kept, session.event.book) if kept is not None else ()
     found = session.solve(known=known, earlier=before)
     after = session.document(found)
     keep(session.columns())

@@ -112,6 +112,14 @@ def test_what_was_proven_is_kept_for_changes_of_the_same_pictures(session, album
     assert columns_in(tmp_path, other) == ()
 
 
+def test_spreads_that_are_exchanged_leave_what_was_proven_for_the_next_change(session, album, tmp_path):
+    (tmp_path / "columns.npz").write_bytes(session.columns())
+    kept = []
+    change_album(album, session.snapshot, Change(swap=(1, 3)), EFFORT, kept=tmp_path, keep=kept.append)
+    (tmp_path / "columns.npz").write_bytes(kept[-1])
+    assert set(columns_in(tmp_path, session.event.book)) == set(session.found.pool)
+
+
 @pytest.mark.parametrize("damage", ["none", "empty", "cut", "text", "numbers", "twice", "one array", "words", "flat"])
 def test_a_damaged_file_of_columns_is_none(session, tmp_path, damage):
     file = tmp_path / "columns.npz"
