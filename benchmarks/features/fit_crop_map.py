@@ -25,7 +25,7 @@ from scipy.optimize import minimize
 from setsolver.crops.columns import stack_frames
 from setsolver.crops.framing import judge, scenery_of
 from setsolver.crops.mapped import crossed, wanted
-from setsolver.crops.placing import worth
+from setsolver.crops.placing import MAPPED_UNSURE, SURE, worth
 from setsolver.features.crop_map import CROP_MAP_FILE
 
 HERE = Path(__file__).parent
@@ -36,11 +36,8 @@ MARKS = (
     "subject", "faces", "top", "people", "figures", "company", "headroom", "heads", "figure", "kept", "air", "edges",
     "room", "horizon", "free", "clear", "shift",
 )  # fmt: skip
-OF_SUBJECT = ("subject", "top", "air")
-"""Marks that count only as far as the subject is known."""
 LEAST = {"subject": 2.0, "faces": 0.5, "room": 0.6, "horizon": 0.3, "headroom": 0.2, "air": 0.1}
 """What these marks are worth at least: trade rules that these crops, seldom tight, say little of."""
-SURE = 0.6
 RIDGE, RIDGE_OF_MARKS = 0.003, 0.005
 SCALES = (GRID, 3.0)
 """Units in which the two maps are penalised alike."""
@@ -110,7 +107,7 @@ def make(pictures: Path) -> None:
         )
         judged = judge(scenery_of(columns, np.zeros(len(rows))), places)
         known = np.clip(columns.sure / SURE, 0, 1)[:, None]
-        of = {name: getattr(judged, name) * (known if name in OF_SUBJECT else 1) for name in MARKS}
+        of = {name: getattr(judged, name) * (known if name in MAPPED_UNSURE else 1) for name in MARKS}
         marks.append(np.stack([-of[name] if name == "shift" else of[name] for name in MARKS], axis=2))
         today.append(worth(judged, columns.sure, columns.mapped))
         crops.append(places)

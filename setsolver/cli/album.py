@@ -48,13 +48,7 @@ ORDER = 90
 @click.option(
     "--profile", type=click.Path(path_type=Path), help="ICC profile of the printing condition.  [default: sRGB]"
 )
-@click.option(
-    "--intent",
-    default="relative",
-    show_default=True,
-    type=click.Choice(["relative", "perceptual", "saturation", "absolute"]),
-    help="Rendering intent of pictures that are converted to it.",
-)
+@options.intent_of("Rendering intent of pictures that are converted to it.")
 @click.option("--by-chapter", is_flag=True, help="An album of each chapter of FOLDER, an archive.")
 @click.option("--cluster", metavar="ADDRESS", help="Make many albums on a Dask cluster that sees the same files.")
 @click.option("--pages/--no-pages", default=True, show_default=True, help="Make the PDFs, not the document alone.")

@@ -34,13 +34,7 @@ _PROOF = 1600
 )
 @click.option("--profile", type=click.Path(path_type=Path), help="ICC profile of the lab's paper.  [default: sRGB]")
 @click.option("--paper", default="", help="Paper, as the lab calls it, for its list.  [default: as the lab has it]")
-@click.option(
-    "--intent",
-    default="relative",
-    show_default=True,
-    type=click.Choice(["relative", "perceptual", "saturation", "absolute"]),
-    help="Rendering intent.",
-)
+@options.intent_of("Rendering intent.")
 @click.option("--bleed-mm", default=0.0, type=click.FloatRange(0, 50), help="Picture beyond the trim, on every side.")
 @click.option("--border-mm", default=0.0, type=click.FloatRange(0, 300), help="White around the picture.")
 @click.option(

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
-__all__ = ["as_json", "brief", "effort_options", "effort_options_of", "folder"]
+__all__ = ["as_json", "brief", "effort_options", "effort_options_of", "folder", "intent_of"]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -19,6 +19,12 @@ brief = click.option(
 as_json = click.option(
     "--json", "as_json", is_flag=True, help="Print a JSON document on stdout and nothing else there."
 )
+
+
+def intent_of(says: str) -> Callable[[Function], Function]:
+    """Return a decorator that adds --intent, those of ``render.save.Intent``, with words of its own."""
+    intents = ["relative", "perceptual", "saturation", "absolute"]
+    return click.option("--intent", default="relative", show_default=True, type=click.Choice(intents), help=says)
 
 
 def effort_options_of(seconds: float) -> Callable[[Function], Function]:

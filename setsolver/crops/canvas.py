@@ -86,13 +86,10 @@ def turn_attention(attention: Floats, level: Floats, frame_aspect: Floats) -> Fl
 
     Each canvas cell takes the value at its centre, between the four nearest cells of the frame; outside is nothing.
     """
-    turned = np.array(attention)
+    turned = turn_map(attention, level, frame_aspect)
     rows = np.flatnonzero(level)
-    if len(rows) == 0:
-        return turned
-    part = _sampled(attention[rows], level[rows], frame_aspect[rows])
-    total = part.sum(axis=(1, 2), keepdims=True)
-    turned[rows] = part * (attention[rows].sum(axis=(1, 2), keepdims=True) / np.maximum(total, 1e-300))
+    total = turned[rows].sum(axis=(1, 2), keepdims=True)
+    turned[rows] *= attention[rows].sum(axis=(1, 2), keepdims=True) / np.maximum(total, 1e-300)
     return turned
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from setsolver.crops.canvas import crops_at
@@ -10,7 +12,7 @@ from setsolver.crops.framing import Framing, Scenery, judge
 from setsolver.domain.cut import Cut
 from setsolver.domain.problem import Floats
 
-__all__ = ["MAPPED", "WORTH", "place_crops", "worth"]
+__all__ = ["MAPPED", "MAPPED_UNSURE", "SURE", "WORTH", "place_crops", "worth"]
 
 COARSE, FINE = 7, 5
 CHUNK = 2000
@@ -58,8 +60,8 @@ MAPPED = {
 }
 """The same where CLIP has mapped the frame: fitted, in logits of being chosen, to crops that readers, vision-language
 models, chose among five (benchmarks/features/fit_crop_map.py); the maps bear most of what cuts people and things."""
-OF_SUBJECT = ("subject", "top", "air")
-"""Marks that count there only as far as the subject is known."""
+MAPPED_UNSURE = {"subject": 0.0, "top": 0.0, "air": 0.0}
+"""And there for a subject that is a mere guess."""
 HARM = 40.0
 """What is lost for all of a head or subject that edge or fold swallow: more than all marks together."""
 SURE = 0.6
@@ -96,20 +98,14 @@ def _place(scenery: Scenery, cut: Cut, height: Floats, level: Floats, frame_aspe
 def worth(marks: Framing, sure: Floats, mapped: Floats) -> Floats:
     """Return the worth of crops [F, P] of frames whose subject is known by ``sure`` [F], with crop maps or without."""
     known = np.clip(sure / SURE, 0.0, 1.0)[:, None]
-    return np.where(mapped[:, None] > 0, _by_maps(marks, known), _by_marks(marks, known))
+    return np.where(mapped[:, None] > 0, _sum(marks, known, MAPPED, MAPPED_UNSURE), _sum(marks, known, WORTH, UNSURE))
 
 
-def _by_maps(marks: Framing, known: Floats) -> Floats:
+def _sum(marks: Framing, known: Floats, weights: Mapping[str, float], guessed: Mapping[str, float]) -> Floats:
+    """Return the marks as weighed; those in ``guessed`` weigh so much for a mere guess, and in between as known."""
     worth: Floats = np.zeros(1)
-    for name, value in MAPPED.items():
-        worth = worth + value * (known if name in OF_SUBJECT else 1.0) * getattr(marks, name)
-    return worth
-
-
-def _by_marks(marks: Framing, known: Floats) -> Floats:
-    worth: Floats = np.zeros(1)
-    for name, value in WORTH.items():
-        guess = UNSURE.get(name, value)
+    for name, value in weights.items():
+        guess = guessed.get(name, value)
         worth = worth + (guess + (value - guess) * known) * getattr(marks, name)
     return worth
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.crops.canvas import crop_height, crops_at
+from setsolver.crops.canvas import crop_height, crops_at, turn_attention
 from setsolver.domain.geometry import Box, corners_on_frame
 
 ASPECTS = st.sampled_from([1.5, 2 / 3, 1.0, 16 / 9, 0.4])
@@ -35,3 +35,12 @@ def test_the_ends_of_the_room_are_reached(level):
     assert all(min(c.min(), 1 - c.max()) < 1e-6 or min(b[:2].min(), 1 - (b[:2] + b[2:]).max()) < 1e-6
                for c, b in zip(touching[:4], boxes[:4], strict=True))  # fmt: skip
     assert boxes[4][:2] + boxes[4][2:] / 2 == pytest.approx([0.5, 0.5])
+
+
+@pytest.mark.parametrize("level", [-20.0, 0.0, 7.0])
+def test_attention_sums_to_what_it_did_however_it_is_turned(level):
+    """Beside one that stays as it is: corners turn out of the canvas, and what is left makes up for them."""
+    attention = np.random.default_rng(3).random((2, 16, 16))
+    turned = turn_attention(attention, np.array([level, 0.0]), np.array([1.5, 0.8]))
+    assert turned.sum(axis=(1, 2)) == pytest.approx(attention.sum(axis=(1, 2)))
+    assert np.array_equal(turned[1], attention[1])

@@ -74,6 +74,17 @@ def settled(page, revision):
     page.wait_for_selector("main[aria-busy=false]")
 
 
+def bar_both_folders(page):
+    """Bar every folder of the shoot, one after the other: a clash, with its ways out."""
+    for key in ("morning", "evening"):
+        page.fill("[data-id='find']", key)
+        page.click(".cell >> nth=0")
+        now = revision(page)
+        page.click("#chosen [data-id='bar-folder']")
+        settled(page, now)
+    page.wait_for_selector("[data-id='way-1']")
+
+
 def revision(page):
     return int(page.get_attribute("main", "data-revision"))
 

@@ -9,7 +9,7 @@ from setsolver.usecases.scan import scan
 from tests.cli.shoot import BRIEF
 from tests.usecases.boards import frame_rows, make_folder, open_board, write_brief
 from tests.usecases.test_board_clients import line
-from tests.web.browsing import BROWSED, PROVEN, revision, running, settled
+from tests.web.browsing import BROWSED, PROVEN, bar_both_folders, revision, running, settled
 
 pytestmark = BROWSED
 
@@ -143,11 +143,5 @@ def test_an_audit_of_every_panel_in_use_finds_nothing(tmp_path, open_page, width
         page.wait_for_selector("dialog[open] .plate img")
         audited(page, "one frame, large")
         page.keyboard.press("Escape")
-        for key in ("morning", "evening"):
-            page.fill("[data-id='find']", key)
-            page.click(".cell >> nth=0")
-            now = revision(page)
-            page.click("#chosen [data-id='bar-folder']")
-            settled(page, now)
-        page.wait_for_selector("[data-id='way-1']")
+        bar_both_folders(page)
         audited(page, "a clash")

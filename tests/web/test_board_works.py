@@ -8,7 +8,7 @@ from setsolver.usecases.board.rows import key_of
 from tests.cli.shoot import BRIEF
 from tests.usecases.boards import act, frame_rows, open_board, write_brief
 from tests.usecases.test_board_clients import line
-from tests.web.browsing import BROWSED, hung, is_fault, reach, revision, running, settled
+from tests.web.browsing import BROWSED, bar_both_folders, hung, is_fault, reach, revision, running, settled
 
 pytestmark = BROWSED
 
@@ -169,13 +169,7 @@ def test_a_frame_is_pinned_to_a_slot_and_dragged_onto_a_print(page, board):
 
 
 def test_each_way_out_of_a_clash_is_a_button(page, board):
-    for key in ("morning", "evening"):
-        page.fill("[data-id='find']", key)
-        page.click(".cell >> nth=0")
-        now = revision(page)
-        page.click("#chosen [data-id='bar-folder']")
-        settled(page, now)
-    page.wait_for_selector("[data-id='way-1']")
+    bar_both_folders(page)
     ways = page.eval_on_selector_all("[data-id^='way-']", "all => all.map((one) => one.textContent)")
     assert any(way.startswith("without any of 8 bars") for way in ways)
     now = revision(page)
