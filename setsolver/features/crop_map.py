@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final
 
 import numpy as np
@@ -10,7 +9,7 @@ from numpy.typing import NDArray
 
 from setsolver.domain.measures import CROP_MAP_STEPS
 from setsolver.features.clip import seen_by_clip
-from setsolver.features.models import weights_file
+from setsolver.features.models import weights_of
 from setsolver.features.sight import Sight, feature
 
 __all__ = ["CROP_MAP_FILE", "crop_map_of"]
@@ -35,16 +34,12 @@ def crop_map_of(places: NDArray[np.float32]) -> NDArray[np.int8]:
     BadInput
         Where the weights are missing from the installation.
     """
-    weights, bias = _head()
-    maps = (places @ weights.T + bias).transpose(2, 0, 1) * np.asarray(CROP_MAP_STEPS, np.float32)[:, None, None]
+    head = weights_of(CROP_MAP_FILE)
+    maps = (places @ head["weights"].T + head["bias"]).transpose(2, 0, 1) * np.asarray(CROP_MAP_STEPS, np.float32)[
+        :, None, None
+    ]
     codes: NDArray[np.int8] = np.clip(np.rint(maps), -_MOST, _MOST).astype(np.int8)
     return codes
-
-
-@cache
-def _head() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    with np.load(weights_file(CROP_MAP_FILE)) as arrays:
-        return np.asarray(arrays["weights"], np.float32), np.asarray(arrays["bias"], np.float32)
 
 
 @feature("crop_map")

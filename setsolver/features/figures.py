@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.features.clip import seen_by_clip
-from setsolver.features.models import weights_file
+from setsolver.features.models import weights_of
 from setsolver.features.sight import Sight, feature
 
 __all__ = ["FIGURES_FILE", "figure_chances"]
@@ -33,16 +32,10 @@ def figure_chances(places: NDArray[np.float32]) -> NDArray[np.uint8]:
     BadInput
         Where the weights are missing from the installation.
     """
-    head = _head()
+    head = weights_of(FIGURES_FILE)["weights"]
     logits = np.clip(places @ head[:-1] + head[-1], -30, 30)
     chances: NDArray[np.uint8] = np.rint(_FULL / (1 + np.exp(-logits))).astype(np.uint8)
     return chances
-
-
-@cache
-def _head() -> NDArray[np.float32]:
-    with np.load(weights_file(FIGURES_FILE)) as arrays:
-        return np.asarray(arrays["weights"], np.float32)
 
 
 @feature("figures")

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.features.models import weights_file
+from setsolver.features.models import weights_of
 
 __all__ = [
     "CLIP_WEIGHTS",
@@ -44,7 +43,7 @@ def above_ground(maps: NDArray[np.float32], weights: NDArray[np.float32] | None 
     BadInput
         Where the weights are missing from the installation.
     """
-    head = _weights(LITE_WEIGHTS) if weights is None else weights
+    head = weights_of(GROUND_FILE)[LITE_WEIGHTS] if weights is None else weights
     logits = np.tensordot(head[:-1], maps, 1).astype(np.float64) + float(head[-1])
     chance: NDArray[np.float64] = np.clip(1 / (1 + np.exp(-np.clip(logits, -30, 30))), _SURE, 1 - _SURE)
     return chance
@@ -52,7 +51,7 @@ def above_ground(maps: NDArray[np.float32], weights: NDArray[np.float32] | None 
 
 def above_ground_by_clip(places: NDArray[np.float32]) -> NDArray[np.float64]:
     """Return the same as ``above_ground`` from ``ClipSeen.places``, float32[rows, columns, d]; errors as there."""
-    return above_ground(places.transpose(2, 0, 1), _weights(CLIP_WEIGHTS))
+    return above_ground(places.transpose(2, 0, 1), weights_of(GROUND_FILE)[CLIP_WEIGHTS])
 
 
 def share_above(height: float, rise: float, shape: tuple[int, int]) -> NDArray[np.float64]:
@@ -85,9 +84,3 @@ def best_agreement(above: NDArray[np.float64]) -> float:
     share = np.clip(_HEIGHTS[:, None] * len(above) - np.arange(len(above)), 0.0, 1.0)
     upper, lower = np.log(above).sum(axis=1), np.log(1 - above).sum(axis=1)
     return float((share @ upper + (1 - share) @ lower).max() / above.size)
-
-
-@cache
-def _weights(name: str) -> NDArray[np.float32]:
-    with np.load(weights_file(GROUND_FILE)) as arrays:
-        return np.asarray(arrays[name], np.float32)

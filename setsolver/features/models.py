@@ -39,6 +39,7 @@ __all__ = [
     "load_detector",
     "load_embedding",
     "weights_file",
+    "weights_of",
 ]
 
 EMBEDDING_FILE = "efficientnet_lite0_fp16.onnx"
@@ -178,6 +179,22 @@ def weights_file(name: str) -> Path:
     if not path.is_file():
         raise BadInput(f"the weights {name} are missing from this installation of setsolver; install it again")
     return path
+
+
+@cache
+def weights_of(name: str) -> Mapping[str, NDArray[Any]]:
+    """Return all arrays of a small file of weights by their names, read once a process and not to be written.
+
+    Raises
+    ------
+    BadInput
+        Where the file is missing from the installation.
+    """
+    with np.load(weights_file(name)) as arrays:
+        found = {key: np.asarray(array) for key, array in arrays.items()}
+    for array in found.values():
+        array.flags.writeable = False
+    return found
 
 
 def _session(network: str | bytes) -> Any:

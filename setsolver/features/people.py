@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
 from math import exp
 
 import numpy as np
 
-from setsolver.features.models import weights_file
+from setsolver.features.models import weights_of
 from setsolver.features.sight import Sight, feature
 
 __all__ = ["PEOPLE_FILE", "people_chance"]
@@ -20,15 +19,9 @@ def people_chance(embedding: np.ndarray) -> float:
 
     Logistic regression on the unit vector, fitted by benchmarks/taste/fit_people.py.
     """
-    weights, bias = _head()
+    head = weights_of(PEOPLE_FILE)
     unit = np.asarray(embedding, np.float64) / max(float(np.linalg.norm(np.asarray(embedding, np.float64))), 1e-9)
-    return 1.0 / (1.0 + exp(-float(unit @ weights) - bias))
-
-
-@cache
-def _head() -> tuple[np.ndarray, float]:
-    with np.load(weights_file(PEOPLE_FILE)) as arrays:
-        return arrays["weights"].astype(np.float64), float(arrays["bias"][0])
+    return 1.0 / (1.0 + exp(-float(unit @ head["weights"]) - float(head["bias"][0])))
 
 
 @feature("people")

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.features.models import weights_file
+from setsolver.features.models import weights_of
 from setsolver.features.twins import centred, twin_means
 
 __all__ = ["SCENES_FILE", "scene_parts"]
@@ -32,10 +31,4 @@ def scene_parts(
         Where the means are missing from the installation.
     """
     embedding_mean, _ = twin_means()
-    return centred(embeddings, embedding_mean), centred(places, _places_mean())
-
-
-@cache
-def _places_mean() -> NDArray[np.float32]:
-    with np.load(weights_file(SCENES_FILE)) as arrays:
-        return np.asarray(arrays["places_mean"], np.float32)
+    return centred(embeddings, embedding_mean), centred(places, weights_of(SCENES_FILE)["places_mean"])

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.twins import SHARES
-from setsolver.features.models import weights_file
+from setsolver.features.models import weights_of
 
 __all__ = ["TWINS_FILE", "centred", "twin_means", "twin_signatures"]
 
@@ -46,8 +45,7 @@ def _unit(vectors: NDArray[np.float32]) -> NDArray[np.float32]:
     return unit
 
 
-@cache
 def twin_means() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
     """Return the means of the unit vectors of EfficientNet-Lite0 and CLIP over many shoots; BadInput where missing."""
-    with np.load(weights_file(TWINS_FILE)) as arrays:
-        return arrays["embedding_mean"].astype(np.float32), arrays["clip_mean"].astype(np.float32)
+    means = weights_of(TWINS_FILE)
+    return means["embedding_mean"], means["clip_mean"]

@@ -7,7 +7,8 @@ from setsolver.domain.measures import CROP_MAP_STEPS
 from setsolver.errors import BadInput
 from setsolver.features import crop_map
 from setsolver.features.clip import clip_of
-from setsolver.features.crop_map import crop_map_of
+from setsolver.features.crop_map import CROP_MAP_FILE, crop_map_of
+from setsolver.features.models import weights_of
 
 
 def test_a_border_through_her_face_is_worse_than_beside_it(astronaut, models):
@@ -20,13 +21,13 @@ def test_a_border_through_her_face_is_worse_than_beside_it(astronaut, models):
 
 def test_the_middle_of_all_places_is_worth_nothing(models):
     """The maps are told about the mean of the table's places: a crop of that alone is neither wanted nor not."""
-    weights, bias = crop_map._head()
-    middle = np.linalg.lstsq(weights, -bias, rcond=None)[0]
+    head = weights_of(CROP_MAP_FILE)
+    middle = np.linalg.lstsq(head["weights"], -head["bias"], rcond=None)[0]
     assert not crop_map_of(np.broadcast_to(middle, (14, 14, 768)).astype(np.float32)).any()
 
 
 def test_codes_stay_within_their_byte(models):
-    weights, _ = crop_map._head()
+    weights = weights_of(CROP_MAP_FILE)["weights"]
     strong = np.broadcast_to(1e3 * weights[0], (14, 14, 768)).astype(np.float32)
     assert crop_map_of(strong)[0].max() == 127
     assert crop_map_of(-strong)[0].min() == -127
@@ -35,7 +36,5 @@ def test_codes_stay_within_their_byte(models):
 
 def test_weights_that_are_missing_are_named(monkeypatch):
     monkeypatch.setattr(crop_map, "CROP_MAP_FILE", "nowhere.npz")
-    crop_map._head.cache_clear()
     with pytest.raises(BadInput, match=r"nowhere\.npz"):
         crop_map_of(np.zeros((14, 14, 768), np.float32))
-    crop_map._head.cache_clear()

@@ -25,7 +25,5 @@ def test_a_cup_of_coffee_shows_nobody(models):
 
 def test_weights_that_are_missing_are_named(monkeypatch):
     monkeypatch.setattr(figures, "FIGURES_FILE", "nowhere.npz")
-    figures._head.cache_clear()
     with pytest.raises(BadInput, match=r"nowhere\.npz"):
         figure_chances(np.zeros((14, 14, 768), np.float32))
-    figures._head.cache_clear()

@@ -71,7 +71,5 @@ def test_the_head_on_clips_places_puts_sky_above_a_temples_steps(models):
 
 def test_weights_that_are_missing_are_named(monkeypatch):
     monkeypatch.setattr(ground, "GROUND_FILE", "nowhere.npz")
-    ground._weights.cache_clear()
     with pytest.raises(BadInput, match=r"nowhere\.npz"):
         above_ground(np.zeros((192, 7, 7), np.float32))
-    ground._weights.cache_clear()

@@ -1,0 +1,44 @@
+"""Files of weights, each read once a process."""
+
+import numpy as np
+import pytest
+
+from setsolver.errors import BadInput
+from setsolver.features import crop_map, figures, ground, models, people, places, twins
+from setsolver.features.models import weights_of
+
+SMALL = {
+    crop_map.CROP_MAP_FILE: {"weights": (2, 768), "bias": (2,)},
+    figures.FIGURES_FILE: {"weights": (769,)},
+    ground.GROUND_FILE: {"weights": (193,), "clip": (769,)},
+    people.PEOPLE_FILE: {"weights": (512,), "bias": (1,)},
+    places.SCENES_FILE: {"places_mean": (768,)},
+    twins.TWINS_FILE: {"embedding_mean": (1280,), "clip_mean": (512,)},
+}
+"""What each small file holds."""
+
+
+@pytest.mark.parametrize("name", SMALL)
+def test_small_files_hold_single_precision_that_nobody_may_write(name):
+    found = weights_of(name)
+    assert {key: array.shape for key, array in found.items()} == SMALL[name]
+    for array in found.values():
+        assert array.dtype == np.float32
+        assert np.isfinite(array).all()
+        with pytest.raises(ValueError, match="read-only"):
+            array[0] = 0
+
+
+def test_a_file_is_read_once_a_process(monkeypatch):
+    first = weights_of(twins.TWINS_FILE)
+    monkeypatch.setattr(models, "weights_file", lambda name: pytest.fail(f"{name} is read again"))
+    assert weights_of(twins.TWINS_FILE) is first
+
+
+def test_a_file_that_is_missing_is_named_and_looked_for_again(monkeypatch, tmp_path):
+    with pytest.raises(BadInput, match=r"the weights nowhere\.npz are missing .* install it again"):
+        weights_of("nowhere.npz")
+    np.savez(tmp_path / "nowhere.npz", a=np.float32([1]))
+    monkeypatch.setattr(models, "weights_file", lambda name: tmp_path / name)
+    assert weights_of("nowhere.npz")["a"].tolist() == [1]
+    weights_of.cache_clear()
