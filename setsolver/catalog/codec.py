@@ -36,15 +36,22 @@ def pack_measures(measures: Measures) -> tuple[str, dict[str, Array]]:
     return json.dumps(plain, separators=(",", ":"), default=float), arrays
 
 
-def unpack_measures(text: str, arrays: Mapping[str, Array], without: Collection[str] = ()) -> Measures:
+def unpack_measures(
+    text: str, arrays: Mapping[str, Array], without: Collection[str] = (), older: Collection[str] = ()
+) -> Measures:
     """Return the record from ``pack_measures``; arrays are read-only views of the blobs.
 
     without : fields that are None in it, whatever was stored: those that another version stored in another form.
+    older : fields that another version stored; None in it where that version had none, or one of another form.
     """
     with _damage_told():
         plain = json.loads(text)
-        loaders = _loaders(Measures).items()
-        values: dict[str, Any] = {k: None if k in without else load(plain[k], k, arrays) for k, load in loaders}
+        values: dict[str, Any] = {}
+        for name, load in _loaders(Measures).items():
+            if name in older:
+                values[name] = _older(load, plain, name, arrays)
+            else:
+                values[name] = None if name in without else load(plain[name], name, arrays)
         return Measures(**values)
 
 
@@ -65,12 +72,23 @@ def unpack_shot(text: str) -> Shot:
         return Shot(**known)
 
 
+def _older(load: Loader, plain: Mapping[str, Any], name: str, arrays: Mapping[str, Array]) -> Any:
+    """Return what another version stored, None where this one cannot read it: there is nothing to say of that."""
+    try:
+        return load(plain[name], name, arrays)
+    except _UNREADABLE:
+        return None
+
+
+_UNREADABLE = (AttributeError, IndexError, KeyError, TypeError, ValueError)
+
+
 @contextmanager
 def _damage_told() -> Iterator[None]:
     """Say of a row that no version wrote it so; the index itself may be sound (SQLite knows nothing of values)."""
     try:
         yield
-    except (AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
+    except _UNREADABLE as error:
         raise BadInput(
             f"the index holds a damaged row ({type(error).__name__}: {error}); scan --again measures it anew"
         ) from error

@@ -202,10 +202,13 @@ class Store(Database):
         width, height, shot, note = row
         return Measured(path, self.known(path)[path], width, height, unpack_shot(shot), note, self.measures(path, ()))
 
-    def measures(self, path: str, without: Collection[str]) -> Measures | None:
-        """Return the measures of a frame, whatever their version, without those that are due; None where it is gone."""
+    def measures(self, path: str, without: Collection[str], older: Collection[str] = ()) -> Measures | None:
+        """Return the measures of a frame, whatever their version, without those that are due; None where it is gone.
+
+        older : of another version, kept as they were; see ``unpack_measures``.
+        """
         row = self._db.execute("SELECT id, facts FROM frame WHERE path = ?", (path,)).fetchone()
-        return None if row is None else unpack_measures(row[1], arrays_of(self._db, row[0]), without)
+        return None if row is None else unpack_measures(row[1], arrays_of(self._db, row[0]), without, older)
 
     def ids(self) -> list[int]:
         """Return what ``looks`` and ``group`` know the frames by, in order of path."""

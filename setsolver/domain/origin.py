@@ -8,7 +8,7 @@ from functools import cache
 from graphlib import TopologicalSorter
 from typing import Any, ClassVar, NamedTuple, Protocol
 
-__all__ = ["Origin", "due", "fingerprint", "in_order", "later", "measured", "origins"]
+__all__ = ["Origin", "due", "fingerprint", "in_order", "later", "measured", "origins", "waiting"]
 
 _ORIGIN = "origin"
 
@@ -57,6 +57,19 @@ def in_order(record: type[Record], names: Collection[str]) -> tuple[str, ...]:
 def later(record: type[Record]) -> frozenset[str]:
     """Return the fields that a quick scan leaves for another time."""
     return frozenset(name for name, origin in origins(record).items() if origin.later)
+
+
+def waiting(record: type[Record], left: Collection[str]) -> frozenset[str]:
+    """Return the fields that tell nothing without what is left for another time: optional, and told from any of it.
+
+    A field without a default is told from what there is.
+    """
+    found = set[str]()
+    for name, origin in origins(record).items():
+        optional = record.__dataclass_fields__[name].default is not MISSING
+        if not origin.later and optional and not ({*left} | found).isdisjoint(origin.reads):
+            found.add(name)
+    return frozenset(found)
 
 
 def fingerprint(record: type[Record], without: Collection[str] = ()) -> str:

@@ -163,7 +163,7 @@ def _with_known(tasks: Iterable[Task], store: Store) -> Iterator[Task]:
     for task in tasks:
         if not _partial(task):
             yield task
-        elif (known := store.measures(task.listed.path, task.due)) is not None:
+        elif (known := store.measures(task.listed.path, task.due | task.left, task.older)) is not None:
             yield replace(task, known=known)
 
 

@@ -10,7 +10,7 @@ from setsolver.catalog.pairing import Listed
 from setsolver.catalog.records import Known, RefusedRow
 from setsolver.catalog.store import Store
 from setsolver.domain.measures import Measures
-from setsolver.domain.origin import due, later
+from setsolver.domain.origin import due, later, waiting
 from setsolver.usecases.tasks import EVERYTHING, QUICK_VERSION, READ, VERSION, Task
 
 __all__ = ["Plan", "planned", "reachable"]
@@ -80,9 +80,10 @@ def _partly(task: Task, old: Known | None) -> Task:
         return replace(task, digest=old.digest)
     if again == EVERYTHING or not _same(old, task.listed):
         return task
-    version = QUICK_VERSION if task.quick and again & later(Measures) else VERSION
-    names = again - later(Measures) if task.quick else again
-    return replace(task, version=version, digest=old.digest, due=names)
+    left = again & later(Measures) if task.quick else frozenset()
+    older = again & waiting(Measures, left)
+    version = QUICK_VERSION if left else VERSION
+    return replace(task, version=version, digest=old.digest, due=again - left - older, left=left, older=older)
 
 
 def reachable(listed: Listed) -> bool:

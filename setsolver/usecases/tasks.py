@@ -60,7 +60,8 @@ class Task:
 
     turn : degrees clockwise by which the picture is turned before it is measured.
     due : what is to be measured. known : what was measured before, where not everything is due and the file seems the
-    same. quick : whether all of a frame is all but what is left for later.
+    same. quick : whether all of a frame is all but what is left for later. left : of what is known, what is of another
+    version and left for later, so that nothing new is told from it. older : told from that, and kept as it was.
     """
 
     listed: Listed
@@ -70,11 +71,13 @@ class Task:
     due: frozenset[str] = EVERYTHING
     known: Measures | None = None
     quick: bool = False
+    left: frozenset[str] = frozenset()
+    older: frozenset[str] = frozenset()
 
     def whole(self) -> Task:
         """Return the task to measure everything, whatever was measured before."""
         due, version = (_AT_ONCE, QUICK_VERSION) if self.quick else (EVERYTHING, VERSION)
-        return replace(self, version=version, digest=b"", due=due, known=None)
+        return replace(self, version=version, digest=b"", due=due, known=None, left=frozenset(), older=frozenset())
 
 
 def needs_pixels(due: frozenset[str]) -> bool:

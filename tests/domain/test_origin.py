@@ -6,7 +6,7 @@ from graphlib import CycleError
 import pytest
 
 from setsolver.domain.measures import Measures
-from setsolver.domain.origin import due, fingerprint, in_order, later, measured, origins
+from setsolver.domain.origin import due, fingerprint, in_order, later, measured, origins, waiting
 
 
 @dataclass
@@ -63,3 +63,20 @@ def test_what_changed_is_due_and_all_that_is_told_from_it(known, expected):
 def test_a_frame_has_one_slow_look_and_heads_need_no_pixels():
     assert "clip" in later(Measures)
     assert not origins(Measures)["quality"].pixels
+
+
+@dataclass
+class Asked:
+    """A record of which two optional fields are told from what is slow, one of them through the other."""
+
+    look: int = measured("1")
+    verdict: int = measured("1", "slow")
+    slow: int | None = measured("1", "look", later=True, default=None)
+    told: int | None = measured("1", "slow", "look", default=None)
+    retold: int | None = measured("1", "told", default=None)
+    apart: int | None = measured("1", "look", default=None)
+
+
+@pytest.mark.parametrize(("left", "expected"), [({"slow"}, {"told", "retold"}), (set(), set()), ({"verdict"}, set())])
+def test_what_is_optional_waits_for_what_it_is_told_from(left, expected):
+    assert waiting(Asked, left) == expected
