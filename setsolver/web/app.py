@@ -57,6 +57,7 @@ ASSETS = (
     "rating.js",
     "read.js",
     "rules.js",
+    "sections.js",
     "versions.js",
 )
 _FONTS = ("SourceSansPro-Regular.otf", "SourceSansPro-Semibold.otf")

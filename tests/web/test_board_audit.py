@@ -118,7 +118,9 @@ def test_an_audit_of_every_panel_in_use_finds_nothing(tmp_path, open_page, width
         settled(page, now)
         page.click("[data-id='compare']")
         page.wait_for_selector("#version-table article .strip img")
-        audited(page, "versions and ticks")
+        page.select_option("[data-id='filter-sort']", "scene")
+        page.wait_for_selector("#sheet .scene")
+        audited(page, "versions, ticks, and frames scene by scene")
         for place in (1, 2, 3):
             page.click(f".print[data-place='{place}']")
             page.wait_for_function(f"() => {SWAPS}.test(document.getElementById('swaps').textContent)")

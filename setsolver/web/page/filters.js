@@ -12,15 +12,27 @@ export const order = () => ({ ...filter });
 
 const byName = (a, b) => (a.find < b.find ? -1 : a.find > b.find ? 1 : 0);
 const down = (key) => (a, b) => (b[key] ?? -1) - (a[key] ?? -1);
+const byTime = (a, b) => (a.time === b.time ? 0 : (a.time ?? Infinity) - (b.time ?? Infinity)) || byName(a, b);
 const earned = (row) => earnings()?.[row.frame] ?? -Infinity;
 const ORDERS = {
   appeal: down("appeal"),
   quality: down("quality"),
-  time: (a, b) => (a.time ?? Infinity) - (b.time ?? Infinity) || byName(a, b),
+  scene: (a, b) => begins(a) - begins(b) || a.scene - b.scene || byTime(a, b),
+  time: byTime,
   earns: (a, b) => earned(b) - earned(a) || down("appeal")(a, b),
   stars: (a, b) => down("stars")(a, b) || down("appeal")(a, b),
   name: byName,
 };
+
+let starts = new Map();
+const begins = (row) => (row.scene < 0 ? Number.MAX_VALUE : starts.get(row.scene));
+
+// When each scene begins; one without a time comes after those that have one, frames in no scene last.
+function startsOf(frames) {
+  const found = new Map();
+  for (const row of frames) found.set(row.scene, Math.min(found.get(row.scene) ?? Number.MAX_SAFE_INTEGER, row.time ?? Number.MAX_SAFE_INTEGER));
+  return found;
+}
 
 // Return the frames that fit, in order; of repeats the first alone unless they were unfolded.
 export function narrowed(frames, lists, unfolded) {
@@ -33,6 +45,7 @@ export function narrowed(frames, lists, unfolded) {
     (filter.chapter === "" || row.chapter === Number(filter.chapter)) &&
     (filter.scene === "" || row.scene === Number(filter.scene)) &&
     words.every((word) => row.find.includes(word));
+  if (filter.sort === "scene") starts = startsOf(frames);
   const found = frames.filter(fits).sort(ORDERS[filter.sort]);
   for (const row of found) row.hidden = 0;
   return filter.repeats === "folded" ? folded(found, lists, unfolded) : found;
@@ -76,6 +89,7 @@ export function drawFilters() {
       ["appeal", "most appeal first"],
       ["quality", "best quality first"],
       ["earns", "what would earn most here"],
+      ["scene", "scene by scene"],
       ["time", "as taken"],
       ["stars", "most stars first"],
       ["name", "by name"],

@@ -67,7 +67,7 @@ function say() {
   const barred = board.state.barred.includes(row.frame);
   const stars = row.stars === null ? "no stars" : `${row.stars} of 5 stars`;
   dialog.querySelector("#reading-name").textContent = row.name;
-  dialog.querySelector(".state").textContent = [row.said ?? row.shows, stars, pinned ? "pinned" : "", barred ? "barred" : "", row.taken].filter(Boolean).join(", ");
+  dialog.querySelector(".state").textContent = [row.said ?? row.shows, stars, pinned ? "pinned" : "", barred ? "barred" : "", row.scene < 0 ? "" : `scene ${row.scene + 1}`, row.taken].filter(Boolean).join(", ");
   for (const node of dialog.querySelectorAll("[data-id^='read-']")) {
     const value = node.dataset.id.slice(5);
     if (/^[0-5]$/.test(value)) node.setAttribute("aria-pressed", String(row.stars === Number(value)));

@@ -6,11 +6,13 @@ import { allFrames, earnings, wholeList } from "./frames.js";
 import { drawFilters, narrowed, order } from "./filters.js";
 import { rate } from "./rating.js";
 import { openReading } from "./read.js";
+import { CELL, layOut, lineOf, linesOn, sectionAt, sectionOn, sectionsOf } from "./sections.js";
 
-const CELL = { wide: 168, high: 158 };
-const BEYOND = 2; // rows kept above and below those in sight
+const BEYOND = 2 * CELL.high; // kept above and below what is in sight
 
 let shown = [];
+let sections = [];
+let layout = null;
 let at = 0;
 let wired = false;
 let lists = null;
@@ -28,6 +30,8 @@ function sift() {
   lastSift = made;
   const active = shown[at]?.frame;
   shown = narrowed(allFrames(), lists, unfolded);
+  sections = sectionsOf(shown, by.sort === "scene");
+  layout = null;
   const again = active ? shown.findIndex((row) => row.frame === active) : -1;
   at = again >= 0 ? again : Math.max(0, Math.min(at, shown.length - 1));
 }
@@ -59,31 +63,64 @@ export function peek(frame, by) {
   return shown[shown.findIndex((row) => row.frame === frame) + by] || null;
 }
 
-function columns() {
-  return Math.max(1, Math.floor((document.getElementById("sheet").clientWidth - 8) / CELL.wide));
+function laidOut() {
+  const across = Math.max(1, Math.floor((document.getElementById("sheet").clientWidth - 8) / CELL.wide));
+  if (layout?.across !== across) layout = layOut(sections, across);
+  return layout;
 }
 
 function paint() {
   const sheet = document.getElementById("sheet");
-  const across = columns();
-  const rows = Math.ceil(shown.length / across);
-  const first = Math.max(0, Math.floor(sheet.scrollTop / CELL.high) - BEYOND);
-  const last = Math.min(rows, Math.ceil((sheet.scrollTop + sheet.clientHeight) / CELL.high) + BEYOND);
-  const wide = (sheet.clientWidth - 8) / across;
+  const lies = laidOut();
+  const wide = (sheet.clientWidth - 8) / lies.across;
   const field = sheet.querySelector(".field") || sheet.appendChild(el("div", { class: "field", role: "presentation" }));
-  const there = new Map([...field.children].map((cell) => [cell.dataset.name, cell]));
-  field.style.height = `${rows * CELL.high}px`;
+  const there = new Map([...field.querySelectorAll(".cell")].map((cell) => [cell.dataset.name, cell]));
+  const parts = new Map([...field.children].map((part) => [part.dataset.name, part]));
   const wanted = [];
-  for (let index = first * across; index < Math.min(last * across, shown.length); index += 1) {
-    const name = nameOf(shown[index], index, across, wide);
-    const cell = there.get(name) || placed(draw(shown[index], index), name, index, across, wide);
-    wanted.push(cell);
-    there.delete(name);
+  field.style.height = `${lies.high}px`;
+  for (let number = sectionAt(lies, "top", sheet.scrollTop - BEYOND); number < lies.sections.length; number += 1) {
+    const section = lies.sections[number];
+    if (section.top > sheet.scrollTop + sheet.clientHeight + BEYOND) break;
+    const part = parts.get(`${section.from} ${section.says}`) || drawPart(section);
+    part.style.top = `${section.top}px`;
+    part.style.height = `${section.high}px`;
+    fill(part, section, there, wide);
+    wanted.push(part);
   }
-  for (const cell of there.values()) cell.remove();
-  for (const [place, cell] of wanted.entries()) if (field.children[place] !== cell) field.insertBefore(cell, field.children[place] || null);
+  keepIn(field, wanted);
   if (shown.length) sheet.setAttribute("aria-activedescendant", `cell-${at}`);
   else sheet.removeAttribute("aria-activedescendant");
+}
+
+// A scene with its heading, which stays in sight while its frames are; without an order by scene all frames.
+function drawPart(section) {
+  const name = `${section.from} ${section.says}`;
+  if (!section.head) return el("div", { class: "part-of", role: "presentation", "data-name": name });
+  const id = `scene-${section.from}`;
+  return el("div", { class: "part-of", role: "group", "aria-labelledby": id, "data-name": name }, el("div", { class: "scene", id, role: "presentation" }, section.says));
+}
+
+// The cells of a section that are in sight, and a little more.
+function fill(part, section, there, wide) {
+  const sheet = document.getElementById("sheet");
+  const { across } = layout;
+  const above = sheet.scrollTop - BEYOND - section.top - section.head;
+  const first = Math.max(0, Math.floor(above / CELL.high));
+  const last = Math.min(section.lines, Math.ceil((above + sheet.clientHeight + 2 * BEYOND) / CELL.high));
+  const wanted = section.head ? [part.firstChild] : [];
+  for (let index = section.from + first * across; index < Math.min(section.from + last * across, section.to); index += 1) {
+    const own = index - section.from;
+    const name = nameOf(shown[index], index, across, wide);
+    wanted.push(there.get(name) || placed(draw(shown[index], index), name, section.head + Math.floor(own / across) * CELL.high, (own % across) * wide, wide));
+  }
+  keepIn(part, wanted);
+}
+
+// Put nodes in a place, in order; those that stay are not taken out.
+function keepIn(node, wanted) {
+  const kept = new Set(wanted);
+  for (const one of [...node.children]) if (!kept.has(one)) one.remove();
+  for (const [place, one] of wanted.entries()) if (node.children[place] !== one) node.insertBefore(one, node.children[place] || null);
 }
 
 // All that a cell shows: a cell that shows the same is kept, so that no picture is fetched or painted twice.
@@ -91,10 +128,10 @@ function nameOf(row, index, across, wide) {
   return [row.frame, index, shown.length, across, Math.round(wide), row.turn, index === at, row.frame === board.chosen, words(row)].join(" ");
 }
 
-function placed(cell, name, index, across, wide) {
+function placed(cell, name, top, left, wide) {
   cell.dataset.name = name;
-  cell.style.top = `${Math.floor(index / across) * CELL.high}px`;
-  cell.style.left = `${(index % across) * wide}px`;
+  cell.style.top = `${top}px`;
+  cell.style.left = `${left}px`;
   cell.style.width = `${wide - 8}px`;
   return cell;
 }
@@ -143,9 +180,11 @@ function draw(row, index) {
 function reach(index) {
   at = Math.max(0, Math.min(index, shown.length - 1));
   const sheet = document.getElementById("sheet");
-  const top = Math.floor(at / columns()) * CELL.high;
-  if (top < sheet.scrollTop) sheet.scrollTop = top;
-  if (top + CELL.high > sheet.scrollTop + sheet.clientHeight) sheet.scrollTop = top + CELL.high - sheet.clientHeight;
+  const { section, top } = lineOf(laidOut(), at);
+  const above = section.top + top - section.head; // the heading lies over the first line in sight
+  const below = section.top + top + CELL.high;
+  if (above < sheet.scrollTop) sheet.scrollTop = above;
+  if (below > sheet.scrollTop + sheet.clientHeight) sheet.scrollTop = below - sheet.clientHeight;
   paint();
 }
 
@@ -161,9 +200,9 @@ function fold(row) {
 
 function keys(event) {
   if (event.ctrlKey || event.metaKey || event.altKey || !shown.length) return;
-  const across = columns();
-  const page = Math.max(1, Math.floor(document.getElementById("sheet").clientHeight / CELL.high)) * across;
-  const moves = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -across, ArrowDown: across, PageUp: -page, PageDown: page };
+  const lies = laidOut();
+  const page = Math.max(1, Math.floor(document.getElementById("sheet").clientHeight / CELL.high));
+  const lines = { ArrowUp: -1, ArrowDown: 1, PageUp: -page, PageDown: page };
   const row = shown[at];
   const acts = {
     Enter: () => choose(row.frame, { focus: true }),
@@ -173,12 +212,16 @@ function keys(event) {
     "=": () => perform({ do: "free", frame: row.frame }),
     ".": () => rate(row, 1),
     ",": () => rate(row, -1),
+    ArrowLeft: () => reach(at - 1),
+    ArrowRight: () => reach(at + 1),
+    n: () => reach(sectionOn(lies, at, 1)),
+    p: () => reach(sectionOn(lies, at, -1)),
     t: () => perform({ do: "turn", frame: row.frame }),
     u: () => fold(row),
     Home: () => reach(0),
     End: () => reach(shown.length - 1),
   };
-  if (event.key in moves) reach(at + moves[event.key]);
+  if (event.key in lines) reach(linesOn(lies, at, lines[event.key]));
   else if (event.key in acts) acts[event.key]();
   else return;
   event.preventDefault();
