@@ -5,10 +5,14 @@ import numpy as np
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import Correction, Outcome, Placed, SetFound, SetFrame, ToneRecord
+from setsolver.render.save import load_profile
+from setsolver.usecases.finish import finish
+from setsolver.usecases.finish_size import Wish
 from tests.catalog.pictures import save
 
 LOOK = ToneRecord(black=12, mid=52, white=88, cast_a=1, cast_b=3)
 WIDTH, HEIGHT = 960, 640
+PLAIN = Wish(load_profile(None))
 
 
 def drawing(seed=0, width=WIDTH, height=HEIGHT):
@@ -70,3 +74,16 @@ def outcome_of(folder, frames, treatment="colour", look=LOOK, tone=None):
         seconds=0,
         sets=(found,),
     )
+
+
+def two_drawings(tmp_path):
+    """A catalog of drawings and an outcome that holds a set of them."""
+    folder = tmp_path / "catalog"
+    names = catalog_of(folder, quality=95, subsampling=0)
+    return folder, outcome_of(folder, [frame(name, place) for place, name in enumerate(names)])
+
+
+def made(shoot, out, wish=PLAIN, **options):
+    """Prints of the only set of a catalog and its outcome."""
+    folder, outcome = shoot
+    return finish(outcome, outcome.sets[0], folder, out, wish, **options)
