@@ -27,8 +27,15 @@ def snapshot(folder: Path) -> Snapshot:
     with open_index(folder) as store:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = tuple(with_what_is_told(frame) for frame in store.frames())
-        name = to_text(str(folder))
-        return taught(Snapshot(name, frames, store.pairs(), store.refused(), store.series()))
+        return taught(Snapshot(_name_of(folder), frames, store.pairs(), store.refused(), store.series()))
+
+
+def _name_of(folder: Path) -> str:
+    """Return a folder as it was given; where that ends in no name, such as ".", its whole path.
+
+    What says "." would speak of whatever folder it is read in.
+    """
+    return to_text(str(folder if folder.name not in {"", ".."} else folder.resolve()))
 
 
 def with_what_is_told(frame: Frame) -> Frame:

@@ -1,6 +1,7 @@
 """What an index becomes: groups after a killed scan, the user's own words, and what they teach."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -180,3 +181,24 @@ def test_more_said_without_a_look_at_the_index_is_what_the_index_says_after_it(f
         assert (held.pairs, held.series, held.refused) == (read.pairs, read.series, read.refused)
         for mine, index in zip(looks, read.signatures(), strict=True):
             np.testing.assert_array_equal(mine, index)
+
+
+@pytest.mark.parametrize("said", [".", "../{name}", "below/..", "below/../."])
+def test_a_catalog_is_called_by_its_name_wherever_the_user_stands(folder, monkeypatch, said):
+    """A set that says "." would be about whatever folder it is read in, and a page would have "." for a name."""
+    (folder / "below").mkdir()
+    monkeypatch.chdir(folder)
+    name = snapshot(Path(said.format(name=folder.name))).folder
+    assert Path(name).name == folder.name
+    assert Path(name).resolve() == folder.resolve()
+
+
+def test_a_catalog_above_the_user_is_called_by_its_name(folder, monkeypatch):
+    (folder / "below").mkdir()
+    monkeypatch.chdir(folder / "below")
+    assert snapshot(Path("..")).folder == str(folder.resolve())
+
+
+def test_a_name_that_was_given_stays_as_it_was_given(folder, monkeypatch):
+    monkeypatch.chdir(folder.parent)
+    assert snapshot(Path(folder.name)).folder == folder.name
