@@ -8,6 +8,7 @@ from setsolver.crops.framing import Framing
 from setsolver.domain.columns import Column
 from setsolver.domain.problem import Floats
 from setsolver.rules.borders import CLEAR as CLEAR_BORDERS
+from setsolver.rules.borders import own_borders
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -119,7 +120,8 @@ class Composition(GainTerm):
             return measures.tilt.horizon is not None
         one_thing = measures.subject.box.area <= SPREAD
         if fault == "edges":
-            return one_thing and bool(member.marks.free == 1 and member.marks.crossed >= CLEAR_BORDERS)
+            told = measures.crop_map is not None or own_borders(np.array(member.rendition.crop))
+            return one_thing and bool(told and member.marks.free == 1 and member.marks.crossed >= CLEAR_BORDERS)
         if fault in ("subject", *OF_SUBJECT):
             return one_thing and measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":

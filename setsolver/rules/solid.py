@@ -19,7 +19,10 @@ _LEAST = 1.0
 
 
 class Solid(GainTerm):
-    """An appeal of 3 or more earns 1, less earns less, 1 nothing; one that is left for later counts as solid."""
+    """An appeal of 3 or more earns 1, less earns less, 1 nothing; frames left for later earn the others' mean.
+
+    Where it is known of no frame, all earn nothing.
+    """
 
     name = "solid"
     key = "weights.solid"
@@ -28,13 +31,17 @@ class Solid(GainTerm):
     def apply(self, draft: Draft) -> None:
         """Pay what is left of 1."""
         appeal = appeal_of(draft.frames)
-        reached = np.where(np.isnan(appeal), SOLID, np.minimum(SOLID, appeal))
-        draft.pay(self, ((reached - _LEAST) / (SOLID - _LEAST))[draft.table.frame])
+        paid = (np.minimum(SOLID, appeal) - _LEAST) / (SOLID - _LEAST)
+        unknown = np.isnan(paid)
+        usual = 0.0 if unknown.all() else float(np.mean(paid[~unknown]))
+        draft.pay(self, np.where(unknown, usual, paid)[draft.table.frame])
 
     def says(self, member: Member) -> str:
         """Return whether the frame is solid, and how far it falls short."""
         appeal = member.rendition.frame.measures.appeal
-        if appeal is None or appeal.value >= SOLID:
+        if appeal is None:
+            return "not measured yet; counted as the others' mean"
+        if appeal.value >= SOLID:
             return "solid enough for any set"
         short = SOLID - appeal.value
         by = f"{short:.1f}" if short >= LEAST_SAID else "just"

@@ -5,7 +5,7 @@ import pytest
 
 from setsolver.domain.measures import CROP_MAP_STEPS, Tilt
 from setsolver.rules import assemble, ledger
-from setsolver.rules.borders import THROUGH
+from setsolver.rules.borders import THROUGH, UNKNOWN
 from setsolver.rules.composition import PRAISE
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
@@ -60,12 +60,41 @@ def test_where_the_frame_itself_ends_nothing_is_cut():
     assert says == "the borders are the frame's own"
 
 
-def test_a_frame_without_a_map_loses_nothing_and_nothing_is_claimed_of_its_borders():
+def words(assembly, row=0):
+    """What a set of one crop is told of borders and of composition."""
+    lines = {line.rule: line for line in ledger(assembly, [row], [1], assembly.problem.tone[row])}
+    return lines["borders"].says, lines["composition"].says
+
+
+BOTH = {"borders": 100, "composition": 1}
+
+
+def test_a_crop_without_a_map_earns_what_crops_usually_do_and_nothing_is_claimed_of_its_borders():
     """After a quick scan nobody knows what a border runs through."""
-    assembly = assemble(make_snapshot(make_frame(0)), make_brief(weights={"borders": 100}, **SQUARE))
-    assert assembly.parts.gains["borders"].max() == pytest.approx(1)
-    (line,) = [one for one in ledger(assembly, [0], [1], assembly.problem.tone[0]) if one.rule == "borders"]
-    assert line.says == "what the borders run through is not told yet"
+    assembly = assemble(make_snapshot(make_frame(0, confidence=1.0)), make_brief(weights=BOTH, **SQUARE))
+    assert assembly.parts.gains["borders"] == pytest.approx(UNKNOWN)
+    says, framing = words(assembly)
+    assert says == "what the borders run through is not told yet; counted as what crops usually earn"
+    assert PRAISE["edges"] not in framing
+
+
+def test_a_whole_frame_without_a_map_has_no_borders_of_its_own():
+    assembly = assemble(make_snapshot(make_frame(0, confidence=1.0)), make_brief(weights=BOTH, size=1))
+    whole = [row for row, one in enumerate(assembly.renditions) if one.crop.area == 1]
+    assert assembly.parts.gains["borders"][whole] == pytest.approx(1)
+    assert words(assembly, whole[0])[0] == "the borders are the frame's own"
+
+
+def test_what_is_not_known_is_worth_less_than_what_is_good_and_more_than_what_is_bad():
+    """Frames side by side of which a quick scan has left one; all of a quick scan's crops are worth the same."""
+    maps = {0: np.zeros((2, 14, 14), np.int8), 1: None, 2: np.full((2, 14, 14), -3, np.int8)}
+    frames = [make_frame(number, crop_map=one) for number, one in maps.items()]
+    assembly = assemble(make_snapshot(*frames), make_brief(weights={"borders": 100}, aspect="1:1", size=3))
+    paid = [
+        assembly.parts.gains["borders"][[one.frame is frame for one in assembly.renditions]].max() for frame in frames
+    ]
+    assert paid[0] == pytest.approx(1)
+    assert paid[0] > paid[1] > paid[2]
 
 
 def test_a_levelled_crop_has_borders_of_its_own_on_all_sides():

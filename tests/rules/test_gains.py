@@ -151,7 +151,14 @@ def appealing(number, value):
 def test_weak_frames_lose_what_they_are_short_of_solid():
     frames = [appealing(i, value) for i, value in enumerate([4.5, 3.0, 2.0, 1.0, None])]
     assembly = assemble(make_snapshot(*frames), make_brief(size=1, weights={"solid": 10}))
-    assert whole(assembly, "solid") == pytest.approx([10, 10, 5, 0, 10])
+    assert whole(assembly, "solid") == pytest.approx([10, 10, 5, 0, 25 / 4])  # the last: the others' mean
     row = next(row for row, rendition in enumerate(assembly.renditions) if rendition.frame.id == 2)
     assert says(assembly, "solid", row) == "1.0 under the appeal of 3 that serves in any set"
     assert says(assembly, "solid") == "solid enough for any set"
+
+
+def test_where_no_appeal_is_known_nobody_earns_anything_by_being_solid():
+    assembly = assemble(
+        make_snapshot(*(appealing(i, None) for i in range(2))), make_brief(size=1, weights={"solid": 10})
+    )
+    assert whole(assembly, "solid") == pytest.approx([0, 0])

@@ -52,7 +52,7 @@ def test_appeal_is_said_as_readers_rated(value, words):
 )
 def test_what_falls_short_of_solid_says_by_how_much(value, words):
     assert Solid().says(member(with_measures(make_frame(0), appeal=Appeal(value, 0.5)))) == words
-    assert Solid().says(member()) == "solid enough for any set"
+    assert Solid().says(member()) == "not measured yet; counted as the others' mean"
 
 
 @pytest.mark.parametrize(
