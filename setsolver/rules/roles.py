@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fnmatch import fnmatchcase
-
 import numpy as np
 
 from setsolver.crops.renditions import CropTable
@@ -11,6 +9,7 @@ from setsolver.domain.columns import SAID
 from setsolver.domain.frame import Frame
 from setsolver.domain.learned import as_read
 from setsolver.domain.measures import SCALES
+from setsolver.domain.names import as_written, fits
 from setsolver.domain.problem import Floats
 from setsolver.domain.slot import Slot
 from setsolver.rules.draft import Draft
@@ -70,8 +69,8 @@ def matches(frame: Frame, match: str) -> bool:
     """Return True where a frame fits "keyword:WORD" (case does not count) or "path:GLOB" (it does)."""
     kind, _, wanted = match.partition(":")
     if kind == "keyword":
-        return wanted.casefold() in (word.casefold() for word in frame.shot.keywords)
-    return fnmatchcase(frame.path, wanted)
+        return as_written(wanted).casefold() in (as_written(word).casefold() for word in frame.shot.keywords)
+    return fits(frame.path, wanted)
 
 
 def _fit(draft: Draft, slot: Slot) -> Floats:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from fnmatch import fnmatchcase
 from typing import NamedTuple
 
 import numpy as np
 
 from setsolver.domain.columns import paths_of
+from setsolver.domain.names import as_written, fits
 from setsolver.domain.outcome import RuledOut
 from setsolver.domain.problem import Ints
 from setsolver.domain.snapshot import Snapshot
@@ -80,9 +80,14 @@ def wishes_in_words(snapshot: Snapshot, included: Ints, excluded: Ints) -> Wishe
 
 
 def matching(pattern: str, paths: list[str]) -> list[int]:
-    """Return the positions of the paths that are the pattern, or else fit it as a glob (case counts)."""
+    """Return the positions of the paths that are the pattern, are written as it is, or else fit it as a glob.
+
+    Case counts; the form of accents does not.
+    """
     exact = [i for i, path in enumerate(paths) if path == pattern]
-    return exact or [i for i, path in enumerate(paths) if fnmatchcase(path, pattern)]
+    written = as_written(pattern)
+    exact = exact or [i for i, path in enumerate(paths) if as_written(path) == written]
+    return exact or [i for i, path in enumerate(paths) if fits(path, written)]
 
 
 def frames_named(key: str, patterns: tuple[str, ...], snapshot: Snapshot) -> Ints:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -220,7 +219,7 @@ class Changing:
         for pattern in patterns:
             if pattern in gone:
                 continue
-            if not any(fnmatchcase(path, pattern) for path in gone):
+            if not matching(pattern, [*gone]):
                 kept.append(pattern)
                 continue
             kept += [everyone[at] for at in matching(pattern, everyone) if everyone[at] not in gone]

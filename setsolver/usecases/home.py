@@ -9,6 +9,7 @@ from pathlib import Path
 
 from setsolver.catalog.paths import to_text
 from setsolver.catalog.place import has_index
+from setsolver.domain.names import same_name
 from setsolver.errors import BadInput
 from setsolver.rules.words import nearest
 
@@ -36,7 +37,12 @@ def home_of(files: Sequence[Path], ask: Callable[[Path], bool] | None = None) ->
                 f"{file} is not a file here; name the photographs of the set as they lie on the disk, or their catalog "
                 "with --catalog"
             )
-    common = Path(commonpath([str(file.resolve().parent) for file in files]))
+    try:
+        common = Path(commonpath([str(file.resolve().parent) for file in files]))
+    except ValueError as error:  # Windows: disks have nothing in common
+        raise BadInput(
+            f"{files[0]} and others lie on different disks; name photographs of one catalog, or it with --catalog"
+        ) from error
     home = next((folder for folder in (common, *common.parents) if has_index(folder)), None)
     if home is None and ask is not None and ask(common):
         return common
@@ -49,13 +55,19 @@ def home_of(files: Sequence[Path], ask: Callable[[Path], bool] | None = None) ->
 
 
 def own_path(folder: Path, path: str, known: Collection[str]) -> str | None:
-    """Return a frame's path in the catalog, of one in it or one that leads to it on the disk; None where none does."""
-    if path in known:
-        return path
+    """Return a frame's path in the catalog, of one in it or one that leads to it on the disk; None where none does.
+
+    Accents count as the same in either form: a disk of macOS finds a file under both.
+    """
+    if (own := same_name(path, known)) is not None:
+        return own
     for base in (folder, Path()):
-        text = to_text(Path(os.path.relpath(base / path, folder)).as_posix())
-        if text in known:
-            return text
+        try:
+            way = os.path.relpath(base / path, folder)
+        except ValueError:  # Windows: no way leads from one disk to another
+            continue
+        if (own := same_name(to_text(Path(way).as_posix()), known)) is not None:
+            return own
     return None
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from setsolver.errors import BadInput
 from setsolver.interrupts import held
-from setsolver.writing.parts import TAKEN, fill, force, hold, let_go, part_beside, sentences, sweep
+from setsolver.writing.parts import TAKEN, fill, force, force_file, hold, let_go, part_beside, sentences, sweep
 
 __all__ = ["Ours", "aside", "claim", "refuse_taken", "write_new", "write_own"]
 
@@ -85,7 +85,7 @@ def claim(part: Path, path: Path, ours: Ours | None = None) -> None:
     with sentences(path):
         handle = os.open(part, os.O_RDWR)  # Windows forces only what may be written (FlushFileBuffers, GENERIC_WRITE)
         try:
-            os.fsync(handle)
+            force_file(handle)
         finally:
             os.close(handle)
         try:

@@ -21,7 +21,7 @@ try:
 except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["TAKEN", "alone_in", "fill", "force", "hold", "let_go", "part_beside", "sentences", "sweep"]
+__all__ = ["TAKEN", "alone_in", "fill", "force", "force_file", "hold", "let_go", "part_beside", "sentences", "sweep"]
 
 _PART = re.compile(r"\.setsolver-[0-9a-f]{16}\.part")
 _FRESH_SECONDS = 2.0
@@ -46,7 +46,21 @@ def fill(path: Path, content: bytes) -> None:
                 fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         file.write(content)
         file.flush()
-        os.fsync(file.fileno())
+        force_file(file.fileno())
+
+
+def force_file(handle: int) -> None:
+    """Force a file's content to the disk, through the disk's own memory where the system has a way to ask for it.
+
+    macOS leaves it there otherwise (fsync(2) there names F_FULLFSYNC for that); some disks refuse to be asked.
+    """
+    if fcntl is not None and hasattr(fcntl, "F_FULLFSYNC"):
+        try:
+            fcntl.fcntl(handle, fcntl.F_FULLFSYNC)
+        except OSError:
+            os.fsync(handle)
+    else:
+        os.fsync(handle)
 
 
 def hold(path: Path) -> int | None:

@@ -1,5 +1,7 @@
 """Roles: bounds, who can play what, and roles of one's own."""
 
+from unicodedata import normalize
+
 import numpy as np
 import pytest
 
@@ -104,3 +106,11 @@ def test_a_clash_says_once_that_nobody_can_play_a_role():
     assert [clash.says for clash in outcome.conflict if clash.rule == "gain[:,1]"] == [
         'no frame carries the keyword "kiln"'
     ]
+
+
+def test_a_match_takes_accents_in_either_form():
+    """As macOS gives them to names, and keyboards to briefs (Unicode, UAX 15, forms D and C)."""
+    frame = make_frame(0, path=normalize("NFD", "misa-é.jpg"), keywords=(normalize("NFD", "Żar"),))
+    assert matches(frame, "path:*-é.jpg")
+    assert matches(frame, "keyword:żar")
+    assert not matches(frame, "path:*-É.jpg")

@@ -1,5 +1,7 @@
 """Include and exclude by path and glob."""
 
+from unicodedata import normalize
+
 import pytest
 
 from setsolver.errors import BadBrief
@@ -65,3 +67,17 @@ def test_a_path_is_taken_as_written_before_it_is_taken_as_a_glob():
     assert matching("yard/*", list(PATHS)) == [0, 1]
     assert matching("*.jpg", list(PATHS)) == [0, 1, 2, 3]
     assert matching("YARD/*", list(PATHS)) == []
+
+
+def test_accents_count_as_the_same_in_either_form():
+    """As macOS gives them to names, and keyboards to briefs (Unicode, UAX 15, forms D and C)."""
+    listed = [normalize("NFD", "misa-é.jpg"), "other.jpg", normalize("NFD", "misa-è.jpg")]
+    assert matching("misa-é.jpg", listed) == [0]
+    assert matching("misa-[éx].jpg", listed) == [0]
+    assert matching("misa-?.jpg", listed) == [0, 2]
+    assert matching("MISA-é.jpg", listed) == []
+
+
+def test_a_glob_is_not_taken_for_the_name_that_it_fits():
+    assert matching("a[1].jpg", ["a1.jpg", "a[1].jpg"]) == [1]
+    assert matching("a[1].jpg", ["a1.jpg", "b.jpg"]) == [0]

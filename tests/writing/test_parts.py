@@ -44,3 +44,29 @@ def test_files_that_only_look_like_parts_are_not_swept(tmp_path):
         os.utime(tmp_path / name, (0, 0))
     write_new(tmp_path / "a", b"x")
     assert len(list(tmp_path.iterdir())) == 4
+
+
+@pytest.mark.parametrize("refused", [False, True])
+def test_macos_is_asked_to_force_the_disk_s_own_memory_too(tmp_path, monkeypatch, refused):
+    """fsync(2) of macOS leaves data in the drive's cache, F_FULLFSYNC does not; some disks refuse it."""
+    asked = []
+
+    def fcntl(handle, command):
+        asked.append(command)
+        if refused:
+            raise OSError(45, "Operation not supported")
+
+    monkeypatch.setattr(parts.fcntl, "F_FULLFSYNC", 51, raising=False)
+    monkeypatch.setattr(parts.fcntl, "fcntl", fcntl)
+    monkeypatch.setattr(os, "fsync", lambda handle: asked.append("fsync"))
+    parts.fill(tmp_path / "a", b"x")
+    assert asked == ([51, "fsync"] if refused else [51])
+    assert (tmp_path / "a").read_bytes() == b"x"
+
+
+def test_files_are_forced_where_there_is_only_fsync(tmp_path, monkeypatch):
+    asked = []
+    monkeypatch.setattr(parts, "fcntl", None)
+    monkeypatch.setattr(os, "fsync", asked.append)
+    parts.fill(tmp_path / "a", b"x")
+    assert len(asked) == 1
