@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from typing import TYPE_CHECKING
 
 from setsolver.domain.solution import Clash
@@ -11,6 +12,8 @@ from setsolver.solver.shrink import minimal_clash
 from setsolver.solver.wording import Names, rule_in_words, way_out
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from setsolver.domain.problem import Problem
     from setsolver.solver.ruleset import Rule
 
@@ -22,7 +25,12 @@ NO_HELP = "loosening this alone does not help"
 
 
 def find(
-    problem: Problem, *, seed: int = 0, deadline: float | None = None, names: Names | None = None
+    problem: Problem,
+    *,
+    seed: int = 0,
+    deadline: float | None = None,
+    names: Names | None = None,
+    stop: Callable[[], bool] | None = None,
 ) -> tuple[Clash, ...]:
     """Return rules that cannot hold together, none to spare; () where a set exists or time ran out before a proof.
 
@@ -34,12 +42,17 @@ def find(
     ----------
     deadline : moment of ``time.perf_counter()`` at which to give up; None = take the time that it takes.
     names : what roles, tone axes, group rows and frames are called.
+    stop : asked before each question to the solver; once it is True, time has run out.
     """
     waited = make_ready("clash")
     deadline = None if deadline is None else deadline + waited
     names = names or Names()
-    rules, minimal = minimal_clash(problem, seed=seed, deadline=deadline)
-    return tuple(_clash(problem, rule, names, seed, deadline, minimal=minimal) for rule in rules)
+    rules, minimal = minimal_clash(problem, seed=seed, deadline=deadline, stop=stop)
+    found = []
+    for rule in rules:
+        over = stop is not None and stop()
+        found.append(_clash(problem, rule, names, seed, time.perf_counter() if over else deadline, minimal=minimal))
+    return tuple(found)
 
 
 def _clash(problem: Problem, rule: Rule, names: Names, seed: int, deadline: float | None, *, minimal: bool) -> Clash:

@@ -13,7 +13,7 @@ from setsolver.solver.ruleset import Rule, Ruleset, rules_of
 from setsolver.solver.witness import broken_by
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from setsolver.domain.problem import Problem
 
@@ -36,8 +36,15 @@ class Minimal:
     ``unsure`` is True once a question ran out of time; then the answer clashes but need not be minimal.
     """
 
-    def __init__(self, problem: Problem, *, seed: int = 0, deadline: float | None = None) -> None:
-        self.problem, self.seed, self.deadline = problem, seed, deadline
+    def __init__(
+        self,
+        problem: Problem,
+        *,
+        seed: int = 0,
+        deadline: float | None = None,
+        stop: Callable[[], bool] | None = None,
+    ) -> None:
+        self.problem, self.seed, self.deadline, self.stop = problem, seed, deadline, stop
         self.rules = rules_of(problem)
         self.full = Ruleset.of(problem)
         self.unsure, self.singles = False, 0
@@ -47,6 +54,9 @@ class Minimal:
         """True where the kept rules are proven not to hold together; False where they do, or where time ran out."""
         keep = set(kept)
         if any(not broken & keep for broken in self.witnesses):
+            return False
+        if self.stop is not None and self.stop():
+            self.unsure = True
             return False
         verdict = possible(self._relaxed(keep), seed=self.seed, deadline=self.deadline)
         if verdict.answer:
@@ -97,9 +107,14 @@ class Minimal:
             return clashing
 
 
-def minimal_clash(problem: Problem, *, seed: int = 0, deadline: float | None = None) -> tuple[list[Rule], bool]:
-    """Return (rules, minimal): rules that cannot hold together, [] where all can or time ran out before a proof."""
-    asked = Minimal(problem, seed=seed, deadline=deadline)
+def minimal_clash(
+    problem: Problem, *, seed: int = 0, deadline: float | None = None, stop: Callable[[], bool] | None = None
+) -> tuple[list[Rule], bool]:
+    """Return (rules, minimal): rules that cannot hold together, [] where all can or time ran out before a proof.
+
+    stop : asked before each question; once it is True, no more are asked.
+    """
+    asked = Minimal(problem, seed=seed, deadline=deadline, stop=stop)
     if not asked.clash(asked.rules):
         return [], not asked.unsure
     clashing = set(asked.shrink([], asked.rules, grown=False))

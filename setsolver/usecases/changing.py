@@ -57,6 +57,7 @@ class Changing:
         self.snapshot, self.brief, self.folder = snapshot, brief, folder
         self._undo: list[_Step] = []
         self._redo: list[_Step] = []
+        self._undone_before: list[_Step] = []
 
     def _seen_anew(self) -> None:
         """Take notice that the catalog was looked at anew."""
@@ -188,6 +189,11 @@ class Changing:
         self.brief = step.before
         return True
 
+    def withdraw(self) -> None:
+        """Take back the change that was just made as if it never had been: what could be redone before, can again."""
+        if self.undo():
+            self._redo = self._undone_before
+
     def redo(self) -> bool:
         """Make the change again that was taken back last; False where there is none. Raises as ``undo``."""
         if not self._redo:
@@ -247,7 +253,7 @@ class Changing:
     def _done(self, step: _Step) -> None:
         self.brief = step.after
         self._undo.append(step)
-        self._redo.clear()
+        self._undone_before, self._redo = self._redo, []
 
     def _home(self) -> Path:
         if self.folder is None:

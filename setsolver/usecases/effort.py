@@ -20,7 +20,8 @@ class Effort:
     """time_limit : seconds, None = until proven. seed : the same seed gives the same sets, whatever the workers.
 
     workers : threads, None = all cores. progress : told (score, bound) now and then. stop : asked now and then; True
-    ends the search with what there is. work : of a book alone, 1 = as much as it takes by itself.
+    ends the search with what there is. tell : told in words what is worked out, where that is more than a search.
+    work : of a book alone, 1 = as much as it takes by itself.
     """
 
     time_limit: float | None = TIME_LIMIT
@@ -28,6 +29,7 @@ class Effort:
     workers: int | None = None
     progress: Callable[[float, float], None] | None = None
     stop: Callable[[], bool] | None = None
+    tell: Callable[[str], None] | None = None
     work: float = 1.0
 
     def solve(self, problem: Problem, *, alternates: int = 0, differ: int = 1) -> Solution:

@@ -87,13 +87,15 @@ class Session(Changing):
             return nearest(self, ())
         return None if solution.best is not None else nearest(self, solution.conflict)
 
-    def ways_out(self, most: int = 6) -> list[Nearest]:
-        """Return the briefs nearest to this one that have a set, where this one has none, the nearest first."""
+    def ways_out(self, most: int = 6) -> Iterator[Nearest]:
+        """Yield the briefs nearest to this one that have a set, where this one has none, the nearest first."""
         try:
             solution = self._answer(self.assembly, 0, None)
         except NoSet:
-            return list(islice(ways_out(self, ()), most))
-        return [] if solution.best is not None else list(islice(ways_out(self, solution.conflict), most))
+            yield from islice(ways_out(self, ()), most)
+            return
+        if solution.best is None:
+            yield from islice(ways_out(self, solution.conflict), most)
 
     def outcome(
         self, *, alternates: int = 3, differ: int | None = None, prices: bool = False, repeats: bool = True
@@ -160,9 +162,9 @@ class Session(Changing):
         assembly = self.assembly
         return earnings_of(assembly, self._best(assembly))
 
-    def weight_prices(self) -> list[WeightPrice]:
-        """Return what each weight gains its own rules and costs the others. Raises BadInput where there is no set."""
-        return weight_prices(self, self._best(self.assembly))
+    def weight_prices(self) -> Iterator[WeightPrice]:
+        """Yield what each weight gains its own rules and costs the others. Raises BadInput where there is no set."""
+        yield from weight_prices(self, self._best(self.assembly))
 
     def why(self, path: str) -> dict[str, Any]:
         """Return the document ``setsolver/why`` of one frame and the best set.

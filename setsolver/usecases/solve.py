@@ -36,9 +36,11 @@ def solve(problem: Problem, effort: Effort, warm: Warm | None = None) -> Solutio
     solution = effort.solve(problem) if warm is None else _warmly(problem, effort, warm)
     if solution.solutions or solution.conflict:
         return solution
+    if effort.tell is not None:
+        effort.tell("No set was found: looking for the rules that cannot hold together")
     now = time.perf_counter()
     deadline = None if effort.time_limit is None else max(now + LEAST_TIME, start + effort.time_limit)
-    clashes = conflict.find(problem, seed=effort.seed, deadline=deadline)
+    clashes = conflict.find(problem, seed=effort.seed, deadline=deadline, stop=effort.stop)
     status = "infeasible" if clashes else solution.status
     return replace(solution, status=status, conflict=clashes, seconds=time.perf_counter() - start)
 

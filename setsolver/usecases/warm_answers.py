@@ -57,6 +57,8 @@ class WarmAnswers:
             likes = likes_of(assembly.snapshot) if alternates else None  # nothing is to differ from anything else
             solver = self.solver(assembly)
             found = solve_with_alternates(assembly.problem, self.effort, kinds_of(alternates), differ, likes, solver)
+            if self.effort.stop is not None and self.effort.stop():
+                return found  # there may be more to find
             self._answers = dict([*self._answers.items()][1 - ANSWERS_KEPT :]) | {key: found}
         return self._answers[key]
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from setsolver.domain.solution import Choice
     from setsolver.usecases.session import Session
 
@@ -27,9 +29,8 @@ class WeightPrice(NamedTuple):
     proven: bool
 
 
-def weight_prices(session: Session, best: Choice) -> list[WeightPrice]:
-    """Return what each weight above 0 does, by a set solved for without it."""
-    found = []
+def weight_prices(session: Session, best: Choice) -> Iterator[WeightPrice]:
+    """Yield what each weight above 0 does, by a set solved for without it."""
     assembly = session.assembly
     now = assembly.chosen_set(best.chosen, best.roles, best.look).phi
     paths = [assembly.renditions[row].frame.path for row in best.chosen]
@@ -48,5 +49,4 @@ def weight_prices(session: Session, best: Choice) -> list[WeightPrice]:
         own = {name: points * (now.get(name, 0.0) - then.get(name, 0.0)) for name in terms}
         all_others = other.score(then) - other.score(now)
         enter, leave = (tuple(p for p in a if p not in b) for a, b in ((paths, theirs), (theirs, paths)))
-        found.append(WeightPrice(key, sum(own.values()), all_others, enter, leave, without.proven))
-    return found
+        yield WeightPrice(key, sum(own.values()), all_others, enter, leave, without.proven)

@@ -176,8 +176,12 @@ def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: Fal
         return await run_in_threadpool(_told(page.ticks), await request.body())
 
     async def events(_request: Request) -> Response:
-        stream = told_as_it_goes(board.stamp, board.finishing.view, closing)
+        stream = told_as_it_goes(board.stamp, board.told, closing)
         return StreamingResponse(stream, media_type="text/event-stream")
+
+    async def stop(_request: Request) -> Response:
+        board.stop()
+        return Response(status_code=204)
 
     async def act(request: Request) -> Response:
         return await run_in_threadpool(_told(page.act), await request.body())
@@ -207,6 +211,7 @@ def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: Fal
             *routes,
             Route("/events", events),
             Route("/act", act, methods=["POST"]),
+            Route("/stop", stop, methods=["POST"]),
             Route("/ticks", ticks, methods=["POST"]),
         ],
         middleware=[Middleware(Guard, keys=keys)],

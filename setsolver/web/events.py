@@ -18,16 +18,16 @@ _ALIVE = 15.0
 
 
 async def told_as_it_goes(
-    stamp: Callable[[], tuple[int, int]], job: Callable[[], dict[str, Any] | None], closing: Callable[[], bool]
+    stamp: Callable[[], tuple[int, ...]], told: Callable[[], dict[str, Any]], closing: Callable[[], bool]
 ) -> AsyncIterator[str]:
-    """Yield an event at first and after each change: the board's revision, and the job as it stands."""
-    before: tuple[int, int] | None = None
+    """Yield an event at first and after each change of the stamp: what there is to tell then."""
+    before: tuple[int, ...] | None = None
     quiet = 0.0
     while not closing():
         now = stamp()
         if now != before:
             before, quiet = now, 0.0
-            document = json.dumps({"revision": now[0], "finish": job()}, ensure_ascii=True, separators=(",", ":"))
+            document = json.dumps(told(), ensure_ascii=True, separators=(",", ":"))
             yield f"data: {document}\n\n"
         elif quiet >= _ALIVE:
             quiet = 0.0

@@ -115,10 +115,10 @@ def test_a_nearest_brief_can_be_written_and_read():
 
 def test_ways_out_are_offered_where_rules_clash_and_none_where_a_set_exists():
     clashing = Session(shoot(good=6), make_brief(size=4, roles={"wide": [3, 4], "close": [0, 4]}))
-    ways = clashing.ways_out()
+    ways = list(clashing.ways_out())
     assert ways[0].step == clashing.nearest().step
     assert all(suggest(clashing.snapshot, way.brief).best is not None for way in ways)
-    assert Session(shoot(good=9), make_brief()).ways_out() == []
+    assert list(Session(shoot(good=9), make_brief()).ways_out()) == []
 
 
 def test_prints_far_smaller_are_farther_than_a_reach_that_hardly_grows():
@@ -126,7 +126,7 @@ def test_prints_far_smaller_are_farther_than_a_reach_that_hardly_grows():
     frames = [make_frame(n, look=(8.0, mid, 92.0, 0.0, 0.0), quality=0.4) for n, mid in enumerate((40.0, 47.8, 55.6))]
     frames += [make_frame(3 + n, NAMES[n % 3], quality=0.95, size=(1100, 733)) for n in range(3)]
     session = Session(make_snapshot(*frames), make_brief(tone={"reach": {"mid": 1}}, roles={}))
-    ways = session.ways_out()
+    ways = list(session.ways_out())
     assert {"tone.reach.mid", "print_cm"} <= {way.step.key for way in ways}
     assert ways[0].step.key == "tone.reach.mid"
     smaller = next(way for way in ways if way.step.key == "print_cm")

@@ -46,7 +46,7 @@ def test_the_browser_is_told_of_every_module_at_once():
 def test_pages_are_told_of_changes_and_jobs_as_they_come(board):
     async def told():
         seen = []
-        async for event in told_as_it_goes(board.stamp, board.finishing.view, lambda: len(seen) == 2):
+        async for event in told_as_it_goes(board.stamp, board.told, lambda: len(seen) == 2):
             seen.append(json.loads(event.removeprefix("data: ")))
             if len(seen) == 1:
                 await asyncio.to_thread(board.do, read_act(b'{"do":"weigh","term":"appeal","points":3}'))

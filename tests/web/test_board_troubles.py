@@ -1,11 +1,13 @@
 """What goes wrong while pages are open: it is said on them, and the board goes on."""
 
 import shutil
+import time
 from concurrent.futures import ThreadPoolExecutor
 
 import httpx2
 import pytest
 
+from setsolver.usecases.board import state
 from setsolver.usecases.frames import correct
 from setsolver.usecases.scan import scan
 from tests.usecases.boards import make_folder, open_board
@@ -102,6 +104,40 @@ def test_ten_clients_at_once_lose_nothing_and_a_page_sees_it_all(tmp_path, open_
             "(n) => Number(document.getElementById('main').dataset.revision) > n", arg=view["revision"]
         )
         assert board.view()["undo"] == AT_ONCE * EACH - 1
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_what_takes_long_is_said_and_can_be_stopped_and_nothing_has_changed(tmp_path, open_page, monkeypatch, width):
+    def slow(session, alternates=0):
+        session.effort.tell("No set was found: looking for the rules that cannot hold together")
+        while not session.effort.stop():
+            time.sleep(0.01)
+        return session.outcome(alternates=alternates, repeats=False)
+
+    board = open_board(tmp_path)
+    with running(board) as address:
+        page = open_page(address, width)
+        before, now = hung(page), revision(page)
+        assert page.is_disabled("#stop")
+        with monkeypatch.context() as patched:
+            patched.setattr(state, "answer_of", slow)
+            page.fill("[data-id='number-appeal']", "5")
+            page.keyboard.press("Enter")
+            page.wait_for_function(
+                "() => document.getElementById('working').textContent.startsWith('No set was found: looking for')"
+            )
+            assert not page.is_visible("#said")
+            assert page.evaluate("document.documentElement.scrollWidth") <= width
+            page.click("#stop")
+            page.wait_for_function("() => document.getElementById('trouble').textContent.startsWith('Stopped before')")
+        page.wait_for_selector("main[aria-busy=false]")
+        assert (hung(page), revision(page)) == (before, now)
+        assert page.input_value("[data-id='number-appeal']") != "5"
+        assert page.is_disabled("#undo")
+        page.fill("[data-id='number-appeal']", "5")
+        page.keyboard.press("Enter")
+        settled(page, now)
+        assert page.is_hidden("#trouble")
 
 
 @pytest.mark.parametrize("width", [1280, 390])

@@ -11,11 +11,13 @@ from setsolver.usecases.board.view import difference, set_view
 from setsolver.usecases.compare import differing_keys
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from setsolver.domain.outcome import SetFound
     from setsolver.usecases.board.state import BoardState
     from setsolver.usecases.board.versions import Version
+    from setsolver.usecases.near import Nearest
+    from setsolver.usecases.weight_prices import WeightPrice
 
 __all__ = ["because", "earnings", "further_sets", "prices", "versions", "ways", "why"]
 
@@ -27,9 +29,12 @@ _EVEN = 0.05
 
 def further_sets(state: BoardState) -> dict[str, Any]:
     """Return the next best sets, each against the best."""
-    if state.alternates is None or state.alternates[0] != state.revision:
-        state.alternates = state.revision, answer_of(state.session, _MOST_ALTERNATES)
-    sets = state.alternates[1].sets
+    found = state.alternates
+    if found is None or found[0] != state.revision:
+        found = state.revision, answer_of(state.session, _MOST_ALTERNATES)
+        if not state.cut_short():
+            state.alternates = found
+    sets = found[1].sets
     return {
         "revision": state.revision,
         "sets": [
@@ -68,10 +73,16 @@ def earnings(state: BoardState) -> dict[str, Any]:
     return {"revision": state.revision, "earns": {key_of(path): round(points, 3) for path, points in found.items()}}
 
 
-def prices(state: BoardState) -> dict[str, Any]:
-    """Return for each weight what it gains its own rules, what that costs the others, and who is in because of it."""
+def prices(state: BoardState, pause: Callable[[], None]) -> dict[str, Any]:
+    """Return for each weight what it gains its own rules, what that costs the others, and who is in because of it.
+
+    pause : called between two weights.
+    """
     session, best = state.session, state.best
-    found = {} if best is None else {price.key: price for price in session.weight_prices()}
+    found: dict[str, WeightPrice] = {}
+    for price in () if best is None else session.weight_prices():
+        found[price.key] = price
+        pause()
     return {
         "revision": state.revision,
         "prices": {
@@ -87,10 +98,17 @@ def prices(state: BoardState) -> dict[str, Any]:
     }
 
 
-def ways(state: BoardState) -> dict[str, Any]:
-    """Return the ways out of a clash, the nearest first, numbered from 1."""
+def ways(state: BoardState, pause: Callable[[], None]) -> dict[str, Any]:
+    """Return the ways out of a clash, the nearest first, numbered from 1. pause : called between two of them."""
     if state.ways is None or state.ways[0] != state.revision:
-        state.ways = state.revision, tuple(state.session.ways_out(_MOST_WAYS)) if state.best is None else ()
+        revision = state.revision
+        found: list[Nearest] = []
+        for way in () if state.best is not None else state.session.ways_out(_MOST_WAYS):
+            found.append(way)
+            pause()
+        if state.cut_short():
+            return {"revision": revision, "ways": []}
+        state.ways = revision, tuple(found)
     says = [{"number": at, "says": inert(way.miss.says)} for at, way in enumerate(state.ways[1], 1)]
     return {"revision": state.revision, "ways": says}
 

@@ -10,6 +10,8 @@ from setsolver.usecases.board.asked import because
 from setsolver.usecases.board.rows import key_of
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from setsolver.domain.outcome import SetFound
     from setsolver.usecases.board.state import BoardState
     from setsolver.usecases.swaps import SwapFound
@@ -21,7 +23,9 @@ _FIRST, _STEP = 2 * MOST_SWAPS, 3
 """Frames that are looked at for ten that do not repeat each other, and by what more where these are too few."""
 
 
-def swaps(state: BoardState, key: str, *, proven: bool, like: str | None = None) -> dict[str, Any]:
+def swaps(
+    state: BoardState, key: str, *, proven: bool, like: str | None = None, pause: Callable[[], None] = lambda: None
+) -> dict[str, Any]:
     """Return the ten best swaps for the place of a frame of the set, or those that one of them stands for.
 
     Each is the best of its look: what repeats it, as the tray folds frames, is counted.
@@ -29,7 +33,7 @@ def swaps(state: BoardState, key: str, *, proven: bool, like: str | None = None)
     Parameters
     ----------
     key : of the frame that hangs there. proven : also solve for the best set with each newcomer, which takes longer.
-    like : a frame of the ten; those that repeat it are returned instead.
+    like : a frame of the ten; those that repeat it are returned instead. pause : called after each proof.
     """
     frame, best = state.frame(key), state.hung()
     looks = _looks(state, frame.path)
@@ -38,15 +42,12 @@ def swaps(state: BoardState, key: str, *, proven: bool, like: str | None = None)
     else:
         path = state.frame(like).path
         found = [(one, 0) for look in looks if look[0].path == path for one in look[1:]]
-    session = state.session
-    return {
-        "revision": state.revision,
-        "frame": key,
-        "proven": proven,
-        "swaps": [
-            {**_swap(state, best, session.proven(swap) if proven else swap), "like": more} for swap, more in found
-        ],
-    }
+    told = []
+    for swap, more in found:
+        told.append({**_swap(state, best, state.session.proven(swap) if proven else swap), "like": more})
+        if proven:
+            pause()
+    return {"revision": state.revision, "frame": key, "proven": proven, "swaps": told}
 
 
 def _looks(state: BoardState, path: str) -> list[list[SwapFound]]:

@@ -91,6 +91,11 @@ class BoardState:
         self.look_up()
         self.outcome = answer_of(self.session)
 
+    def cut_short(self) -> bool:
+        """Tell whether what was just looked for may not have been found, because it was stopped."""
+        stop = self.session.effort.stop
+        return stop is not None and stop()
+
     def back_to(self, before: Outcome) -> None:
         """Show an answer of before, after a change was taken back because it could not be kept."""
         self.look_up()

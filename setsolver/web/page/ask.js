@@ -16,6 +16,11 @@ export async function act(what) {
   return read(answer);
 }
 
+// Let the act end that is being worked out: nothing is changed by it then.
+export async function stop() {
+  await fetch("/stop", { method: "POST", credentials: "same-origin", headers: { "Content-Type": "application/json" }, body: "{}" });
+}
+
 // A file that somebody sent, as text; the board reads it line by line.
 export async function send(path, text) {
   const answer = await fetch(path, {

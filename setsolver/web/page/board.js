@@ -1,6 +1,6 @@
 // The board: one state from the server, drawn by the parts; what a person does goes there and comes back as a new state.
 
-import { ask, act } from "./ask.js";
+import { ask, act, stop } from "./ask.js";
 import { button, el, keepingFocus, points, show } from "./build.js";
 import { drawFrame } from "./frame.js";
 import { earningsThen } from "./filters.js";
@@ -19,6 +19,8 @@ import { drawWeights } from "./weights.js";
 export const board = { state: null, chosen: null };
 let line = Promise.resolve();
 let waiting = 0;
+let waitsFor = ""; // what is said to be waited for
+let worksOn = ""; // what the board says that it works out
 const OFTEN = 15_000; // milliseconds between two looks for another scan of the catalog
 const PATIENCE = 600; // milliseconds after which it is said what is waited for
 const WAITS = {
@@ -49,7 +51,7 @@ export function perform(what) {
   waiting += 1;
   busy();
   line = line.then(async () => {
-    const slow = setTimeout(() => show("working", WAITS[what.do] ?? "Working out the answer"), PATIENCE);
+    const slow = setTimeout(() => drawWorking(WAITS[what.do] ?? "Working out the answer"), PATIENCE);
     try {
       const state = await act(what);
       trouble("");
@@ -57,15 +59,23 @@ export function perform(what) {
       return true;
     } catch (error) {
       trouble(error.message);
+      if (board.state) keepingFocus(draw); // a control shows what holds, not what was asked for in vain
       return false;
     } finally {
       clearTimeout(slow);
-      show("working");
+      drawWorking("");
       waiting -= 1;
       busy();
     }
   });
   return line;
+}
+
+// What a person waits for, as the board tells it, and how to wait no longer; "" = nothing.
+function drawWorking(says) {
+  waitsFor = says;
+  show("working", says && (worksOn || says));
+  document.getElementById("stop").disabled = !says;
 }
 
 export function trouble(says, ...ways) {
@@ -183,6 +193,8 @@ function listen() {
     if (lost) trouble("");
     lost = false;
     if (!board.state) return;
+    worksOn = told.working;
+    if (waitsFor) drawWorking(waitsFor);
     keepingFocus(() => drawFinish(told.finish));
     if (waiting > 0 || told.revision === board.state.revision) return;
     const state = await ask(`/board?unless=${board.state.revision}`);
@@ -200,6 +212,7 @@ async function open() {
   addEventListener("resize", () => board.state && clear());
   document.getElementById("undo").addEventListener("click", () => perform({ do: "undo" }));
   document.getElementById("redo").addEventListener("click", () => perform({ do: "redo" }));
+  document.getElementById("stop").addEventListener("click", stop);
   document.getElementById("free-all").addEventListener("click", () => perform({ do: "free all" }));
   document.getElementById("tone").addEventListener("click", toggleTone);
   document.getElementById("whole").addEventListener("click", toggleWall);

@@ -1,0 +1,206 @@
+"""One works on a board at a time: acts go first, long questions pause for others, and an act can be stopped."""
+
+import threading
+import time
+
+import pytest
+
+from setsolver.errors import BadInput
+from setsolver.usecases.board import state
+from setsolver.usecases.board.lane import Lane
+from tests.usecases.boards import act, open_board
+
+LONG = 60
+
+
+@pytest.fixture
+def board(tmp_path):
+    return open_board(tmp_path)
+
+
+class Changed:
+    """Something with a revision, and a lane to work on it."""
+
+    def __init__(self):
+        self.revision, self.done = 1, []
+        self.lane = Lane(lambda: self.revision)
+
+    def act(self, name, *, changes=True):
+        """Do something."""
+        with self.lane.act():
+            self.done.append(name)
+            self.revision += changes
+
+
+def begun(*works):
+    """Start threads; each is a function."""
+    threads = [threading.Thread(target=work, daemon=True) for work in works]
+    for thread in threads:
+        thread.start()
+    return threads
+
+
+def ended(threads):
+    for thread in threads:
+        thread.join(LONG)
+        assert not thread.is_alive()
+
+
+def waits(lane, acts, questions):
+    """Wait until so many wait."""
+    until = time.monotonic() + LONG
+    while (len(lane._acts), len(lane._questions)) != (acts, questions):
+        assert time.monotonic() < until
+        time.sleep(0.001)
+
+
+def test_acts_go_before_questions_and_each_in_the_order_in_which_they_came():
+    one = Changed()
+    with one.lane.act():
+        threads = begun(lambda: one.lane.ask(lambda: one.done.append("asked")))
+        waits(one.lane, 0, 1)
+        for number in range(3):
+            threads += begun(lambda number=number: one.act(number))
+            waits(one.lane, number + 1, 1)
+    ended(threads)
+    assert one.done == [0, 1, 2, "asked"]
+
+
+def test_a_long_question_pauses_for_others_and_goes_on():
+    one, asking = Changed(), threading.Event()
+
+    def long():
+        asking.set()
+        waits(one.lane, 0, 1)
+        one.lane.pause()
+        one.done.append("long")
+
+    threads = begun(lambda: one.lane.ask(long))
+    assert asking.wait(LONG)
+    threads += begun(lambda: one.lane.ask(lambda: one.done.append("short")))
+    ended(threads)
+    assert one.done == ["short", "long"]
+
+
+@pytest.mark.parametrize("pauses", [True, False])
+def test_a_question_that_a_change_overtakes_is_dropped(pauses):
+    one, asking, told = Changed(), threading.Event(), []
+
+    def long():
+        asking.set()
+        waits(one.lane, 1, 0)
+        assert one.lane.ends()  # its search ends: an act waits
+        if pauses:
+            one.lane.pause()
+        return "cut short"
+
+    def ask():
+        try:
+            told.append(one.lane.ask(long))
+        except BadInput as error:
+            told.append(str(error))
+
+    threads = begun(ask)
+    assert asking.wait(LONG)
+    threads += begun(lambda: one.act("act"))
+    ended(threads)
+    assert one.done == ["act"]
+    assert told == ["the set has changed while this was asked; ask again of the new one"]
+
+
+def test_a_question_that_gave_way_to_an_act_that_changed_nothing_is_asked_again():
+    one, asking, looks = Changed(), threading.Event(), []
+
+    def long():
+        asking.set()
+        if not looks:
+            waits(one.lane, 1, 0)
+        looks.append(one.lane.ends())
+        return len(looks)
+
+    told = []
+    threads = begun(lambda: told.append(one.lane.ask(long)))
+    assert asking.wait(LONG)
+    threads += begun(lambda: one.act("nothing", changes=False))
+    ended(threads)
+    assert looks == [True, False]
+    assert told == [2]
+
+
+def test_only_an_act_that_is_being_done_is_stopped():
+    one = Changed()
+    one.lane.stop()
+    with one.lane.act():
+        assert not one.lane.ends()
+        one.lane.stop()
+        assert one.lane.ends()
+        assert one.lane.stopped
+    with one.lane.act():
+        assert not one.lane.stopped
+    one.lane.ask(one.lane.stop)
+    assert not one.lane.stopped
+
+
+def test_an_act_that_is_stopped_changes_nothing_and_what_was_half_found_is_not_kept(board, monkeypatch):
+    weight = board.view()["weights"][0]
+    term, points = weight["term"], weight["points"]
+    act(board, do="weigh", term=term, points=points + 2)
+    before, known = act(board, do="undo"), board.kept.brief_file.read_bytes()
+    working = threading.Event()
+
+    def slow(session, alternates=0):
+        working.set()
+        until = time.monotonic() + LONG
+        while not session.effort.stop():
+            assert time.monotonic() < until
+            time.sleep(0.001)
+        return session.outcome(alternates=alternates, repeats=False)
+
+    told = []
+
+    def weigh():
+        try:
+            act(board, do="weigh", term=term, points=points + 1)
+        except BadInput as error:
+            told.append(str(error))
+
+    with monkeypatch.context() as patched:
+        patched.setattr(state, "answer_of", slow)
+        threads = begun(weigh)
+        assert working.wait(LONG)
+        board.stop()
+        ended(threads)
+    assert told == ["stopped before there was an answer; nothing has changed"]
+    assert board.view() == before
+    assert board.kept.brief_file.read_bytes() == known
+    assert before["redo"] == 1  # what was taken back before can still be done again
+    after = act(board, do="weigh", term=term, points=points + 1)
+    assert after["set"]["proven"]
+
+
+def test_an_act_waits_for_one_proof_of_a_long_question_not_for_all(board):
+    print_ = board.view()["set"]["prints"][0]
+    proofs, go, real = [], threading.Event(), board.session.proven
+
+    def proven(swap):
+        proofs.append(swap.path)
+        if len(proofs) == 1:
+            assert go.wait(LONG)
+            waits(board.lane, 1, 0)
+        return real(swap)
+
+    board.session.proven = proven
+    told = []
+
+    def ask():
+        try:
+            board.swaps(print_["frame"], proven=True)
+        except BadInput as error:
+            told.append(str(error))
+
+    threads = begun(ask)
+    go.set()
+    act(board, do="bar", frame=print_["frame"])
+    ended(threads)
+    assert len(proofs) == 1
+    assert told == ["the set has changed while this was asked; ask again of the new one"]
