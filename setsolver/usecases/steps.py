@@ -97,8 +97,9 @@ def _smaller(now: float, share: float) -> Iterator[float]:
     least = cm + step
     for tenths in (5, 4, 3, 2, 1):
         cm = round(2 * now * tenths * TENTH) / 2
-        if 0 < cm < least:
+        if 0 < cm < least:  # half centimetres: of a small print two tenths may be one
             yield cm
+            least = cm
 
 
 def resolution_steps(brief: Brief, slots_of: Collection[int] | None = None) -> Iterator[Step]:

@@ -139,3 +139,25 @@ def test_many_cameras_that_show_nothing_of_each_other_are_not_compared(monkeypat
     )
     clocks.aligned(seen, near_pairs(two.vectors, SAME))
     assert sorted(asked) == [(1, 0)]
+
+
+def test_along_a_chain_of_cameras_every_clock_is_brought_to_the_first():
+    """Each shares pictures with the one before it alone; clocks are 1, 3 and 6 hours ahead of the first."""
+    ahead = (0.0, 3600.0, 3 * 3600.0, 6 * 3600.0)
+    themes, instants, cameras = [], [], []
+    for camera, shift in enumerate(ahead):
+        own = [
+            *range(8 * camera, 8 * camera + 8 + (camera == 0)),
+            *(range(8 * camera - 8, 8 * camera) if camera else ()),
+        ]
+        themes += own
+        instants += [theme * 120.0 + shift for theme in own]
+        cameras += [camera] * len(own)
+    seen = sighting(themes, instants, cameras=cameras)
+    seen = replace(seen, cameras=("Clay Zero", "Clay One", "Clay Two", "Clay Three"))
+    counts = np.bincount(seen.camera)
+    assert set(counts[1:]) == {16}
+    moved, remarks = run(replace(seen, said=frozenset({0})))
+    assert len(remarks) == 3
+    assert moved.instant == pytest.approx(np.array(themes) * 120.0)
+    assert "'Clay Three' is 6:00:00 ahead of that of 'Clay Zero'" in remarks[2]

@@ -1,8 +1,10 @@
 """Framed width from optics, and what it does to the odds of a scale."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import lognorm
 
 from setsolver.domain.measures import ScaleOdds
 from setsolver.features.distance import framed_metres, with_framed_width
@@ -39,3 +41,12 @@ def test_odds_stay_odds(weights, metres):
     odds = with_framed_width(ScaleOdds(*(w / sum(weights) for w in weights)), metres)
     assert sum(odds) == pytest.approx(1.0)
     assert min(odds) >= 0.0
+
+
+@pytest.mark.parametrize("metres", [0.1, 0.6, 2.0, 9.0])
+def test_the_optics_weigh_as_a_log_normal_of_the_framed_width(metres):
+    """Against SciPy's density, which counts per metre and not per unit of the logarithm; 0.8 is a factor of 2.2."""
+    before = ScaleOdds(0.5, 0.3, 0.2)
+    likely = [lognorm.pdf(metres, s=0.8, scale=typical) * metres for typical in (12.0, 1.6, 0.25)]
+    expected = np.array(before) * likely
+    assert with_framed_width(before, metres) == pytest.approx(expected / expected.sum(), abs=1e-5)

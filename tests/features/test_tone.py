@@ -178,3 +178,16 @@ def test_a_falloff_along_one_side_counts_by_the_shape_of_the_frame(height, width
     plain = scene(size=(height, width))
     found = tone_of(plain * 2 ** (-0.8 * y**2)).vignette - tone_of(plain).vignette
     assert found == pytest.approx(-0.8 * (1 + aspect**2) / (1 + aspect**4), abs=0.05)
+
+
+@pytest.mark.parametrize("beyond", [(255, 253, 240), (9, 5, 2)], ids=["burnt out", "sunk in black"])
+def test_what_is_burnt_or_sunk_says_nothing_of_a_cast(beyond):
+    """Their L* lie above 97 and below 8, where 8-bit codes no longer tell a colour; greys beside them are true."""
+    lightness = srgb_to_lab(np.uint8([[beyond]]))[0, 0]
+    assert not 8 < lightness[0] < 97
+    assert abs(lightness[2]) > 1
+    picture = np.full((240, 360, 3), 128, np.uint8)
+    picture[:, 120:] = beyond
+    tone, _ = measure_tone(make_views(picture))
+    assert (tone.cast_a, tone.cast_b) == pytest.approx((0, 0), abs=0.2)
+    assert tone.neutral_share == pytest.approx(1 / 3, abs=0.02)

@@ -108,3 +108,47 @@ def test_a_spread_leaves_a_page_where_all_pictures_stand_on_the_other():
     wish = AlbumWish()
     for name, kind in kinds_for(wish).items():
         assert leaves_a_page(on_pages(kind, wish), wish) == (name in ("quiet", "quiet-upright")), name
+
+
+MARGINS = {"page_cm": (30, 20), "bleed_mm": 3, "safe_mm": 10, "gutter_mm": 15, "gap_mm": 4}
+
+
+@pytest.mark.parametrize(
+    ("area", "reach", "left", "right"),
+    [
+        ("left", "page", 1.0, 28.5),
+        ("right", "page", 31.5, 59.0),
+        ("spread", "page", 1.0, 59.0),
+        ("left", "bleed", -0.3, 30.0),
+        ("right", "bleed", 30.0, 60.3),
+        ("spread", "bleed", -0.3, 60.3),
+    ],
+)
+def test_each_area_ends_at_its_own_margins(area, reach, left, right):
+    """By hand: two pages of 30 cm, 10 mm safe outside, 15 mm at the fold; what bleeds goes 3 mm beyond the trim."""
+    (part,) = on_pages(kind([[0, 0, 1, 1]], reach, area), AlbumWish(**MARGINS))
+    (at,) = part.places
+    assert (at.x_cm, at.x_cm + at.width_cm) == pytest.approx((left, right))
+    ends = (-0.3, 20.3) if reach == "bleed" else (1.0, 19.0)
+    assert (at.y_cm, at.y_cm + at.height_cm) == pytest.approx(ends)
+
+
+def test_a_gap_lies_between_boxes_and_nowhere_else():
+    """By hand: four boxes of a page of 27.5 by 18 cm within its margins, 4 mm between neighbours."""
+    boxes = [[0, 0, 0.5, 0.5], [0.5, 0, 0.5, 0.5], [0, 0.5, 0.5, 0.5], [0.5, 0.5, 0.5, 0.5]]
+    parts = on_pages(kind(boxes), AlbumWish(**MARGINS))
+    places = sorted((round(at.x_cm, 6), round(at.y_cm, 6)) for part in parts for at in part.places)
+    middle, half = (1 + 27.5 / 2 + 0.2, 1 + 9 + 0.2), (27.5 / 2 - 0.2, 9 - 0.2)
+    assert places == [pytest.approx(p) for p in sorted((x, y) for x in (1, middle[0]) for y in (1, middle[1]))]
+    assert all((at.width_cm, at.height_cm) == pytest.approx(half) for part in parts for at in part.places)
+
+
+def test_a_shape_of_its_own_stands_where_it_is_aligned():
+    """By hand: a square in 27.5 by 18 cm is 18 cm wide, and 9.5 cm are left beside it."""
+    own = kind([[0, 0, 1, 1]])
+    for share in (0.0, 0.25, 1.0):
+        place = own.place[0].model_copy(update={"aspect": "1:1", "align": (share, 0.0)})
+        (part,) = on_pages(own.model_copy(update={"place": (place,)}), AlbumWish(**MARGINS))
+        (at,) = part.places
+        assert (at.width_cm, at.height_cm) == pytest.approx((18, 18))
+        assert (at.x_cm, at.y_cm) == pytest.approx((1 + 9.5 * share, 1))

@@ -189,3 +189,19 @@ def test_a_kind_without_a_set_says_nothing_of_the_others():
     assert look.found.choice is None
     assert differs.found.choice is not None
     assert again.found.choice is None
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, 10**6), st.integers(1, 2), st.sampled_from(KINDS), st.sampled_from(KINDS))
+def test_sets_found_before_are_differed_from_as_those_found_in_one_go(seed, differ, first, then):
+    """Use cases ask kind by kind, and hand on what they have."""
+    problem, best = solved(seed)
+    differ = min(differ, problem.size)
+    one, two = find(problem, best, (first, then), differ=differ)
+    assume(one.found.choice is not None)
+    (alone,) = find(problem, best, (then,), differ=differ, before=(one.found.choice,))
+    assert (alone.found.choice is None) == (two.found.choice is None)
+    if alone.found.choice is not None:
+        assert alone.found.choice.score == pytest.approx(two.found.choice.score, abs=TIES)
+        assert apart(problem, alone.found.choice.chosen, one.found.choice.chosen) >= differ
+        assert apart(problem, alone.found.choice.chosen, best.chosen) >= differ

@@ -138,3 +138,12 @@ def test_looking_for_the_best_swap_takes_the_time_limit_once_not_once_a_place():
     places = [limit for limit in asked if limit < 30.0]
     assert len(places) == 3
     assert sum(places) == pytest.approx(30.0)
+
+
+def test_frames_of_no_moment_are_not_of_one():
+    """Three frames that nobody could group beside two of one moment: these two are the break."""
+    frames = [make_frame(i, moment=-1) for i in range(3)] + [make_frame(i, moment=7) for i in (3, 4)]
+    graded = check(make_snapshot(*frames), make_brief(size=5), [f.path for f in frames])
+    (moment,) = [one for one in graded["breaks"] if "moment" in one["says"]]
+    assert moment["frames"] == ["frame-0003.jpg", "frame-0004.jpg"]
+    assert moment["says"].endswith("but 2 are")

@@ -1,8 +1,11 @@
 """What to shoot before leaving: the fewest frames, by role, checked by adding them."""
 
+from types import SimpleNamespace
+
 import pytest
 
 from setsolver.errors import BadBrief
+from setsolver.usecases import gaps as module
 from setsolver.usecases.gaps import gaps
 from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_frame, make_shoot, make_snapshot
@@ -62,3 +65,16 @@ def test_the_clash_speaks_of_the_brief_s_own_numbers():
     frames = [make_frame(i, "wide", look=(8.0 + 20 * i, 48.0, 92.0, 0.0, 0.0)) for i in range(4)]
     document = gaps(make_snapshot(*frames), make_brief())
     assert any(clash["says"] == "the set has 3 frames" for clash in document["conflict"])
+
+
+@pytest.mark.parametrize(
+    ("answers", "says"), [((None, True), "fewer might be enough"), ((False, True), "no fewer is enough")]
+)
+def test_no_claim_is_made_where_a_smaller_number_was_not_ruled_out(monkeypatch, answers, says):
+    """The question whether one frame would do may end without an answer."""
+    told = iter(answers)
+    monkeypatch.setattr(module, "possible", lambda _rules: SimpleNamespace(answer=next(told)))
+    frames = [make_frame(i, "wide") for i in range(4)]
+    document = gaps(make_snapshot(*frames), make_brief(roles=ROLES))
+    assert lacking(document) == {"medium": 1, "close": 1}
+    assert says in document["says"]

@@ -101,8 +101,8 @@ def correction_in_words(correction: Correction) -> str:
         _move(correction.vignette, "corners", "lighter", "darker", " EV"),
         _move(correction.grain, "grain", "added", "taken"),
     ]
-    said = [move for move in moves if move]
-    return "; ".join(said).capitalize() if said else "None: it fits as it was shot"
+    said = "; ".join(move for move in moves if move)
+    return said[0].upper() + said[1:] if said else "None: it fits as it was shot"  # EV keeps its capitals
 
 
 def _move(amount: float, what: str, more: str, less: str, unit: str = "") -> str:

@@ -65,3 +65,22 @@ def test_corrections_in_words():
     assert correction_in_words(Correction(black=0, mid=0.02, white=0)) == "None: it fits as it was shot"
     said = correction_in_words(Correction(black=-1, mid=2.5, white=0, cast_b=-3))
     assert said == "Mid tones lighter by 2.5; blacks deepened by 1.0; greys towards blue by 3.0"
+
+
+@pytest.mark.parametrize(
+    ("axis", "more", "less"),
+    [
+        ("mid", "Mid tones lighter by 2.0", "Mid tones darker by 2.0"),
+        ("black", "Blacks lifted by 2.0", "Blacks deepened by 2.0"),
+        ("white", "Whites raised by 2.0", "Whites lowered by 2.0"),
+        ("cast_a", "Greys towards red by 2.0", "Greys towards green by 2.0"),
+        ("cast_b", "Greys towards yellow by 2.0", "Greys towards blue by 2.0"),
+        ("vignette", "Corners lighter by 2.0 EV", "Corners darker by 2.0 EV"),
+        ("grain", "Grain added by 2.0", "Grain taken by 2.0"),
+    ],
+)
+def test_every_correction_is_said_by_its_side(axis, more, less):
+    """L* up is lighter, a* up is redder, b* up is yellower (CIE 1976); EV up is lighter."""
+    none = dict.fromkeys(Correction.model_fields, 0.0)
+    assert correction_in_words(Correction(**{**none, axis: 2.0})) == more
+    assert correction_in_words(Correction(**{**none, axis: -2.0})) == less
