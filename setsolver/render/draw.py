@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from setsolver.colour.toning import Toning
 from setsolver.render import filtering
+from setsolver.render.average import averaged
 from setsolver.render.dress import PLAIN_DRESS, Dress
 from setsolver.render.grade import Grade, Target, as_it_is
 from setsolver.render.original import Original, Region
@@ -57,7 +58,7 @@ def drawn(  # noqa: PLR0913 - what, where, how, and who waits for it
     into: Room | None = None,
     dress: Dress = PLAIN_DRESS,
 ) -> NDArray[Any]:
-    """Return a print's codes; [height, width, 3], uint16 for "srgb", int16 for "d50".
+    """Return a print's codes; [height, width, 3], uint16 for "srgb", uint8 for "srgb8", int16 for "d50".
 
     heed : called between tiles; what it raises ends the drawing. into : where they lie, until it is drawn into again.
     dress : falloff and grain, where the look asks for them.
@@ -102,8 +103,7 @@ def _coarser(original: Original, grid: Grid) -> tuple[Original, Grid]:
     left, top = (-(-corner // by) for corner in original.corner)
     x, y = left * by - original.corner[0], top * by - original.corner[1]
     rows, columns = ((side - start) // by for side, start in zip(original.codes.shape, (y, x), strict=False))
-    part = original.codes[y : y + rows * by, x : x + columns * by]
-    codes = np.asarray(cv2.resize(part, (columns, rows), interpolation=cv2.INTER_AREA))
+    codes = averaged(original.codes, by, (x, y), (columns, rows))
     width, height = original.width // by, original.height // by
     origin, across, down = ((a / by, b / by) for a, b in (grid.origin, grid.across, grid.down))
     return (

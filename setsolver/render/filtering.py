@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from setsolver.render.compiled import Floats, Numbers, compiled, inlined
 from setsolver.render.lanes import looked, own, put
 
-__all__ = ["down", "lit", "slid"]
+__all__ = ["averaged", "down", "folded", "lit", "slid"]
 
 _ZERO, _HALF, _ONE = np.float32(0), np.float32(0.5), np.float32(1)
 
@@ -32,6 +32,64 @@ def lit(codes: NDArray[Any], top: int, left: int, table: Floats, result: Floats)
             put(result, out + x, looked(table, np.int64(looked(codes, at + 3 * x))))
             put(result, size + out + x, looked(table, levels + np.int64(looked(codes, at + 3 * x + 1))))
             put(result, 2 * size + out + x, looked(table, 2 * levels + np.int64(looked(codes, at + 3 * x + 2))))
+
+
+@compiled
+def averaged(codes: NDArray[Any], top: int, left: int, by: int, sums: NDArray[Any], result: NDArray[Any]) -> None:
+    """Average squares of ``by`` pixels, rounded to the nearest code (halves up).
+
+    Parameters
+    ----------
+    codes : uint8 or uint16[H, W, 3], C-contiguous; from row ``top`` and column ``left`` on they are averaged.
+    sums : uint32[3 n by], n of 1 or more; filled with anything. result : as codes, [h, w, 3], filled.
+    """
+    height, width, _ = result.shape
+    stretch = sums.size // (3 * by)
+    half, count = by * by // 2, by * by
+    for y in range(height):
+        for first in range(0, width, stretch):
+            columns = min(stretch, width - first)
+            for row in range(by):
+                at = 3 * ((top + y * by + row) * codes.shape[1] + left + first * by)
+                if row == 0:
+                    for i in range(3 * columns * by):
+                        put(sums, i, np.uint32(looked(codes, at + i)))
+                else:
+                    for i in range(3 * columns * by):
+                        put(sums, i, np.uint32(own(sums, i) + looked(codes, at + i)))
+            for x in range(columns):
+                for c in range(3):
+                    total = half
+                    for k in range(by):
+                        total += sums[3 * (x * by + k) + c]
+                    result[y, first + x, c] = total // count
+
+
+@compiled
+def folded(source: Floats, weights: Floats, step: int, inner: Numbers, result: Floats) -> None:
+    """Fold with a kernel that is the same on both sides: result = sum of weights[k] x (what lies k to either side).
+
+    Parameters
+    ----------
+    source, result : float32[h, w]. weights : float32[n], n of 2 or more; the first is that of the middle.
+    step : 1 along rows, w along columns. inner : first and last (exclusive) row and column to fill.
+    """
+    width, reach = source.shape[1], weights.size - 1
+    top, bottom, left, right = inner
+    second = weights[2] if reach > 1 else _ZERO
+    for y in range(top, bottom):
+        at, far = y * width, min(2, reach) * step
+        for x in range(at + left, at + right):
+            one = looked(source, x - step) + looked(source, x + step)
+            two = looked(source, x - far) + looked(source, x + far)
+            put(result, x, weights[0] * looked(source, x) + (weights[1] * one + second * two))
+        for k in range(3, reach + 1, 2):
+            near, far = k * step, min(k + 1, reach) * step
+            a, b = weights[k], weights[k + 1] if k < reach else _ZERO
+            for x in range(at + left, at + right):
+                one = looked(source, x - near) + looked(source, x + near)
+                two = looked(source, x - far) + looked(source, x + far)
+                put(result, x, own(result, x) + (a * one + b * two))
 
 
 @compiled

@@ -14,15 +14,15 @@ from numpy.typing import ArrayLike, NDArray
 
 from setsolver.colour.lab import TO_XYZ
 from setsolver.colour.toning import NEUTRAL, SATURATED, Toning
-from setsolver.render import conversion
+from setsolver.render import conversion, filtering
 from setsolver.render.encode import SRGB_TO_D50
 from setsolver.render.room import Room
 from setsolver.render.sharpen import CORE, LIMIT, Sharpening
 
 __all__ = ["Grade", "Target", "as_it_is", "shown"]
 
-Target = Literal["srgb", "d50"]
-"""16-bit sRGB codes, or 16-bit steps of L*a*b* under D50 for a profile to take over."""
+Target = Literal["srgb", "srgb8", "d50"]
+"""sRGB codes of 16 or 8 bits, or 16-bit steps of L*a*b* under D50 for a profile to take over."""
 _RELATIVE: Final = TO_XYZ / TO_XYZ.sum(axis=1, keepdims=True)
 _FROM_RELATIVE: Final = np.linalg.inv(_RELATIVE)
 _CURVE: Final = 16384
@@ -45,13 +45,14 @@ class Grade:
         matrix : float64[3, 3], from the original's light to linear sRGB.
         """
         self.margin = sharpening.margin
-        self.dtype = np.uint16 if target == "srgb" else np.int16
-        self._sigma = sharpening.sigma
+        self.dtype = {"srgb": np.uint16, "srgb8": np.uint8, "d50": np.int16}[target]
+        kernel = cv2.getGaussianKernel(2 * self.margin + 1, sharpening.sigma, cv2.CV_32F)
+        self._kernel = np.ascontiguousarray(kernel[self.margin :, 0])
         self._sharp = _numbers([sharpening.amount if self.margin else 0.0, CORE, LIMIT])
         self._into = _numbers(_RELATIVE @ matrix)
         self._curve, self._colour = _curve(toning), _colour(toning)
-        self._coded = conversion.coded if target == "srgb" else conversion.stepped
-        out = _FROM_RELATIVE if target == "srgb" else SRGB_TO_D50 @ _FROM_RELATIVE
+        self._coded = {"srgb": conversion.coded, "srgb8": conversion.coded_bytes, "d50": conversion.stepped}[target]
+        out = SRGB_TO_D50 @ _FROM_RELATIVE if target == "d50" else _FROM_RELATIVE
         self._out = _numbers(out)
 
     def codes(
@@ -61,19 +62,26 @@ class Grade:
 
         Parameters
         ----------
-        light : float32[3, h, w], with ``margin`` around it. result : uint16 or int16[H, W, 3], as ``dtype`` says.
+        light : float32[3, h, w], with ``margin`` around it. result : codes[H, W, 3] of ``dtype``.
         grain : float32[h, w], added to L* after sharpening, which leaves it alone.
         """
         lab = room.floats("lab", light.shape)
         conversion.graded(light, self._into, self._curve, self._colour, lab)
-        blurred = lab[0]
-        if self.margin:
-            side = 2 * self.margin + 1
-            blurred = cv2.GaussianBlur(lab[0], (side, side), self._sigma, dst=room.floats("blurred", lab[0].shape))
+        blurred = self._blurred(lab[0], room) if self.margin else lab[0]
         if grain is not None:
-            blurred = blurred + grain
+            if self.margin:
+                inner = (slice(self.margin, -self.margin),) * 2
+                blurred[inner] += grain[inner]
             lab[0] += grain
         self._coded(lab, blurred, self.margin, self._sharp, self._out, result, (top, left))
+
+    def _blurred(self, lightness: Light, room: Room) -> Light:
+        """Return L* blurred, but for its margin, which holds anything; float32[h, w], in ``room``."""
+        (height, width), margin = lightness.shape, self.margin
+        between, result = (room.floats(name, lightness.shape) for name in ("folded", "blurred"))
+        filtering.folded(lightness, self._kernel, width, (margin, height - margin, 0, width), between)
+        filtering.folded(between, self._kernel, 1, (margin, height - margin, margin, width - margin), result)
+        return result
 
 
 def as_it_is(light: Light, matrix: NDArray[np.float64], room: Room) -> Light:

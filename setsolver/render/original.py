@@ -9,11 +9,12 @@ from typing import Any, Final
 
 import numpy as np
 import pyvips
-import simplejpeg
 from numpy.typing import NDArray
 
 from setsolver.colour.profile import Curves, d50_matrix, space_of, srgb_curves, to_srgb_light
 from setsolver.errors import FrameRefused
+from setsolver.render.jpeg import decoded_jpeg
+from setsolver.render.room import Room
 
 __all__ = ["Original", "Region", "read_original", "turned"]
 
@@ -24,7 +25,6 @@ Codes = NDArray[Any]
 _HEIF_BRANDS: Final = frozenset(
     {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1"}
 )
-_JPEG: Final = b"\xff\xd8\xff"
 _AGAIN: Final = "bring the original back from the card or a backup, then finish again"
 _D50: Final = [96.42, 100.0, 82.49]
 _ROMM_TO_XYZ: Final = np.array(
@@ -65,13 +65,15 @@ class Original:
         return np.stack([self.curves.light[channel][part[..., channel]] for channel in range(3)], axis=-1)
 
 
-def read_original(file: Path, region: Region, *, raw: bool = False, turn: int = 0) -> Original:
+def read_original(
+    file: Path, region: Region, *, raw: bool = False, turn: int = 0, into: Room | None = None
+) -> Original:
     """Return the part of an original that a print needs, or more of it where more is there anyway.
 
     Parameters
     ----------
     region : what part. raw : develop it as a camera's RAW file. turn : degrees clockwise (0, 90, 180, 270) by which the
-    upright picture is turned further, as the user said.
+    upright picture is turned further, as the user said. into : where codes may lie, until the next one is read into it.
 
     Raises
     ------
@@ -87,7 +89,7 @@ def read_original(file: Path, region: Region, *, raw: bool = False, turn: int = 
             head = stream.read(16)
         if head[4:8] == b"ftyp" and head[8:12] in _HEIF_BRANDS:
             return _of_array(*_heif(file), region, turn)
-        return _streamed(file, region, turn)
+        return _streamed(file, region, turn, into or Room())
     except FileNotFoundError as error:
         raise FrameRefused(f"it is gone; {_AGAIN}") from error
     except PermissionError as error:
@@ -136,7 +138,7 @@ def _seen(size: tuple[int, int], orientation: int, turn: int) -> tuple[int, int]
     return size[::-1] if (orientation >= 5) != (turn in (90, 270)) else size
 
 
-def _streamed(file: Path, region: Region, turn: int) -> Original:
+def _streamed(file: Path, region: Region, turn: int, room: Room) -> Original:
     """Decode by libvips from top to bottom, keeping the part alone."""
     image = pyvips.Image.new_from_file(str(file), access="sequential", fail_on="error")
     orientation = image.get("orientation") if image.get_typeof("orientation") else 1
@@ -148,7 +150,7 @@ def _streamed(file: Path, region: Region, turn: int) -> Original:
     plain, curves, note = _plain(image)
     codes = None
     if plain is image and image.format == "uchar" and image.bands == 3:  # the file's own codes, whatever decodes them
-        codes = _jpeg(file, image.height, image.width)
+        codes = decoded_jpeg(file, image.width, image.height, room)
     if codes is not None and orientation == 1 and turn == 0:  # as it is: a part would be a copy
         return Original(codes, (0, 0), *seen, curves, note)
     if codes is None:
@@ -156,22 +158,6 @@ def _streamed(file: Path, region: Region, turn: int) -> Original:
     else:
         codes = codes[top:bottom, left:right]
     return Original(turned(codes, orientation, turn), box[:2], *seen, curves, note)
-
-
-def _jpeg(file: Path, height: int, width: int) -> Codes | None:
-    """Return the codes of a JPEG in colour, of the whole frame; None for any other file.
-
-    libjpeg-turbo by itself needs three quarters of the time of libvips, which calls it row by row. A file that it warns
-    of is left to libvips, which knows what damage matters.
-    """
-    data = file.read_bytes()
-    if not data.startswith(_JPEG):
-        return None
-    try:
-        codes: Codes = simplejpeg.decode_jpeg(data, "RGB")
-    except ValueError:
-        return None
-    return codes if codes.shape == (height, width, 3) else None
 
 
 def _plain(image: pyvips.Image) -> tuple[pyvips.Image, Curves, str]:

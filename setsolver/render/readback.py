@@ -12,7 +12,10 @@ import numpy as np
 import pyvips
 from numpy.typing import NDArray
 
+from setsolver.render.average import averaged
+from setsolver.render.jpeg import decoded_jpeg
 from setsolver.render.resample import Tile
+from setsolver.render.room import Room
 from setsolver.render.save import OutProfile
 from setsolver.scaling import fitted
 
@@ -40,7 +43,14 @@ class FileSeen:
     green: Mapping[Tile, NDArray[np.uint8]] = field(default_factory=dict)
 
 
-def read_back(path: Path, margin: int, long_side: int, profile: OutProfile, squares: Sequence[Tile] = ()) -> FileSeen:
+def read_back(
+    path: Path,
+    margin: int,
+    long_side: int,
+    profile: OutProfile,
+    squares: Sequence[Tile] = (),
+    room: Room | None = None,
+) -> FileSeen:
     """Return what is on a file; colours come back by the way that they went out (``profile.intent``).
 
     The file is decoded once, whole, some rows at a time: shrunk by a whole number as they come, and in the end by the
@@ -49,7 +59,7 @@ def read_back(path: Path, margin: int, long_side: int, profile: OutProfile, squa
     Parameters
     ----------
     margin : pixels of border or bleed on every side that are no part of the crop. squares : parts of the picture,
-    without the margin, of which the green codes are wanted as they are.
+    without the margin, of which the green codes are wanted as they are. room : for what is decoded.
     """
     image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="error")
     embedded = image.get("icc-profile-data") if image.get_typeof("icc-profile-data") else b""
@@ -57,10 +67,10 @@ def read_back(path: Path, margin: int, long_side: int, profile: OutProfile, squa
     by = max(1, int(max(inner) / long_side))
     green = {square: np.empty((square.bottom - square.top, square.right - square.left), np.uint8) for square in squares}
     parts = []
-    for top, rows in _strips(image, margin, by):
+    for top, rows in _strips(image, decoded_jpeg(path, image.width, image.height, room or Room()), margin, by):
         for square, codes in green.items():
-            _copy(rows, top, square, codes)
-        parts.append(_averaged(rows, by))
+            _copy(rows[:, margin:], top, square, codes)
+        parts.append(averaged(rows, by, (margin, 0), (inner[0] // by, len(rows) // by)))
     small = np.concatenate([part for part in parts if part.size])
     if max(inner) > long_side:
         small = np.asarray(cv2.resize(small, fitted(inner, long_side), interpolation=cv2.INTER_LINEAR))
@@ -69,16 +79,22 @@ def read_back(path: Path, margin: int, long_side: int, profile: OutProfile, squa
     return FileSeen(rgb, image.width, image.height, image.xres * _MM_PER_INCH, bits, embedded, green)
 
 
-def _strips(image: pyvips.Image, margin: int, by: int) -> Any:
-    """Yield the first row and the codes of strips of the picture without its margin; [rows, w, 3]."""
+def _strips(image: pyvips.Image, whole: NDArray[Any] | None, margin: int, by: int) -> Any:
+    """Yield strips of rows from the top of the picture without its margin: the first row, and codes [rows, width, 3].
+
+    They have the file's width. whole : all codes, where they are there already.
+    """
+    height = image.height - 2 * margin
+    if whole is not None:
+        yield 0, whole[margin : margin + height]
+        return
     kind = {"uchar": np.uint8, "ushort": np.uint16}[image.format]
     region = pyvips.Region.new(image)
-    width, height, bands = image.width - 2 * margin, image.height - 2 * margin, image.bands
     step = -(-_STRIP // by) * by
     for top in range(0, height, step):
         rows = min(step, height - top)
-        data = region.fetch(margin, margin + top, width, rows)
-        yield top, np.frombuffer(data, kind).reshape(rows, width, bands)
+        data = region.fetch(0, margin + top, image.width, rows)
+        yield top, np.frombuffer(data, kind).reshape(rows, image.width, image.bands)
     if margin:  # to its end, so that a file that breaks off there is found out
         region.fetch(0, image.height - 1, image.width, 1)
 
@@ -89,14 +105,6 @@ def _copy(rows: NDArray[Any], top: int, square: Tile, green: NDArray[np.uint8]) 
     if first < last:
         part = rows[first - top : last - top, square.left : square.right, 1]
         green[first - square.top : last - square.top] = part if part.dtype == np.uint8 else part >> 8
-
-
-def _averaged(rows: NDArray[Any], by: int) -> NDArray[Any]:
-    """Return means of squares of ``by`` pixels; what is left over at the right and below is left out."""
-    height, width = (side // by for side in rows.shape[:2])
-    if by == 1 or not height:
-        return rows[: height * by]
-    return np.asarray(cv2.resize(rows[: height * by, : width * by], (width, height), interpolation=cv2.INTER_AREA))
 
 
 def _srgb(codes: NDArray[Any], embedded: bytes, profile: OutProfile) -> NDArray[np.uint8]:

@@ -31,6 +31,7 @@ Format = Literal["tiff", "jpeg"]
 Intent = Literal["relative", "perceptual", "saturation", "absolute"]
 ENDINGS: Final[dict[str, str]] = {"tiff": ".tif", "jpeg": ".jpg"}
 _JPEG: Final = {"Q": 95, "subsample_mode": "off"}
+_SRGB: Final = {("tiff", "uint16"): "rgb16", ("jpeg", "uint8"): "srgb"}
 _HELD: Final = 50_000_000
 """Pixels up to which a JPEG's codes are fitted to it, which takes some per cent off the file: all of it is held in
 memory for that, six bytes a pixel, too many for a print of 100 million."""
@@ -124,9 +125,7 @@ def _image(codes: NDArray[Any], paper: Paper) -> pyvips.Image:
     if codes.dtype == np.int16:
         image = exported(codes, paper.profile, depth)
     else:
-        image = pyvips.Image.new_from_array(codes).copy(interpretation="rgb16")
-        if depth == 8:
-            image = image.linear(1 / 257, 0.5, uchar=True).copy(interpretation="srgb")  # rounded, piece by piece
+        image = pyvips.Image.new_from_array(codes).copy(interpretation=_SRGB[paper.format, codes.dtype.name])
         image.set_type(pyvips.GValue.blob_type, "icc-profile-data", srgb_profile())
     if paper.border:
         side = 2 * paper.border
@@ -156,7 +155,13 @@ def _is_held(image: pyvips.Image) -> bool:
 
 
 def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
-    """Write a file; uint16[h, w, 3] are sRGB codes, int16[h, w, 3] steps of L*a*b* for the paper's profile."""
+    """Write a file.
+
+    Parameters
+    ----------
+    codes : sRGB as the format has it, uint16[h, w, 3] for TIFF and uint8[h, w, 3] for JPEG, or int16[h, w, 3], steps of
+    L*a*b* for the paper's profile.
+    """
     image = _image(codes, paper)
     if paper.format == "tiff":
         image.tiffsave(str(path), resunit="inch", compression="none")

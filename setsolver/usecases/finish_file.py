@@ -17,6 +17,7 @@ from setsolver.errors import BadInput
 from setsolver.render.original import Original
 from setsolver.render.readback import FileSeen, read_back
 from setsolver.render.register import shift_of, squares_of
+from setsolver.render.room import Room
 from setsolver.render.save import Paper, save
 from setsolver.usecases.finish_size import Size
 from setsolver.usecases.finish_tone import SMALL, Aim, Toned, beyond, tone_of
@@ -39,6 +40,7 @@ _PACKET: Final = 1 << 18
 class Making:
     """What a print's file is made of and held to.
 
+    room : for what is read back.
     known : an earlier finish wrote the print down, so a file of its name that differs now was changed by somebody.
     alone : its folder is of this work alone, so a file of its name was left by a process that ended before it answered.
     """
@@ -48,6 +50,7 @@ class Making:
     size: Size
     paper: Paper
     aim: Aim
+    room: Room
     known: bool = False
     alone: bool = False
 
@@ -90,7 +93,7 @@ def _saved(making: Making, toned: Toned, part: Path, path: Path) -> FileSeen:
     try:
         save(codes, part, making.paper)
         squares = squares_of(size.width, size.height)
-        return read_back(part, size.margin, SMALL, making.paper.profile, squares)
+        return read_back(part, size.margin, SMALL, making.paper.profile, squares, making.room)
     except Exception as error:
         raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
 

@@ -36,7 +36,7 @@ __all__ = ["Job", "make_print"]
 
 _THREADS: Final = os.cpu_count() or 1
 _rooms: Final = threading.local()
-"""Of each thread that makes prints: the next print is drawn where the one before was."""
+"""Of each thread that makes prints: the next one is read, drawn and read back where the one before was."""
 WEB_FOLDER: Final = "web"
 PROOF_FOLDER: Final = "soft-proof"
 NOT_JUDGED: Final = 6.0
@@ -83,7 +83,7 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None] = la
         same_picture(job.frame, width, height, raw=job.raw)
         return size.outer_grid(width, height)
 
-    original = read_original(job.file, region_of(grid_for), raw=job.raw, turn=job.turn)
+    original = read_original(job.file, region_of(grid_for), raw=job.raw, turn=job.turn, into=_room("original"))
     heed()
     small = untoned(original, size.inner_grid(original.width, original.height, SMALL))
     toned, said = _toned(small, job)
@@ -91,7 +91,7 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None] = la
     record = _record(job, wish, size, toned, [*notes, *said, *size.said(wish)])
     paper = Paper(wish.format, wish.profile, size.ppi, size.border, job.packet(record))
     grid = grid_for(original.width, original.height)
-    target: Target = "srgb" if wish.profile.file is None else "d50"
+    target: Target = "d50" if wish.profile.file else "srgb8" if wish.format == "jpeg" else "srgb"
     sharpening = PLAIN if wish.proof else sharpening_for(size.width_cm, size.height_cm, size.ppi)
 
     def draw(now: Toned) -> NDArray[Any]:
@@ -103,14 +103,18 @@ def make_print(job: Job, wish: Wish, folder: Path, heed: Callable[[], None] = la
             target,
             threads=_THREADS,
             heed=heed,
-            into=room,
+            into=_room("print"),
             dress=replace(now.dress, bleed=size.bleed),
         )
 
-    room = vars(_rooms).setdefault("room", Room())
-    making = Making(draw, original, size, paper, job.aim, job.known, job.alone)
+    making = Making(draw, original, size, paper, job.aim, _room("file"), job.known, job.alone)
     record, toned = written(making, toned, folder / record.file, record)
     return _with_more(record, small, original, wish, toned, folder, paper.xmp)
+
+
+def _room(what: str) -> Room:
+    room: Room = vars(_rooms).setdefault(what, Room())
+    return room
 
 
 def _record(job: Job, wish: Wish, size: Size, toned: Toned, notes: list[str]) -> FinishedPrint:
@@ -191,8 +195,7 @@ def _soft_proof(
     name = None
     if found.picture is not None:
         name = f"{PROOF_FOLDER}/{Path(record.file).stem}.jpg"
-        codes = found.picture.astype(np.uint16) * 257
-        put(codes, folder / name, Paper("jpeg", load_profile(None), record.ppi, 0, xmp))
+        put(found.picture, folder / name, Paper("jpeg", load_profile(None), record.ppi, 0, xmp))
     return SoftProof(outside=found.outside, mean=found.mean, worst=found.worst, threshold=OUTSIDE, picture=name)
 
 
@@ -201,7 +204,7 @@ def _web(record: FinishedPrint, original: Original, pixels: int, toned: Toned, f
     scale = min(1.0, pixels / max(full))
     width, height = (max(1, round(side * scale)) for side in full)
     grid = grid_of(Box(*record.crop), record.degrees, (original.width, original.height), (width, height))
-    codes = drawn(original, grid, toned.toning, Sharpening(0.5), threads=_THREADS, dress=toned.dress)
+    codes = drawn(original, grid, toned.toning, Sharpening(0.5), "srgb8", threads=_THREADS, dress=toned.dress)
     name = f"{WEB_FOLDER}/{Path(record.file).stem}.jpg"
     put(codes, folder / name, Paper("jpeg", load_profile(None), 96.0, 0, xmp))
     return name

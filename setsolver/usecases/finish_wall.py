@@ -90,8 +90,7 @@ def _picture(plan: Plan, folder: Folder, profile: OutProfile, seen: WallSeen | N
         rect = Rect(left + place.x_cm, top + place.y_cm, place.width_cm, place.height_cm)
         hangings.append(Hanging(back.rgb, rect))
     picture = draw_wall(view, hangings) if seen is None else hung_on(seen.photograph, seen.change, view, hangings)
-    codes = picture.astype(np.uint16) * 257
-    return encoded_jpeg(codes, Paper("jpeg", load_profile(None), 96.0))
+    return encoded_jpeg(picture, Paper("jpeg", load_profile(None), 96.0))
 
 
 def wall_seen(photograph: PhotographWish, plan: Plan) -> WallSeen:

@@ -58,6 +58,14 @@ def test_codes_are_those_of_the_plain_way(name, matrix, sharpening):
 
 
 @pytest.mark.parametrize("name", TONINGS)
+def test_eight_bits_are_the_nearest_to_sixteen(name):
+    """Code k of 255 is 257 k of 65535 (IEC 61966-2-1 has both)."""
+    eight, sixteen = (graded(Grade(P3, TONINGS[name], Sharpening(0.8), space)) for space in ("srgb8", "srgb"))
+    assert (eight == (sixteen + 128) // 257).all()
+    assert len(np.unique(eight)) > 200
+
+
+@pytest.mark.parametrize("name", TONINGS)
 def test_steps_are_those_of_the_plain_way(name):
     ours = graded(Grade(np.eye(3), TONINGS[name], Sharpening(0.6), "d50"))
     theirs = to_steps(to_connection_space(plain(np.eye(3), TONINGS[name], Sharpening(0.6)))).astype(int)
@@ -75,12 +83,12 @@ def test_a_small_picture_is_shown_as_the_plain_way_shows_it(name):
 
 def test_white_takes_no_ink_and_black_all_of_it():
     """The ends of a tone are the ends of its codes (ICC.1:2022, 6.3.4.2: L* 100 is the greatest code)."""
-    for space, white in (("srgb", [65535] * 3), ("d50", [32767, 0, 0])):
+    for space, white in (("srgb", [65535] * 3), ("srgb8", [255] * 3), ("d50", [32767, 0, 0])):
         grade = Grade(np.eye(3), TONINGS["as it is"], PLAIN, space)
         ends = np.zeros((3, 2, 4), np.float32)
         ends[:, 1] = 1.0
         result = np.zeros((2, 4, 3), grade.dtype)
         grade.codes(ends, Room(), result, 0, 0)
-        assert np.abs(result[1].astype(int) - white).max() <= (0 if space == "srgb" else 2)
+        assert np.abs(result[1].astype(int) - white).max() <= (2 if space == "d50" else 0)
         assert result[1, :, 0].tolist() == [white[0]] * 4
         assert np.abs(result[0].astype(int)).max() <= 2
