@@ -24,7 +24,7 @@ from setsolver.render.room import Room
 
 __all__ = ["TILE", "Grid", "Tile", "grid_of", "padded", "reach", "sampled", "tiles_of"]
 
-TILE: Final = 256
+TILE: Final = 320
 """Pixels of a tile's side: what a tile needs stays in the processor's cache."""
 _LOBES: Final = 3
 _KAISER: Final = 4.0
