@@ -130,6 +130,5 @@ def _light(original: Original, grid: Grid, tile: Tile, room: Room) -> NDArray[np
     if x >= 0 and y >= 0 and x + right - left <= width and y + bottom - top <= height:
         filtering.lit(original.codes, y, x, original.curves.light, light)
     else:
-        held = max(left, original.corner[0]), max(top, original.corner[1])
-        filtering.lit(padded(original.part(*wanted), held, wanted), 0, 0, original.curves.light, light)
+        filtering.lit(padded(original.codes, original.corner, wanted), 0, 0, original.curves.light, light)
     return sampled(light, wanted[:2], grid, tile, room)

@@ -214,16 +214,25 @@ def _kernel(distance: NDArray[np.float64], step: float) -> NDArray[np.float64]:
 
 
 def padded(part: NDArray[Any], corner: tuple[int, int], wanted: tuple[int, int, int, int]) -> NDArray[Any]:
-    """Return a part with what it lacks of a wanted rectangle mirrored at its edges (edge pixels once), C-contiguous.
+    """Return a wanted rectangle, which may lie anywhere: beyond a part its picture is mirrored (edge pixels once).
 
     Parameters
     ----------
     part : [h, w, 3]. corner : (x, y) of the part. wanted : left, top, right, bottom in the frame's pixels, right and
     bottom exclusive.
+
+    Returns
+    -------
+    [bottom - top, right - left, 3], C-contiguous.
     """
-    height, width = part.shape[:2]
-    left, top = max(0, corner[0] - wanted[0]), max(0, corner[1] - wanted[1])
-    right, bottom = max(0, wanted[2] - corner[0] - width), max(0, wanted[3] - corner[1] - height)
-    if left or top or right or bottom:
-        return np.asarray(cv2.copyMakeBorder(part, top, bottom, left, right, cv2.BORDER_REFLECT_101))
-    return np.ascontiguousarray(part)
+    left, top, right, bottom = wanted
+    rows = _mirrored(np.arange(top, bottom) - corner[1], part.shape[0])
+    columns = _mirrored(np.arange(left, right) - corner[0], part.shape[1])
+    return part[np.ix_(rows, columns)]
+
+
+def _mirrored(places: NDArray[np.int64], size: int) -> NDArray[np.int64]:
+    """Return places from 0 to ``size`` - 1, to which mirrors at both ends send any places."""
+    period = max(1, 2 * (size - 1))
+    there = places % period
+    return np.minimum(there, period - there)

@@ -8,7 +8,7 @@ from setsolver.colour.toning import Toning
 from setsolver.domain.geometry import Box
 from setsolver.render.draw import drawn, region_of, untoned
 from setsolver.render.original import read_original
-from setsolver.render.resample import grid_of
+from setsolver.render.resample import grid_of, tiles_of
 from setsolver.render.sharpen import PLAIN, Sharpening
 from tests.catalog.pictures import save
 
@@ -64,6 +64,23 @@ def test_a_bleed_beyond_the_frame_is_the_picture_mirrored(tmp_path):
     path = save(tmp_path / "a.png", noise())
     codes, _ = make(path, Box(-0.1, 0, 1.2, 1), 0.0, (840, 600))
     assert np.abs(codes[:, 70:140].astype(int) - codes[:, 1:71][:, ::-1].astype(int)).max() < 40
+
+
+@pytest.mark.parametrize("spare", [0, 1, 40, 333])
+def test_a_bleed_of_more_than_a_tile_is_drawn(tmp_path, monkeypatch, spare):
+    """Tiles that lie wholly beyond the frame once kept OpenCV busy for ever; numpy's padding says what is there."""
+    monkeypatch.setattr("setsolver.render.draw.tiles_of", lambda width, height: tiles_of(width, height, 64))
+    codes = noise()
+    path = save(tmp_path / "a.png", codes)
+    height, width = codes.shape[:2]
+    made, _ = make(
+        path,
+        Box(-300 / width, -spare / height, 1 + 600 / width, 1 + 2 * spare / height),
+        0.0,
+        (width + 600, height + 2 * spare),
+    )
+    theirs = np.pad(codes, ((spare, spare), (300, 300), (0, 0)), mode="reflect").astype(int) * 257
+    assert np.abs(made.astype(int) - theirs).max() < 40
 
 
 def test_tone_is_applied(tmp_path):

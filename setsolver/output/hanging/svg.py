@@ -18,6 +18,8 @@ _ORDINARY_CM = 420.0
 """Width of a wall on which letters of 6 cm read well."""
 _LETTERS, _LETTER_WIDTH, _LEADING = 150, 0.52, 1.35
 """Of the cautions: letters in a line, their mean width in shares of their size, and lines in shares of it."""
+_EDGE = 0.5
+"""Centimetres around the drawing, or the lines on its edges would be cut in half."""
 _STYLE = (
     ".hung .wall{fill:#fff;stroke:#777}.hung .floor{stroke:#111;stroke-width:.8}"
     ".hung .keep{fill:#e2e2e2;stroke:#777;stroke-dasharray:2 1}.hung .frame{fill:#f4f1f4;stroke:#111}"
@@ -36,19 +38,21 @@ def hanging_svg(plan: Plan, title: str, *, cautions: bool = True) -> bytes:
     below the wall; leave them out only where they stand beside it.
     """
     drawing = draw_wall(plan)
-    scale = max(1, ceil(drawing.width * 10 / _WIDEST_MM))
+    scale = max(1, ceil((drawing.width + 2 * _EDGE) * 10 / _WIDEST_MM))
     lines = [line for caution in CAUTIONS for line in wrap(caution, _LETTERS)] if cautions else []
     letter = drawing.width / _LETTERS / _LETTER_WIDTH
     height = drawing.height + (len(lines) + 1) * letter * _LEADING * bool(lines)
-    wide, high = (value * 10 / scale for value in (drawing.width, height))
+    wide, high = drawing.width + 2 * _EDGE, height + 2 * _EDGE
     name = escape(f"{inert(title)}, 1:{scale}")
-    box = f"{drawing.x:.3f} 0 {drawing.width:.3f} {height:.3f}"
+    box = f"{drawing.x - _EDGE:.3f} {-_EDGE} {wide:.3f} {high:.3f}"
     shapes = [_shape(shape, drawing) for shape in drawing.shapes]
     shapes += [_caution(line, drawing, letter, k) for k, line in enumerate(lines, 1)]
     body = "\n".join(shapes)
+    size = f'width="{wide * 10 / scale:.2f}mm" height="{high * 10 / scale:.2f}mm"'
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.2f}mm" height="{high:.2f}mm" viewBox={quoteattr(box)} '
-        f'class="hung" role="img"><title>{name}</title><style>{_STYLE}</style>\n{body}\n</svg>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
+        f'viewBox={quoteattr(box)} class="hung" role="img">'
+        f"<title>{name}</title><style>{_STYLE}</style>\n{body}\n</svg>\n"
     ).encode()
 
 

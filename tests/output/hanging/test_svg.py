@@ -19,12 +19,24 @@ def parsed(plan=PLAN, title="The hall"):
 def test_it_is_to_the_scale_that_its_title_says():
     root = parsed()
     assert root.find(f"{SVG}title").text == "The hall, 1:11"  # 4,200 mm on at most 400 mm
-    assert float(root.get("width").removesuffix("mm")) == pytest.approx(4200 / 11, abs=0.01)
+    wall = next(r for r in root.iter(f"{SVG}rect") if r.get("class") == "wall")
+    millimetres = float(root.get("width").removesuffix("mm")) / float(root.get("viewBox").split()[2])
+    assert float(wall.get("width")) * millimetres == pytest.approx(4200 / 11, abs=0.02)
     bare = etree.fromstring(hanging_svg(PLAN, "The hall", cautions=False))
-    assert float(bare.get("height").removesuffix("mm")) == pytest.approx(2500 / 11, abs=0.01)
+    tall = float(bare.get("height").removesuffix("mm")) / float(bare.get("viewBox").split()[3])
+    assert float(wall.get("height")) * tall == pytest.approx(2500 / 11, abs=0.02)
     assert float(root.get("width").removesuffix("mm")) * 11 == pytest.approx(
         10 * float(root.get("viewBox").split()[2]), abs=1
     )
+
+
+def test_lines_on_the_edges_of_the_wall_are_drawn_whole():
+    bare = etree.fromstring(hanging_svg(PLAN, "The hall", cautions=False))
+    left, top, width, height = (float(value) for value in bare.get("viewBox").split())
+    assert left <= -0.4  # half of the floor's line, which is the widest
+    assert top <= -0.4
+    assert left + width >= 420.4
+    assert top + height >= 250.4
 
 
 def test_frames_lie_in_centimetres_of_the_wall():
