@@ -28,7 +28,7 @@ def decoded_jpeg(file: Path, width: int, height: int, room: Room) -> NDArray[Any
         size = stream.seek(0, SEEK_END)
         data = room.codes("file", (size,), np.uint8)
         stream.seek(0)
-        data = data[: stream.readinto(data)]
+        data = data[: stream.readinto(data.data)]
     try:
         if simplejpeg.decode_jpeg_header(data)[:2] != (height, width):
             return None

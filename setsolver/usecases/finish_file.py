@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -31,6 +33,7 @@ MISS: Final = 1.0
 """L* or a*b* beyond the slack from which a print is warned of."""
 OFF_PLACE: Final = 0.5
 """Pixels of the print by which its picture may lie off its crop before it is warned of."""
+_FULL: Final = os.strerror(errno.ENOSPC)
 _OWN: Final = b"setsolver:Set"
 _PACKET: Final = 1 << 18
 """Bytes at either end of a file in which a packet is looked for."""
@@ -95,7 +98,7 @@ def _saved(making: Making, toned: Toned, part: Path, path: Path) -> FileSeen:
         squares = squares_of(size.width, size.height)
         return read_back(part, size.margin, SMALL, making.paper.profile, squares, making.room)
     except Exception as error:
-        raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
+        raise BadInput(f"cannot write {path}: {_why(error)}") from error
 
 
 def put(codes: NDArray[Any], path: Path, paper: Paper) -> None:
@@ -112,7 +115,15 @@ def put(codes: NDArray[Any], path: Path, paper: Paper) -> None:
             save(codes, part, paper)
             claim(part, path, _ours)
     except (OSError, pyvips.Error) as error:
-        raise BadInput(f"cannot write {path}: {' '.join(str(error).split())[:200]}") from error
+        raise BadInput(f"cannot write {path}: {_why(error)}") from error
+
+
+def _why(error: Exception) -> str:
+    """Return why a file could not be written; libvips tells a full disk in the midst of its own words."""
+    said = " ".join(str(error).split())
+    if _FULL in said:
+        return f"{_FULL}; make room, or name a folder on another disk with --out; prints that are done stay"
+    return said[:200]
 
 
 def _any(_path: Path) -> bool:

@@ -7,6 +7,7 @@ import time
 from dataclasses import replace
 
 import pytest
+import pyvips
 
 from setsolver.domain.finish import Finish
 from setsolver.errors import BadInput
@@ -112,11 +113,13 @@ def test_a_full_disk_leaves_what_is_whole_and_no_part(shoot, tmp_path, monkeypat
             full = len(calls) == 2
         if full:
             path.write_bytes(b"II*\0 half")
-            raise OSError(28, "No space left on device")
+            raise pyvips.Error(f"unable to call tiffsave {path}: write error", "No space left on device vips2tiff: wri")
         real(codes, path, paper)
 
     monkeypatch.setattr(finish_file, "save", save)
-    with pytest.raises(BadInput, match="No space left"):
+    with pytest.raises(
+        BadInput, match=r"02-[^:]*tif: No space left on device; make room, .*; prints that are done stay$"
+    ):
         made(shoot, tmp_path / "out", workers=1)
     assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["01-1.tif", "finish.json"]
     monkeypatch.setattr(finish_file, "save", real)
