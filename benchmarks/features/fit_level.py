@@ -3,10 +3,12 @@
     python benchmarks/features/fit_level.py PHOTOS SHOOTS [--write] [--keep FOLDER] [--sheets FOLDER]
 
 PHOTOS is as in the README, SHOOTS holds photographs of whole shoots as OWNER+NAME/ID.jpg. Two things are fitted: the
-head that tells places above the horizon from those below (from CLIP's 14 x 14 places), and the weights by which lines
-compete. Sources are dealt into five folds; what is said of a fold rests on neither, and the lines that its weights were
-fitted to were told apart by heads without their own fold and without this one. ``--keep`` keeps what the networks say;
-``--write`` stores the head in setsolver/models and prints the weights for setsolver/features/horizon.py.
+heads that tell from CLIP's 14 x 14 places what lies above the horizon and which places it crosses, and the weights by
+which lines compete. Sources are dealt into five folds; what is said of a fold rests on neither, and the lines that its
+weights were fitted to were told apart by heads without their own fold and without this one. The confidence that is
+asked for is chosen anew for every fold, by what fits without it say of the others (``level_bars.py``). ``--keep`` keeps
+what the networks say; ``--write`` stores the heads in setsolver/models; bars and weights for
+setsolver/features/horizon.py are printed.
 """
 
 from __future__ import annotations
@@ -15,24 +17,26 @@ import argparse
 import csv
 from collections import Counter
 from dataclasses import dataclass
-from functools import partial
-from itertools import combinations_with_replacement
+from functools import cache, partial
 from pathlib import Path
 
 import cv2
 import fit_ground
 import numpy as np
 from fit_tilt import Example, fit, is_near
+from level_bars import BY_EYE, Answered, choose_bars
 from photographs import labels, read
 from PIL import Image, ImageOps
+from place_heads import PlaceHeads, fit_place_heads
 from sheets import Panel, save_sheets
 from turns import TURNS, has_horizon, likely, read_by_eye, turned, turned_line
 
 from setsolver.domain.measures import Tilt
 from setsolver.features.attention import look
 from setsolver.features.clip import clip_of
-from setsolver.features.ground import CLIP_WEIGHTS, GROUND_FILE, above_ground, share_above
-from setsolver.features.horizon import MOST_LINES, WITH_CLIP, choose_horizon, stated_tilt
+from setsolver.features.crossing import CROSSING_WEIGHTS, crossing_by_clip
+from setsolver.features.ground import CLIP_WEIGHTS, GROUND_FILE, above_ground
+from setsolver.features.horizon import MOST_LINES, WITH_CLIP, Judge, chosen_line, stated_tilt
 from setsolver.features.horizon_cues import horizon_cues
 from setsolver.features.lines import Line, edge_points, strongest_lines
 from setsolver.features.models import Models
@@ -40,10 +44,9 @@ from setsolver.features.views import MIDDLE, make_views
 from setsolver.scaling import shrunk
 
 SHOOTS = Path(__file__).with_name("horizons_shoots.csv")
-FOLDS, AXES, STIFFNESS, PLACES_STIFFNESS = 5, 96, 1e-4, 6e-5
+FOLDS, STIFFNESS = 5, 1e-4
 FEW_TURNS = (-4.0, 2.5)
-GROUND_TURNS = (0.0, 2.5, 4.0)
-BY_EYE, RECOVERED = 0.5, 0.3
+RECOVERED = 0.3
 
 
 @dataclass
@@ -80,12 +83,23 @@ def wanted(photos: Path, shoots: Path) -> list[tuple[str, str, str, tuple[float,
         found.append(
             (name, row["source"], reading, truth.get(name) if has else None, close, partial(read, photos, name))
         )
+    with (photos / "shoots.csv").open(encoding="utf-8") as file:
+        close_ups = {row["id"] for row in csv.DictReader(file) if "close" in {row["scale_a"], row["scale_b"]}}
     with SHOOTS.open(encoding="utf-8") as file:
         for row in csv.DictReader(line for line in file if not line.startswith("#")):
             path = shoots / row["source"].replace("/", "+") / f"{row['photograph']}.jpg"
             line = (float(row["degrees"]), float(row["height"] or "nan")) if row["reading"] == "right" else None
             if path.exists():
-                found.append((row["photograph"], row["source"], row["reading"], line, False, partial(upright, path)))
+                found.append(
+                    (
+                        row["photograph"],
+                        row["source"],
+                        row["reading"],
+                        line,
+                        row["photograph"] in close_ups,
+                        partial(upright, path),
+                    )
+                )
     return found
 
 
@@ -132,61 +146,64 @@ def deal(every: list[Shot]) -> None:
         one.fold = fold[one.source]
 
 
-def ground_heads(every: list[Shot]) -> dict[tuple[int, ...], np.ndarray]:
-    """Heads on CLIP's places fitted without one fold or without two; without none under ()."""
-    read_ones = [one for one in every if one.truth and not np.isnan(one.truth[1])]
-    known = [one for one in read_ones if abs(one.turn) in GROUND_TURNS]
-    plain = np.concatenate([one.places.reshape(-1, one.places.shape[-1]) for one in known if one.turn == 0]).astype(
-        np.float32
-    )
-    mean = plain.mean(axis=0)
-    value, vector = np.linalg.eigh(np.cov((plain - mean).T))
-    axes = (vector[:, ::-1] / np.sqrt(value[::-1]))[:, :AXES].astype(np.float32)
-    maps = [((one.places.astype(np.float32) - mean) @ axes).transpose(2, 0, 1) for one in known]
-    shares = [
-        share_above(one.truth[1], np.tan(np.radians(one.truth[0])) * one.size[0] / one.size[1], (14, 14))
-        for one in known
-    ]
-    heads = {}
-    for left in [(), *combinations_with_replacement(range(FOLDS), 2)]:
-        rows = [k for k, one in enumerate(known) if one.fold not in left]
-        small = fit_ground.fit(
-            [maps[k][:, :, ::2] for k in rows], [shares[k][:, ::2] for k in rows], PLACES_STIFFNESS
-        )  # half says as much
-        plain_weights = axes @ small[:-1]
-        heads[left] = np.append(plain_weights, small[-1] - mean @ plain_weights).astype(np.float32)
-    return heads
+def cues_of(one: Shot, heads: PlaceHeads) -> np.ndarray:
+    places = one.places.astype(np.float32)
+    above, crossing = above_ground(places.transpose(2, 0, 1), heads.above), crossing_by_clip(places, heads.crossing)
+    return horizon_cues(one.lines, one.lab.astype(np.float32), one.odds, above, crossing)
 
 
-def example(one: Shot, head: np.ndarray) -> Example:
-    above = above_ground(one.places.astype(np.float32).transpose(2, 0, 1), head)
-    cues = horizon_cues(one.lines, one.lab.astype(np.float32), one.odds, above)
+def example(one: Shot, heads: PlaceHeads) -> Example:
+    cues = cues_of(one, heads)
+    if not WITH_CLIP.waves:
+        cues[[line.unsteady > WITH_CLIP.steady for line in one.lines]] = np.nan
     told = ~np.isnan(cues).any(axis=1)
     right = np.array([is_near(line, one.size[1], one.truth) for line in one.lines], bool)
     return Example(one.name, one.source, cues[told], right[told])
 
 
-def answers(every: list[Shot], heads: dict[tuple[int, ...], np.ndarray]) -> tuple[list[Tilt], np.ndarray]:
-    """What is said of every shot by fits without its fold, and the weights fitted to all."""
-    fitted_to = [one for one in every if one.reading != "unclear"]
-    said_of: list[Tilt] = [Tilt(None, 0.0, None)] * len(every)
+def chosen(shot: Shot, heads: PlaceHeads, judge: Judge) -> tuple[int | None, float]:
+    if shot.odds < judge.least_odds:
+        return None, 0.0
+    return chosen_line(shot.lines, cues_of(shot, heads), judge)
+
+
+class Fits:
+    """Heads and weights without one fold or two, each made once; the cues of every shot by each pair of heads too."""
+
+    def __init__(self, every: list[Shot]) -> None:
+        self.every, self.heads = every, fit_place_heads(every, FOLDS)
+        self.example = cache(lambda k, fold: example(every[k], self.heads[pair(every[k].fold, fold)]))
+
+    def weights(self, fold: int | None, other: int | None = None) -> np.ndarray:
+        """Fitted to all folds but these, to lines told apart by heads without their own fold and without the first."""
+        known = [k for k, one in enumerate(self.every) if one.reading != "unclear" and one.fold not in (fold, other)]
+        examples = [self.example(k, self.every[k].fold if fold is None else fold) for k in known]
+        return fit(examples, STIFFNESS)
+
+    def told(self, fold: int, heads_without: int, weights: np.ndarray) -> list[Answered]:
+        """What is chosen in a fold, by heads without it and without another one."""
+        heads, judge = self.heads[pair(fold, heads_without)], WITH_CLIP._replace(weights=weights)
+        return [(one, chosen(one, heads, judge)) for one in self.every if one.fold == fold]
+
+
+def pair(fold: int, other: int) -> tuple[int, int]:
+    return min(fold, other), max(fold, other)
+
+
+def answers(fits: Fits) -> tuple[dict[int, Tilt], Judge]:
+    """What is said of every shot, by its id, by fits without its fold, and the judge chosen and fitted by all."""
+    said_of, outer = {}, []
     for fold in range(FOLDS):
-        rest = [example(one, heads[tuple(sorted((one.fold, fold)))]) for one in fitted_to if one.fold != fold]
-        weights = fit(rest, STIFFNESS)
-        for k, one in enumerate(every):
-            if one.fold == fold:
-                said_of[k] = answer(one, heads[fold, fold], weights)
-    return said_of, fit([example(one, heads[one.fold, one.fold]) for one in fitted_to], STIFFNESS)
-
-
-def answer(one: Shot, head: np.ndarray, weights: np.ndarray) -> Tilt:
-    above = above_ground(one.places.astype(np.float32).transpose(2, 0, 1), head)
-    cues = horizon_cues(one.lines, one.lab.astype(np.float32), one.odds, above)
-    judge = WITH_CLIP._replace(weights=weights)
-    if one.odds < judge.least_odds:
-        return Tilt(None, 0.0, None)
-    chosen = choose_horizon(cues, np.array([line.degrees for line in one.lines]), weights)
-    return stated_tilt(one.lines, one.size[1], chosen, judge)
+        inner = []
+        for other in range(FOLDS):
+            if other != fold:
+                inner += fits.told(other, fold, fits.weights(fold, other))
+        judge = choose_bars(inner, WITH_CLIP)
+        print(f"fold {fold}: slight {judge.slight} to {judge.slight_to}, strong from {judge.strong_from}")
+        told = fits.told(fold, fold, fits.weights(fold))
+        said_of |= {id(one): stated_tilt(one.lines, one.size[1], line, judge) for one, line in told}
+        outer += told
+    return said_of, choose_bars(outer, WITH_CLIP)._replace(weights=fits.weights(None))
 
 
 def report(every: list[Shot], said_of: list[Tilt]) -> None:
@@ -244,13 +261,18 @@ def main() -> None:
     cv2.setNumThreads(1)
     every = shots(given.photos, given.shoots, given.keep)
     deal(every)
-    heads = ground_heads(every)
-    said_of, weights = answers(every, heads)
+    fits = Fits(every)
+    found, judge = answers(fits)
+    said_of = [found[id(one)] for one in every]
     report(every, said_of)
-    print("[" + ", ".join(f"{weight:.3f}" for weight in weights) + "]")
+    print(f"slight {judge.slight} to {judge.slight_to}, strong from {judge.strong_from}")
+    print("[" + ", ".join(f"{weight:.3f}" for weight in judge.weights) + "]")
     if given.write:
         with np.load(fit_ground.OUT) as arrays:
-            np.savez(fit_ground.OUT, **{**arrays, CLIP_WEIGHTS: heads[()]})
+            np.savez(
+                fit_ground.OUT,
+                **{**arrays, CLIP_WEIGHTS: fits.heads[()].above, CROSSING_WEIGHTS: fits.heads[()].crossing},
+            )
         print(f"{GROUND_FILE} written")
     if given.sheets:
         draw(every, said_of, given.photos, given.shoots, given.sheets)

@@ -105,7 +105,7 @@ def fit(chosen: list[Example], stiffness: float = STIFFNESS) -> np.ndarray:
             slope += share * np.append(unit.T @ pull, pull.sum())
         return total, slope
 
-    weights = minimize(loss, np.zeros(len(CUES) + 1), jac=True, method="L-BFGS-B").x
+    weights = minimize(loss, np.zeros(every.shape[1] + 1), jac=True, method="L-BFGS-B").x
     plain = weights[:-1] / deviation
     return np.append(plain, weights[-1] - plain @ mean)
 

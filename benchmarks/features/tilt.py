@@ -107,7 +107,7 @@ def main() -> None:
         def find(picture: np.ndarray, turn: float, name: str = name, source: str = row["source"]) -> Tilt:
             ground = above.get((name, turn), NOTHING)
             return find_tilt(
-                make_views(picture), odds[name], ground, ALONE._replace(weights=weights.get(source, every))
+                make_views(picture), odds[name], ground, judge=ALONE._replace(weights=weights.get(source, every))
             )
 
         still = find(rgb, 0.0)

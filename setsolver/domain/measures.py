@@ -232,7 +232,7 @@ class Measures:
     tone: Tone = measured("1")
     tiles: ToneTiles = measured("1")
     detail: Detail = measured("1", "subject")
-    tilt: Tilt = measured("3", "embedding", "clip")
+    tilt: Tilt = measured("4", "embedding", "clip")
     subject: Subject = measured("1", "embedding", "faces")
     faces: tuple[Face, ...] = measured("1", "embedding")
     quality: float = measured("1", "tone", "tiles", "detail", "subject", "faces", pixels=False)

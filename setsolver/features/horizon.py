@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from setsolver.domain.measures import Tilt
 from setsolver.features.attention import glance
 from setsolver.features.clip import seen_by_clip
+from setsolver.features.crossing import crossing_by_clip
 from setsolver.features.ground import above_ground, above_ground_by_clip
 from setsolver.features.horizon_cues import horizon_cues
 from setsolver.features.lines import Line, edge_points, strongest_lines
@@ -23,15 +24,12 @@ __all__ = [
     "WITH_CLIP",
     "Judge",
     "choose_horizon",
+    "chosen_line",
     "find_tilt",
     "least_confidence",
     "stated_tilt",
 ]
 
-_SLIGHT, _STRONG = 1.2, 3.0
-"""Degrees up to which a tilt is slight, and from which it is strong; between them the confidence asked for grows. Of
-sloping shores, roofs, ropes and hills that look like horizons most slope by more than 2.5 degrees; few photographs are
-tilted that far."""
 MOST_LINES: Final = 8
 """Lines that compete for being the horizon."""
 _AGREE: Final = 0.3
@@ -41,30 +39,56 @@ _AGREE: Final = 0.3
 class Judge(NamedTuple):
     """What decides between lines, and when an answer is given.
 
-    weights : float64[10], of the cues and of one. slight, strong : confidence from which a slight and a strong tilt are
-    stated; below it ``degrees`` is None. steady : degrees by which a looser fit may differ; beyond it the edge has no
-    one angle that could be stated. least_odds : odds of a horizon, told from the embedding, under which no line is
-    looked for.
+    weights : float64[10], of the cues and of one; float64[12] with the cues that CLIP adds. slight, strong : confidence
+    from which a slight and a strong tilt are stated; below it ``degrees`` is None. slight_to, strong_from : degrees up
+    to which a tilt is slight, and from which it is strong; between them the confidence asked for grows: of sloping
+    shores, roofs, ropes and hills that look like horizons most slope by more than 2.5 degrees, and few photographs are
+    tilted that far. steady : degrees by which a looser fit may differ; beyond it the edge has no one angle that could
+    be stated. waves : whether such an edge competes all the same, and silences the frame where it wins. least_odds :
+    odds of a horizon, told from the embedding, under which no line is looked for.
     """
 
     weights: NDArray[np.float64]
     slight: float
     strong: float
+    slight_to: float
+    strong_from: float
     steady: float
+    waves: bool
     least_odds: float
 
 
 ALONE: Final = Judge(
-    np.array([5.715, 0.647, 3.804, 5.234, -3.840, 1.236, -5.763, -0.508, -3.074, -1.417]), 0.35, 0.8, 0.35, 0.125
+    np.array([5.715, 0.647, 3.804, 5.234, -3.840, 1.236, -5.763, -0.508, -3.074, -1.417]),
+    slight=0.35,
+    strong=0.8,
+    slight_to=1.2,
+    strong_from=3.0,
+    steady=0.35,
+    waves=True,
+    least_odds=0.125,
 )
 """Where a quick scan left CLIP for later; fitted by ``benchmarks/features/fit_tilt.py`` to photographs."""
 WITH_CLIP: Final = Judge(
-    np.array([7.229, 0.445, 6.441, -0.627, -1.377, 1.030, -2.454, -0.807, -1.098, -1.982]), 0.3, 0.8, 0.4, 0.01
+    np.array([6.573, 0.349, 2.229, -2.197, -0.435, 0.603, -3.366, -0.885, -0.966, 0.986, 1.342, 0.645]),
+    slight=0.2,
+    strong=0.8,
+    slight_to=1.2,
+    strong_from=2.0,
+    steady=0.4,
+    waves=False,
+    least_odds=0.01,
 )
-"""Where CLIP tells what lies above; fitted by ``benchmarks/features/fit_level.py``."""
+"""Where CLIP tells what lies above and where a horizon runs; fitted by ``benchmarks/features/fit_level.py``."""
 
 
-def find_tilt(views: Views, likely: float, above: NDArray[np.float64], judge: Judge = ALONE) -> Tilt:
+def find_tilt(
+    views: Views,
+    likely: float,
+    above: NDArray[np.float64],
+    crossing: NDArray[np.float64] | None = None,
+    judge: Judge | None = None,
+) -> Tilt:
     """Return the frame's tilt; ``degrees`` is None where no horizon can be trusted.
 
     The long lines near level compete with each other and with the answer "none" (``choose_horizon``).
@@ -73,14 +97,29 @@ def find_tilt(views: Views, likely: float, above: NDArray[np.float64], judge: Ju
     ----------
     likely : odds, 0 to 1, that a frame of this content has a horizon (``Models.horizon`` of its embedding).
     above : float64[rows, columns], chance that each place lies above the horizon (``ground.above_ground``).
+    crossing : float64[rows, columns], log odds that it crosses each place (``crossing.crossing_by_clip``); None where
+        CLIP has not looked. judge : None for ``WITH_CLIP`` where it has, else ``ALONE``.
     """
+    judge = judge or (ALONE if crossing is None else WITH_CLIP)
     if likely < judge.least_odds:
         return Tilt(None, 0.0, None)
     points = edge_points(cv2.cvtColor(views.middle, cv2.COLOR_RGB2GRAY))
     lines = strongest_lines(points, MOST_LINES)
-    angles = np.array([line.degrees for line in lines])
-    chosen = choose_horizon(horizon_cues(lines, views.lab, likely, above), angles, judge.weights)
+    chosen = chosen_line(lines, horizon_cues(lines, views.lab, likely, above, crossing), judge)
     return stated_tilt(lines, points.height, chosen, judge)
+
+
+def chosen_line(lines: list[Line], cues: NDArray[np.float64], judge: Judge) -> tuple[int | None, float]:
+    """Return the line that is most likely the horizon and its chance (``choose_horizon``), among those that compete.
+
+    Parameters
+    ----------
+    cues : float64[lines, n], see ``horizon_cues``.
+    """
+    if not judge.waves:
+        cues = cues.copy()
+        cues[[line.unsteady > judge.steady for line in lines]] = np.nan
+    return choose_horizon(cues, np.array([line.degrees for line in lines]), judge.weights)
 
 
 def stated_tilt(lines: list[Line], height: int, chosen: tuple[int | None, float], judge: Judge) -> Tilt:
@@ -96,7 +135,7 @@ def stated_tilt(lines: list[Line], height: int, chosen: tuple[int | None, float]
 
 def least_confidence(degrees: float, judge: Judge = ALONE) -> float:
     """Return the confidence from which a tilt of so many degrees is stated."""
-    return float(np.interp(abs(degrees), (_SLIGHT, _STRONG), (judge.slight, judge.strong)))
+    return float(np.interp(abs(degrees), (judge.slight_to, judge.strong_from), (judge.slight, judge.strong)))
 
 
 def choose_horizon(
@@ -128,4 +167,5 @@ def _tilt(sight: Sight) -> Tilt:
     likely = float(sight.models.horizon.odds(sight.found.embedding[None])[0, 1])
     if sight.found.clip is None:
         return find_tilt(sight.once(views_of), likely, above_ground(sight.once(glance).before))
-    return find_tilt(sight.once(views_of), likely, above_ground_by_clip(sight.once(seen_by_clip).places), WITH_CLIP)
+    places = sight.once(seen_by_clip).places
+    return find_tilt(sight.once(views_of), likely, above_ground_by_clip(places), crossing_by_clip(places))

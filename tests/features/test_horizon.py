@@ -5,14 +5,18 @@ import numpy as np
 import pytest
 
 from setsolver.domain.measures import Tilt
+from setsolver.features.crossing import share_crossed
 from setsolver.features.ground import share_above
-from setsolver.features.horizon import ALONE, choose_horizon, find_tilt, least_confidence
-from setsolver.features.horizon_cues import CUES
+from setsolver.features.horizon import ALONE, WITH_CLIP, choose_horizon, chosen_line, find_tilt, least_confidence
+from setsolver.features.horizon_cues import CLIP_CUES, CUES
+from setsolver.features.lines import Line
 from setsolver.features.views import make_views
 
 SEA = 0.05 + 0.9 * share_above(0.45, 0.0, (7, 7))
 """Chances that places lie above the horizon of a seascape."""
 NOTHING = np.full((7, 7), 0.5)
+SEAM = -5 + 7 * share_crossed(0.45, 0.0, (14, 14))
+"""Log odds that it crosses places, as CLIP tells them."""
 
 
 @pytest.mark.parametrize("tilt", [-6.0, -3.3, -0.7, 0.0, 0.4, 2.5, 7.0])
@@ -59,7 +63,7 @@ def test_more_is_asked_for_of_a_larger_tilt(seascape):
         views = make_views(seascape(tilt))
         judges = [ALONE._replace(weights=plain + np.append([30.0, *np.zeros(len(CUES) - 1)], bias - 27.0))
                   for bias in np.linspace(-8, 8, 33)]  # fmt: skip
-        chances = [(find_tilt(views, 1.0, SEA, judge), judge) for judge in judges]
+        chances = [(find_tilt(views, 1.0, SEA, judge=judge), judge) for judge in judges]
         stated = [found.confidence for found, _ in chances if found.degrees is not None]
         silent = [found.confidence for found, _ in chances if found.degrees is None]
         assert max(silent) < most + 0.02
@@ -151,3 +155,27 @@ def test_a_turned_picture_turns_the_tilt_by_as_much(seascape, turn):
     inside = np.ascontiguousarray(whole[60:-60, 60:-60])
     before, after = (find_tilt(make_views(view), 0.9, SEA).degrees for view in (rgb, inside))
     assert after - before == pytest.approx(turn, abs=0.15)
+
+
+@pytest.mark.parametrize("tilt", [-3.3, 0.0, 1.0])
+def test_a_horizon_is_found_where_clip_sees_one_and_doubted_where_it_sees_none(seascape, tilt):
+    views, above = make_views(seascape(tilt)), 0.05 + 0.9 * share_above(0.45, 0.0, (14, 14))
+    sure, doubted = (find_tilt(views, 0.5, above, crossing) for crossing in (SEAM, np.full((14, 14), -5.0)))
+    assert sure.degrees == pytest.approx(tilt, abs=0.3)
+    assert doubted.confidence < sure.confidence
+
+
+def test_each_judge_weighs_the_cues_that_it_is_given():
+    assert len(ALONE.weights) == len(CUES) + 1
+    assert len(WITH_CLIP.weights) == len(CUES) + len(CLIP_CUES) + 1
+
+
+def test_a_wavy_edge_competes_or_leaves_the_contest_to_a_steady_one():
+    wavy, steady = (Line(240, 0.0, 0.9, 0.1, unsteady, 0.5, 0.2, 640) for unsteady in (1.0, 0.1))
+    cues = np.array([[3.0], [1.0]])
+    judge = ALONE._replace(weights=np.array([1.0, 0.0]))
+    assert chosen_line([wavy, steady], cues, judge._replace(waves=True))[0] == 0
+    best, chance = chosen_line([wavy, steady], cues, judge._replace(waves=False))
+    assert best == 1
+    assert chance == pytest.approx(np.e / (1 + np.e))
+    assert np.isfinite(cues).all()

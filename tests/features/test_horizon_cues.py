@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from setsolver.features.crossing import along, share_crossed
 from setsolver.features.ground import share_above
-from setsolver.features.horizon_cues import CUES, horizon_cues
+from setsolver.features.horizon_cues import CLIP_CUES, CUES, horizon_cues
 from setsolver.features.lines import Line
 
 NOTHING = np.full((7, 7), 0.5)
@@ -68,3 +69,13 @@ def test_a_line_at_the_border_is_not_judged(middle):
 
 def test_no_lines_have_no_cues():
     assert horizon_cues([], halves((80, 0, 0), (50, 0, 0)), 0.5, NOTHING).shape == (0, len(CUES))
+
+
+def test_what_clip_says_along_the_line_is_added_where_it_is_given():
+    lab, crossing = halves((80, 0, 0), (50, 0, 0)), -5 + 7 * share_crossed(0.5, 0.0, (14, 14))
+    lines = [line(), line(190.0)]
+    plain, seen = horizon_cues(lines, lab, 0.5, NOTHING), horizon_cues(lines, lab, 0.5, NOTHING, crossing)
+    assert (seen[:, : len(CUES)] == plain).all()
+    assert seen[0, len(CUES) :] == pytest.approx(along(crossing, 0.5, 0.0))
+    assert (seen[0, len(CUES) :] > seen[1, len(CUES) :]).all()
+    assert horizon_cues([], lab, 0.5, NOTHING, crossing).shape == (0, len(CUES) + len(CLIP_CUES))
