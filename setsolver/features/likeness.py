@@ -52,9 +52,13 @@ def prepared(pictures: list[NDArray[np.uint8]], side: int = _SIDE) -> NDArray[np
     side : pixels, a multiple of 32. Time grows with its square; embeddings of one picture at 192 and 224 pixels are
     alike, not equal, so likeness always takes 224.
     """
-    squeezed = [cv2.resize(picture, (side, side), interpolation=cv2.INTER_AREA) for picture in pictures]
-    batch = (np.stack(squeezed).astype(np.float32) - 127.0) / 128.0
-    return np.ascontiguousarray(batch.transpose(0, 3, 1, 2))
+    batch = np.empty((len(pictures), 3, side, side), np.float32)
+    for picture, planes in zip(pictures, batch, strict=True):
+        squeezed = cv2.resize(picture, (side, side), interpolation=cv2.INTER_AREA)
+        for channel, plane in zip(cv2.split(squeezed), planes, strict=True):
+            np.subtract(channel, np.float32(127), out=plane, dtype=np.float32)
+    batch /= np.float32(128)
+    return batch
 
 
 def signatures(embeddings: NDArray[np.floating], hashes: NDArray[np.uint64]) -> NDArray[np.float32]:

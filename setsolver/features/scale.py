@@ -13,7 +13,7 @@ from setsolver.features.scale_head import ScaleHead
 from setsolver.features.sight import Sight, feature
 from setsolver.features.views import cut, views_of
 
-__all__ = ["SURE", "inner_box", "scale_alone", "scale_odds"]
+__all__ = ["SURE", "inner_box", "scale_alone", "scale_odds", "whole_alone"]
 
 _INNER = 0.5
 """Width and height of the inner view, as a share of the frame's."""
@@ -31,6 +31,11 @@ def scale_alone(whole: NDArray[np.floating], models: Models) -> ScaleOdds:
     """Return the odds of a picture from its embedding, float[1280], alone."""
     (odds,) = models.scale_alone.odds(whole[None])
     return ScaleOdds(*(float(p) for p in odds))
+
+
+def whole_alone(sight: Sight) -> ScaleOdds:
+    """Return the frame's odds from its own embedding alone; to be asked for by ``sight.once``."""
+    return scale_alone(sight.found.embedding, sight.models)
 
 
 def scale_odds(
@@ -68,5 +73,5 @@ def _odds(sight: Sight) -> ScaleOdds:
 @feature("inner_odds")
 def _inner_odds(sight: Sight) -> ScaleOdds:
     """Where the frame is surely close so is its inner view: what fills a frame fills its part."""
-    alone = scale_alone(sight.found.embedding, sight.models)
+    alone = sight.once(whole_alone)
     return alone if alone.close >= SURE else scale_alone(sight.found.inner_embedding, sight.models)

@@ -13,7 +13,7 @@ from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ATTENTION_GRID, Face, Subject
 from setsolver.features.attention import glance
 from setsolver.features.saliency import SIDE, enclosed, surprising
-from setsolver.features.scale import scale_alone
+from setsolver.features.scale import whole_alone
 from setsolver.features.sight import Sight, feature
 from setsolver.features.views import Views, views_of
 
@@ -142,5 +142,5 @@ def _with_faces(box: Box, faces: tuple[Face, ...]) -> Box:
 
 @feature("subject")
 def _subject(sight: Sight) -> Subject:
-    wide = scale_alone(sight.found.embedding, sight.models).wide
-    return find_subject(sight.once(views_of), sight.once(glance).places, sight.found.faces, wide)
+    places, wide = sight.once(glance).places, sight.once(whole_alone).wide
+    return find_subject(sight.once(views_of), places, sight.found.faces, wide)
