@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -37,6 +37,8 @@ LINEAR = (1.0, 0.7, 0.5)
 SHIFTED = (0.9, 0.8)
 """Sizes in between for crops across a fold or over a trimmed edge: room to move what matters out of it."""
 HARMLESS = 1e-9
+_FEW = 300
+"""Frames up to which crops of all sizes are placed at once."""
 TIGHT_SURE = 0.35
 """Confidence of the subject from which a tighter crop about it makes sense."""
 TIGHT_AIR = 0.3
@@ -99,16 +101,22 @@ def cut_all(frames: Sequence[Frame], cuts: Sequence[Cut]) -> CropTable:
     columns = stack_frames(frames)
     level = level_angles(columns.tilt, columns.tilt_sure, columns.odds[:, 2])
     scenery = scenery_of(columns, level)
-    tables = []
-    for number, linear in ((number, size) for number, cut in enumerate(cuts) for size in _sizes(cut)):
-        cut = cuts[number]
-        table = _cut(columns, scenery, cut, level, linear)
-        lost = np.flatnonzero(~table.keeps & (level != 0))
+    tables, everyone = list[CropTable](), np.arange(len(level))
+    for number, sizes in ((number, sizes) for number, cut in enumerate(cuts) for sizes in _together(cut, len(level))):
+        cut, at, linear = cuts[number], np.tile(everyone, len(sizes)), np.repeat(sizes, len(level))
+        one = len(sizes) == 1  # then nothing is copied
+        table = _cut(columns if one else columns.take(at), scenery if one else scenery.take(at), cut, level[at], linear)
+        lost = np.flatnonzero(~table.keeps & (level[at] != 0))
         if len(lost):
-            few, flat = columns.take(lost), np.zeros(len(lost))
-            table = _with(table, lost, _cut(few, scenery_of(few, flat), cut, flat, linear))
-        tables.append(replace(table, cut=np.full(len(level), number)))
+            few, flat = columns.take(at[lost]), np.zeros(len(lost))
+            table = _with(table, lost, _cut(few, scenery_of(few, flat), cut, flat, linear[lost]))
+        tables.append(replace(table, frame=at, cut=np.full(len(at), number)))
     return join_tables(tables)
+
+
+def _together(cut: Cut, frames: int) -> Iterable[tuple[float, ...]]:
+    """Return which linear sizes are tried in one go: all for a few frames, where calls cost more than numbers."""
+    return [_sizes(cut)] if frames <= _FEW else [(size,) for size in _sizes(cut)]
 
 
 def _sizes(cut: Cut) -> tuple[float, ...]:
@@ -116,7 +124,8 @@ def _sizes(cut: Cut) -> tuple[float, ...]:
     return LINEAR if cut.whole else (LINEAR[0], *SHIFTED, *LINEAR[1:])
 
 
-def _cut(columns: FrameColumns, scenery: Scenery, cut: Cut, level: Floats, linear: float) -> CropTable:
+def _cut(columns: FrameColumns, scenery: Scenery, cut: Cut, level: Floats, linear: Floats) -> CropTable:
+    """Return a crop of each frame [F], of its size against the largest."""
     aspect = cut.aspect
     largest = crop_height(aspect, level, columns.aspect)
     unlevelled = crop_height(aspect, np.zeros_like(level), columns.aspect)
@@ -125,7 +134,7 @@ def _cut(columns: FrameColumns, scenery: Scenery, cut: Cut, level: Floats, linea
     return CropTable(
         frame=np.arange(len(level)),
         cut=np.zeros(len(level), np.int64),
-        linear=np.full(len(level), linear),
+        linear=linear,
         box=box,
         level=level,
         tilt=remaining_tilt(columns.tilt, columns.tilt_sure, columns.odds[:, 2], level),
@@ -137,12 +146,11 @@ def _cut(columns: FrameColumns, scenery: Scenery, cut: Cut, level: Floats, linea
     )
 
 
-def keeps_after(columns: FrameColumns, marks: Framing, linear: float) -> np.ndarray:
+def keeps_after(columns: FrameColumns, marks: Framing, linear: Floats | float) -> np.ndarray:
     """Return which crops [F] of a size against the largest keep what must be kept."""
     whole = keeps_subject(marks, columns)
-    if linear in (1.0, *SHIFTED):
-        return whole
-    return np.asarray((whole & closes_in(marks, columns.sure)) | is_detail(marks, columns))
+    tighter = (whole & closes_in(marks, columns.sure)) | is_detail(marks, columns)
+    return np.asarray(np.where(np.isin(linear, (1.0, *SHIFTED)), whole, tighter))
 
 
 def keeps_subject(marks: Framing, columns: FrameColumns) -> np.ndarray:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from setsolver.domain.frame import Frame
-from setsolver.domain.last import remembered, worth_keeping
+from setsolver.domain.last import at_hand, remembered, worth_keeping
 from setsolver.domain.learned import Labels, LearnedFrames, as_read
 from setsolver.domain.measures import SCALES
 from setsolver.domain.problem import Floats, Ints
@@ -43,34 +43,39 @@ class Column:
 
     def __init__(self, read: Callable[[Frame], Any], dtype: DTypeLike = np.float64, width: int = 0) -> None:
         self._read, self._dtype, self._width = read, np.dtype(dtype), width
-        self._held: tuple[Sequence[Frame], NDArray[Any]] | None = None
+        self._held: tuple[tuple[Sequence[Frame], NDArray[Any]], ...] = ()
         remembered(self)
 
     def forget(self) -> None:
         """Let go of the column."""
-        self._held = None
+        self._held = ()
 
     def of(self, frames: Sequence[Frame]) -> NDArray[Any]:
         """Return the column of frames, in their order: [F], or [F, width]."""
         frames, held = as_read(frames), self._held  # read once: another thread may keep another meanwhile
-        if held is not None and held[0] is frames:
-            return held[1]
-        values = self._patched(frames, *held) if held is not None and len(held[0]) == len(frames) else None
-        values = self._values(frames) if values is None else values
+        if held and held[0][0] is frames:
+            return held[0][1]
+        values = next((column for known, column in held if known is frames), None)
+        values = self._patched(frames, held) if values is None else values
         values.setflags(write=False)
-        if held is None or worth_keeping(len(frames), len(held[0])):
-            self._held = (frames, values)
+        if not held or worth_keeping(len(frames), len(held[0][0])):
+            self._held = ((frames, values), *(one for one in held if one[1] is not values))[: at_hand(len(frames))]
         return values
 
-    def _patched(self, frames: Sequence[Frame], known: Sequence[Frame], column: NDArray[Any]) -> NDArray[Any]:
-        """Return a column with the frames read that are others now."""
-        others = np.flatnonzero(np.fromiter(map(is_not, frames, known), np.bool_, len(frames)))
-        values = self._values([frames[at] for at in others.tolist()])
-        if self._same(values, column[others]):
-            return column
-        whole = column.copy()
-        whole[others] = values
-        return whole
+    def _patched(self, frames: Sequence[Frame], held: tuple[tuple[Sequence[Frame], NDArray[Any]], ...]) -> NDArray[Any]:
+        """Return a column with the frames read that are others now: the last one, or one before it, where it serves."""
+        whole = None
+        for known, column in held:
+            if len(known) != len(frames):
+                continue
+            others = np.flatnonzero(np.fromiter(map(is_not, frames, known), np.bool_, len(frames)))
+            values = self._values([frames[at] for at in others.tolist()])
+            if self._same(values, column[others]):
+                return column
+            if whole is None:
+                whole = column.copy()
+                whole[others] = values
+        return self._values(frames) if whole is None else whole
 
     def _values(self, frames: Sequence[Frame]) -> NDArray[Any]:
         found = [self._read(frame) for frame in frames]

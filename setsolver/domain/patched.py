@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from operator import is_not
+from operator import is_, is_not
 from typing import Any
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
-from setsolver.domain.last import remembered, worth_keeping
+from setsolver.domain.last import at_hand, remembered, worth_keeping
 
 __all__ = ["Patched"]
 
@@ -27,30 +27,33 @@ class Patched:
 
     def __init__(self, make: Callable[..., NDArray[Any]], *columns: Column, most: int) -> None:
         self._make, self._columns, self._most = make, columns, most
-        self._held: tuple[list[NDArray[Any]], NDArray[Any]] | None = None
+        self._held: tuple[tuple[list[NDArray[Any]], NDArray[Any]], ...] = ()
         remembered(self)
 
     def forget(self) -> None:
         """Let go of the rows."""
-        self._held = None
+        self._held = ()
 
     def of(self, frames: Sequence[Frame]) -> NDArray[Any]:
         """Return the rows of frames, in their order."""
         columns, held = [column.of(frames) for column in self._columns], self._held
-        if held is not None and all(old is new for old, new in zip(held[0], columns, strict=True)):
-            return held[1]
+        known = next((one for one in held if all(map(is_, one[0], columns))), None)
+        if known is not None:
+            if known is not held[0]:
+                self._held = (known, *(one for one in held if one is not known))
+            return known[1]
         rows = None
-        if held is not None and len(held[1]) == len(frames):
+        if held and len(held[0][1]) == len(frames):
             others = np.zeros(len(frames), np.bool_)
-            for old, new in zip(held[0], columns, strict=True):
+            for old, new in zip(held[0][0], columns, strict=True):
                 others |= _others(old, new)
             at = np.flatnonzero(others)
-            rows = held[1].copy()
+            rows = held[0][1].copy()
             rows[at] = self._make(*(column[at] for column in columns)) if len(at) else rows[at]
         if rows is None:
             rows = self._make(*columns)
-        if len(frames) <= self._most and (held is None or worth_keeping(len(frames), len(held[1]))):
-            self._held = (columns, rows)
+        if len(frames) <= self._most and (not held or worth_keeping(len(frames), len(held[0][1]))):
+            self._held = ((columns, rows), *held)[: at_hand(len(frames))]
         return rows
 
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.domain.last import Kept, worth_keeping
+from setsolver.domain.last import Recent, worth_keeping
 from setsolver.domain.problem import Ints
 from setsolver.domain.twins import likeness_of
 
@@ -38,21 +38,22 @@ class _Known(NamedTuple):
     pairs: dict[float, Ints]
 
 
-_kept: Kept[_Known] = Kept()
+_recent: Recent[_Known] = Recent()
 
 
 def _known_of(signatures: NDArray[np.float32]) -> dict[float, Ints]:
     """Return the pairs that are known of signatures, by chance."""
-    known = _kept.last
-    if known is not None and known.signatures is signatures:
-        return known.pairs
+    same = _recent.find(lambda one: one.signatures is signatures)
+    if same is not None:
+        return same.pairs
+    known = next(iter(_recent.held), None)
     pairs: dict[float, Ints] = {}
     if known is not None and known.signatures.shape == signatures.shape:
         changed = np.flatnonzero((known.signatures != signatures).any(axis=1))
         if len(changed) <= _FEW * len(signatures) + 1:
             pairs = {chance: _again(old, signatures, changed, chance) for chance, old in known.pairs.items()}
     if known is None or worth_keeping(len(signatures), len(known.signatures)):
-        _kept.last = _Known(signatures, pairs)
+        _recent.put(_Known(signatures, pairs), len(signatures))
     return pairs
 
 

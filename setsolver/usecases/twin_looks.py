@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from setsolver.domain.columns import Column
 from setsolver.domain.frame import Frame
-from setsolver.domain.last import Kept, worth_keeping
+from setsolver.domain.last import Recent, worth_keeping
 from setsolver.domain.problem import Ints
 from setsolver.features.twins import twin_signatures
 
@@ -30,17 +30,19 @@ class _Seen(NamedTuple):
     vectors: NDArray[np.float32]
 
 
-_kept: Kept[_Seen] = Kept()
+_recent: Recent[_Seen] = Recent()
 
 
 def twin_looks(frames: Sequence[Frame]) -> tuple[Ints, NDArray[np.float32]]:
     """Return ids [n] and signatures float32[n, d] of the frames that CLIP has seen (``features.twins``).
 
-    Where no frame looks otherwise than at the last question, the very same arrays are returned.
+    Where no frame looks otherwise than at one of the last two questions, the very same arrays are returned.
     """
-    embeddings, clips, last = _EMBEDDINGS.of(frames), _CLIPS.of(frames), _kept.last
-    if last is not None and last.embeddings is embeddings and last.clips is clips:
-        return last.ids, last.vectors
+    embeddings, clips = _EMBEDDINGS.of(frames), _CLIPS.of(frames)
+    same = _recent.find(lambda one: one.embeddings is embeddings and one.clips is clips)
+    if same is not None:
+        return same.ids, same.vectors
+    last = next(iter(_recent.held), None)
     ids = np.flatnonzero(np.array([clip is not None for clip in clips.tolist()], np.bool_))
     if last is not None and len(last.clips) == len(clips) and np.array_equal(ids, last.ids):
         vectors = last.vectors.copy()
@@ -53,7 +55,7 @@ def twin_looks(frames: Sequence[Frame]) -> tuple[Ints, NDArray[np.float32]]:
         vectors = vectors if len(rows) < len(ids) else np.empty_like(new)
         vectors[rows] = new
     if last is None or worth_keeping(len(clips), len(last.clips)):
-        _kept.last = _Seen(embeddings, clips, ids, vectors)
+        _recent.put(_Seen(embeddings, clips, ids, vectors), len(clips))
     return ids, vectors
 
 

@@ -5,9 +5,11 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
+from setsolver.crops import renditions
 from setsolver.crops.rendered import to_renditions
-from setsolver.crops.renditions import CropTable
+from setsolver.crops.renditions import CropTable, cut_all
 from setsolver.crops.warm_crops import cut_crops
+from setsolver.domain.cut import Cut
 from setsolver.domain.geometry import Box
 from setsolver.domain.last import forget_all
 from setsolver.domain.measures import ScaleOdds, Tilt
@@ -81,3 +83,18 @@ def replace_box(subject, rng):
     """Return a subject elsewhere, which may run through the frame from side to side."""
     box = Box(0.0, float(rng.uniform(0, 0.4)), 1.0, 0.5) if rng.random() < 0.4 else subject.box
     return subject._replace(box=box, confidence=float(rng.uniform(0.2, 0.9)))
+
+
+@pytest.mark.parametrize(
+    "cuts", [(Cut(1.5),), (Cut(1.5), Cut(0.8, (0.02, 0.02, 0.02, 0.02), (0.48, 0.52)))], ids=["whole", "trimmed"]
+)
+def test_a_few_frames_whose_sizes_are_tried_at_once_are_cut_as_one_size_after_the_other(cuts, monkeypatch):
+    tilted = tuple(told(frame, tilt=Tilt(3.0, 0.95, None)) if frame.id % 3 == 0 else frame for frame in FRAMES)
+    together = cut_all(tilted, cuts)
+    monkeypatch.setattr(renditions, "_FEW", 0)
+    apart = cut_all(tilted, cuts)
+    for name in (name for name in CropTable.__dataclass_fields__ if name != "marks"):
+        np.testing.assert_array_equal(getattr(together, name), getattr(apart, name), err_msg=name)
+    for mine, theirs in zip(together.marks, apart.marks, strict=True):
+        np.testing.assert_array_equal(mine, theirs)
+    assert len(np.unique(together.level)) > 1  # some are levelled, some stand as they stood

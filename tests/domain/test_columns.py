@@ -45,6 +45,15 @@ def test_only_frames_that_are_others_are_read_again():
     assert len(read) == 2 + len(FRAMES)
 
 
+def test_after_a_change_that_is_taken_back_and_another_one_the_column_is_that_of_before():
+    column = Column(lambda frame: frame.stars or 0.0)
+    before = column.of(FRAMES)
+    column.of(rated(FRAMES, {3: 5.0}))
+    noted = tuple(replace(frame, note="seen") if frame.id == 4 else frame for frame in FRAMES)
+    assert column.of(noted) is before
+    assert column.of(FRAMES) is before
+
+
 def test_a_look_at_one_frame_does_not_drive_out_a_catalog():
     read = []
     column = Column(lambda frame: read.append(frame.id) or frame.width)

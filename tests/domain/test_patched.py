@@ -38,3 +38,11 @@ def test_too_many_are_not_kept():
     patched.of(FRAMES)
     patched.of(FRAMES)
     assert asked == [30, 30]
+
+
+def test_after_a_change_that_is_taken_back_the_rows_of_before_serve():
+    patched, asked = make()
+    first = patched.of(FRAMES)
+    patched.of(tuple(replace(frame, stars=4.0) if frame.id == 2 else frame for frame in FRAMES))
+    assert patched.of(tuple(replace(frame, note="seen") if frame.id == 9 else frame for frame in FRAMES)) is first
+    assert asked == [30, 1]

@@ -49,7 +49,7 @@ def test_a_pair_at_the_bar_is_told_the_same_way_from_nothing_and_again(off):
     before[9] = [0, 0, 0, 1, 0, 0, 0, 0]
     pairs(before)
     again = pairs(rest)
-    twin_pairs._kept.forget()
+    twin_pairs._recent.forget()
     assert pairs(rest) == again
 
 
