@@ -34,6 +34,8 @@ class Snapshot:
     frames besides (scale, stars or kind by path; None = taken back), returns the catalog as it is then, without a look
     at its index; None where only the index can tell. remeasured : told frames that were measured again, by path, as the
     index holds them, and what was said of cameras' clocks, returns the catalog as it is then; None as for ``resaid``.
+    turned : told how frames are said to be turned, by path, returns the catalog as far as it is known before they are
+    measured so (``domain.turned``), their groups as they were; None as for ``resaid``.
     """
 
     folder: str
@@ -44,6 +46,7 @@ class Snapshot:
     signatures: Callable[[], tuple[NDArray[np.int64], NDArray[np.float32]]] | None = None
     resaid: Callable[[Mapping[str, Mapping[str, str | None]]], Snapshot] | None = None
     remeasured: Callable[[Mapping[str, Frame], Mapping[str, str]], Snapshot] | None = None
+    turned: Callable[[Mapping[str, int | None]], Snapshot] | None = None
 
     def by_path(self, path: str) -> Frame | None:
         """Return the frame with this path in the catalog, or None."""

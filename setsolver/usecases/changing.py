@@ -6,35 +6,41 @@ Changes are kept as a list of briefs and corrections, so that each can be undone
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setsolver.domain.brief import Brief, FrameWishes
 from setsolver.domain.columns import paths_of
-from setsolver.errors import BadBrief, BadInput
+from setsolver.errors import BadBrief
 from setsolver.layout import check_wall
 from setsolver.rules.seats import seats_of
 from setsolver.rules.wishes import frames_named, matching
 from setsolver.usecases.assembling import Assembler
 from setsolver.usecases.gone import without_gone
+from setsolver.usecases.looking import Looking, Said, Seen
 
 if TYPE_CHECKING:
     from setsolver.domain.snapshot import Snapshot
 
 __all__ = ["Changing", "checked_brief"]
 
-Said = Mapping[str, Mapping[str, str | None]]
+_MOST_SEEN = 2
+"""Changes in a row that are taken back, or made again, without working out anew what is known of the catalog then."""
 
 
 @dataclass(frozen=True)
 class _Step:
-    """One change: the brief before and after it, and what was said of frames before and with it."""
+    """One change: the brief before and after it, and what was said of frames before and with it.
+
+    seen : the catalog as it is where this step leads next, None where that is to be worked out.
+    """
 
     before: Brief
     after: Brief
     unsaid: Said = field(default_factory=dict)
     said: Said = field(default_factory=dict)
+    seen: Seen | None = None
 
     def among(self, there: set[str]) -> _Step:
         """Return the change without what it names of frames that are not there any more."""
@@ -44,8 +50,12 @@ class _Step:
         )
         return _Step(before, after, unsaid, said)
 
+    def settled(self) -> _Step:
+        """Return the change without a catalog some of whose frames are not measured yet."""
+        return replace(self, seen=None) if self.seen is not None and self.seen.unmeasured else self
 
-class Changing:
+
+class Changing(Looking):
     """A catalog and a brief that change.
 
     Parameters
@@ -54,13 +64,11 @@ class Changing:
     """
 
     def __init__(self, snapshot: Snapshot, brief: Brief, folder: Path | None) -> None:
-        self.snapshot, self.brief, self.folder = snapshot, brief, folder
+        super().__init__(snapshot, folder)
+        self.brief = brief
         self._undo: list[_Step] = []
         self._redo: list[_Step] = []
         self._undone_before: list[_Step] = []
-
-    def _seen_anew(self) -> None:
-        """Take notice that the catalog was looked at anew."""
 
     def pin(self, *paths: str, slot: str | None = None) -> None:
         """Let frames be in, by path or glob: they join ``frames.include``, and leave ``frames.exclude``.
@@ -133,15 +141,20 @@ class Changing:
         """Give a frame stars, 0 to 5, kept in the index; None takes them back. Raises as ``correct``."""
         self.correct({path: {"stars": None if stars is None else str(stars)}})
 
-    def turn(self, path: str, degrees: int | None) -> None:
-        """Say how far clockwise a frame must be turned to be upright; it is measured again. Raises as ``correct``."""
-        self.correct({path: {"turn": None if degrees is None else str(degrees)}})
+    def turn(self, path: str, degrees: int | None, *, wait: bool = True) -> None:
+        """Say how far clockwise a frame must be turned to be upright; it is measured again. Raises as ``correct``.
+
+        Parameters
+        ----------
+        wait : False = go on with what is known of it before that, as ``unmeasured`` tells; ``settle`` measures it.
+        """
+        self.correct({path: {"turn": None if degrees is None else str(degrees)}}, wait=wait)
 
     def rescale(self, path: str, scale: str | None) -> None:
         """Say that a frame is "wide", "medium" or "close", in the index; None takes it back. Raises as ``correct``."""
         self.correct({path: {"scale": scale}})
 
-    def correct(self, said: Said) -> None:
+    def correct(self, said: Said, *, wait: bool = True) -> None:
         """Say of frames, by path, what counts against what was measured, as ``setsolver frames --set`` does.
 
         Raises
@@ -150,8 +163,22 @@ class Changing:
             Where the catalog has no frame of this path. BadInput : where what is said is nothing that can be said, or
             the session has no folder to keep it in. Nothing changes then.
         """
-        unsaid, kept = self._write(said)
-        self._done(_Step(self.brief, self.brief, unsaid, kept))
+        seen = self._seen()
+        unsaid, kept = self._write(said, wait=wait)
+        self._done(_Step(self.brief, self.brief, unsaid, kept, seen))
+
+    def settle(self) -> bool:
+        """Measure frames that were turned without waiting for it; False where there are none.
+
+        Raises
+        ------
+        SetsolverError
+            As a scan, or where one is running; nothing changes then.
+        """
+        settled = self._settle()
+        if settled:
+            self._undo, self._redo = ([step.settled() for step in steps] for steps in (self._undo, self._redo))
+        return settled
 
     def look_again(self, answer: Callable[[], object]) -> tuple[str, ...]:
         """Take in the catalog as its index holds it now; return the frames that the brief named and that are gone.
@@ -164,17 +191,16 @@ class Changing:
         """
         from setsolver.usecases.snapshot import snapshot  # noqa: PLC0415 - a session without a folder needs no database
 
-        before = self.snapshot, self.brief, self._undo, self._redo
-        self.snapshot = snapshot(self._home())
+        seen, before = self._seen(), (self.brief, self._undo, self._redo)
+        self._show(snapshot(self._home()))
         there = set(paths_of(self.snapshot.frames))
         self.brief, gone = without_gone(self.brief, there)
         self._undo, self._redo = ([step.among(there) for step in steps] for steps in (self._undo, self._redo))
-        self._seen_anew()
         try:
             answer()
         except BaseException:
-            self.snapshot, self.brief, self._undo, self._redo = before
-            self._seen_anew()
+            self._show_again(seen)
+            self.brief, self._undo, self._redo = before
             raise
         return gone
 
@@ -182,10 +208,10 @@ class Changing:
         """Take back the last change; False where there is none. Raises as ``correct``, and changes nothing then."""
         if not self._undo:
             return False
-        step = self._undo[-1]
+        step, seen = self._undo[-1], self._seen()
         if step.unsaid:
-            self._write(step.unsaid)  # which may fail: nothing has changed then
-        self._redo.append(self._undo.pop())
+            self._write(step.unsaid, known=step.seen)  # which may fail: nothing has changed then
+        self._redo = _thinned([*self._redo, replace(self._undo.pop(), seen=seen if step.unsaid else None)])
         self.brief = step.before
         return True
 
@@ -198,10 +224,10 @@ class Changing:
         """Make the change again that was taken back last; False where there is none. Raises as ``undo``."""
         if not self._redo:
             return False
-        step = self._redo[-1]
+        step, seen = self._redo[-1], self._seen()
         if step.said:
-            self._write(step.said)
-        self._undo.append(self._redo.pop())
+            self._write(step.said, known=step.seen)
+        self._undo = _thinned([*self._undo, replace(self._redo.pop(), seen=seen if step.said else None)])
         self.brief = step.after
         return True
 
@@ -252,35 +278,13 @@ class Changing:
 
     def _done(self, step: _Step) -> None:
         self.brief = step.after
-        self._undo.append(step)
+        self._undo = _thinned([*self._undo, step])
         self._undone_before, self._redo = self._redo, []
 
-    def _home(self) -> Path:
-        if self.folder is None:
-            raise BadInput("this session has no folder to keep corrections in; open it with Catalog.open(...).session")
-        return self.folder
 
-    def _write(self, said: Said) -> tuple[Said, Said]:
-        """Keep corrections in the index and look at the catalog anew; what was known of sets stays known.
-
-        Returns what was said before and what is said now. Where what follows the write fails, it is taken back.
-        """
-        from setsolver.usecases.frames import correct  # noqa: PLC0415 - a session without a folder needs no database
-        from setsolver.usecases.index import open_index  # noqa: PLC0415
-        from setsolver.usecases.looking_again import looked_again  # noqa: PLC0415
-
-        folder = self._home()
-        with open_index(folder) as store:
-            known = store.corrections()
-        kept = correct(folder, said)
-        unsaid = {path: {name: known.get(path, {}).get(name) for name in names} for path, names in kept.items()}
-        try:
-            self.snapshot = looked_again(folder, self.snapshot, kept)
-        except BaseException:
-            correct(folder, unsaid)
-            raise
-        self._seen_anew()
-        return unsaid, kept
+def _thinned(steps: list[_Step]) -> list[_Step]:
+    """Return steps of which only the last know the catalog that they lead to."""
+    return [*(replace(one, seen=None) if one.seen else one for one in steps[:-_MOST_SEEN]), *steps[-_MOST_SEEN:]]
 
 
 def checked_brief(brief: Brief, keys: Mapping[str, Any]) -> Brief:

@@ -19,7 +19,7 @@ from setsolver.usecases.measuring import features
 from setsolver.usecases.resident import Resident
 from setsolver.usecases.tasks import READ, VERSION, Task
 
-__all__ = ["Remeasured", "prepare", "remeasured"]
+__all__ = ["Remeasured", "measured_ahead", "prepare", "remeasured"]
 
 _MOST_KEPT = 32
 """Rows kept of frames that were measured, and of what was there before, so that a turn that is taken back,
@@ -52,6 +52,16 @@ _resident = Resident(features)
 def prepare() -> None:
     """Let what measures turned frames be loaded beforehand, in the process that will; returns at once."""
     _resident.begin()
+
+
+def measured_ahead(folder: Path, path: str, turn: int | None) -> None:
+    """Measure a frame as if it were turned so, and keep that for ``remeasured``; nothing is written.
+
+    For whoever need not be waited for: what cannot be measured so is for ``remeasured`` to find out.
+    """
+    here = folder if folder.is_absolute() else folder.resolve()
+    with open_index(folder) as store:
+        _measured(here, store, path, turn or 0)
 
 
 def remeasured(folder: Path, paths: Iterable[str]) -> Remeasured | None:

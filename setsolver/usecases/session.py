@@ -221,9 +221,11 @@ class Session(Changing):
     def _answer(self, assembly: Assembly, alternates: int, differ: int | None) -> Solution:
         return self._answers.answer(assembly, alternates, self._differ(differ))
 
-    def _seen_anew(self) -> None:
-        self._assembler = Assembler(self.snapshot)
-        self._answers.forget_answers()
+    def _known_answers(self) -> dict[str, Any]:
+        return self._answers.answers
+
+    def _answer_anew(self, answers: dict[str, Any]) -> None:
+        self._answers.answers = answers
 
 
 def _compiled(seconds: float) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ from setsolver.domain.learned import Labels, LearnedFrames
 from setsolver.domain.measures import SCALES
 from setsolver.domain.problem import Floats
 from setsolver.domain.snapshot import Snapshot
+from setsolver.domain.turned import turned
 from setsolver.features.corrections import places_of, refit_at
 from setsolver.features.stars import looks_about, stars_at
 from setsolver.usecases.regrouping import regrouped
@@ -80,8 +81,16 @@ def _learned(
         grouped, groups = _grouped(read, tuple(old), changed, clocks)
         return _learned(grouped, tuple(old), tuple(new), _kept_labels(labels, groups.labels))
 
+    def turned_as(turns: Mapping[str, int | None]) -> Snapshot:
+        old, new = list(bare), list(said)
+        for at, frame in enumerate(bare):
+            if frame.path in turns:
+                old[at] = turned(frame, turns[frame.path])
+                new[at] = _with_said(old[at])
+        return _learned(read, tuple(old), tuple(new), labels)
+
     frames, looks = LearnedFrames(said, _odds(said), _appeal(said), labels), partial(twin_looks, said)
-    return replace(read, frames=frames, signatures=looks, resaid=resaid, remeasured=remeasured)
+    return replace(read, frames=frames, signatures=looks, resaid=resaid, remeasured=remeasured, turned=turned_as)
 
 
 def _grouped(

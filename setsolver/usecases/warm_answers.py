@@ -38,29 +38,30 @@ class WarmAnswers:
     Parameters
     ----------
     effort : time limit, seed and workers of every search.
+
+    Attributes
+    ----------
+    answers : what was answered of the catalog as it is looked at; after another look another dictionary, and what is
+    known of sets stays known.
     """
 
     def __init__(self, effort: Effort) -> None:
         self.effort = effort
         self._warm: Warm | None = None
         self._rows: Assembly | None = None
-        self._answers: dict[str, Solution] = {}
-
-    def forget_answers(self) -> None:
-        """Forget what was answered, after the catalog was looked at anew; what is known of sets stays known."""
-        self._answers = {}
+        self.answers: dict[str, Solution] = {}
 
     def answer(self, assembly: Assembly, alternates: int, differ: int) -> Solution:
         """Return the best set of an assembly and so many alternates, or why there is none."""
         key = f"{alternates} {differ} {assembly.brief.model_dump_json()}"
-        if key not in self._answers:
+        if key not in self.answers:
             likes = likes_of(assembly.snapshot) if alternates else None  # nothing is to differ from anything else
             solver = self.solver(assembly)
             found = solve_with_alternates(assembly.problem, self.effort, kinds_of(alternates), differ, likes, solver)
             if self.effort.stop is not None and self.effort.stop():
                 return found  # there may be more to find
-            self._answers = dict([*self._answers.items()][1 - ANSWERS_KEPT :]) | {key: found}
-        return self._answers[key]
+            self.answers = dict([*self.answers.items()][1 - ANSWERS_KEPT :]) | {key: found}
+        return self.answers[key]
 
     def solver(self, assembly: Assembly) -> Warm:
         """Return the warm solver, with what it knows carried over to the rows of this assembly."""

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from setsolver.catalog.listing import listing
+from setsolver.catalog.reader import content_hash
 from setsolver.catalog.records import Known, Measured
 from setsolver.domain.measures import CLIP_SIZE, EMBEDDING_SIZE, Appeal, Clip, ScaleOdds, Tilt
 from setsolver.usecases.index import open_index
@@ -40,8 +41,11 @@ def fill(folder, snapshot, *, distinct=False):
         (Path(folder) / frame.path).unlink()
         save(Path(folder) / frame.path, scene(60, 40, seed=frame.id))
     listed = {one.path: one for one in listing(Path(folder)).frames}
+    digests = {path: content_hash(one.file) for path, one in listed.items()} if distinct else {}
+    same = b"" if distinct else content_hash(first)
     with open_index(Path(folder)) as store:
-        store.write([_measured(frame, listed[frame.path], rng) for frame in snapshot.frames], [])
+        rows = [_measured(frame, listed[frame.path], digests.get(frame.path, same), rng) for frame in snapshot.frames]
+        store.write(rows, [])
     return folder
 
 
@@ -75,7 +79,7 @@ def _measure(rgb, known=None, due=EVERYTHING):
     )
 
 
-def _measured(frame, listed, rng):
+def _measured(frame, listed, digest, rng):
     looks = (_look(frame.id, size, of, rng) for of, size in enumerate((CLIP_SIZE[0], CLIP_SIZE[1], CLIP_SIZE[1])))
     measures = replace(
         frame.measures,
@@ -89,7 +93,7 @@ def _measured(frame, listed, rng):
     past = timedelta(days=day, minutes=3 * burst, seconds=0.7 * of_burst)
     time = datetime(2026, 5, 2, 7) + past  # noqa: DTZ001 - capture times are naive local times
     shot = replace(frame.shot, rating=rating, time=time)
-    known = Known(listed.size, listed.mtime_ns, listed.stamp, VERSION, digest=b"made up %d" % frame.id)
+    known = Known(listed.size, listed.mtime_ns, listed.stamp, VERSION, digest=digest)
     return Measured(frame.path, known, frame.width, frame.height, shot, "", measures)
 
 

@@ -1,5 +1,7 @@
 """After any sequence of corrections and changes a session gives exactly the outcome of a catalog opened anew.
 
+So it does after turns that were not waited for, once they are settled, whatever was done and taken back meanwhile.
+
 Set, score, bound, proof, ledger, what was ruled out and why: all of the document but when and how fast it was made.
 """
 
@@ -36,6 +38,8 @@ correction = st.one_of(
     st.tuples(st.just("rescale"), path, st.sampled_from([None, "wide", "medium", "close"])),
     st.tuples(st.just("many"), st.dictionaries(path, st.sampled_from(["0", "2", "5"]), min_size=2, max_size=5)),
     st.tuples(st.just("turn"), st.sampled_from(PATHS[:6]), st.sampled_from([None, 0, 90, 180, 270])),
+    st.tuples(st.just("later"), st.sampled_from(PATHS[:6]), st.sampled_from([None, 90, 180])),
+    st.tuples(st.just("settle")),
     st.tuples(st.just("kind"), path, st.sampled_from([None, "document", "photograph"])),
 )
 change = st.one_of(
@@ -75,6 +79,9 @@ def do(session, verb, *said):
             session.correct({path_: {"stars": stars} for path_, stars in said[0].items()})
         case "kind":
             session.correct({said[0]: {"kind": said[1]}})
+        case "later":
+            session.turn(*said, wait=False)
+            assert session.unmeasured[said[0]] == said[1]
         case "reweigh":
             session.reweigh(**{said[0]: float(said[1])})
         case "reach":
@@ -101,10 +108,13 @@ def play(folder, home, changes, alternates=0):
     forget_all()
     session, steps = Catalog.open(here).session(BRIEF), []
     told(session, alternates)
-    for number, one in enumerate(changes):
+    for number, one in enumerate([*changes, ("settle",)]):
         try:
             do(session, *one)
         except BadBrief:
+            continue
+        if session.unmeasured:  # until it settles, a session tells what it knows of a turned frame without a look at it
+            told(session, alternates)
             continue
         then = copied(here, home / f"after {number}")
         steps.append((then, session.brief, told(session, alternates)))

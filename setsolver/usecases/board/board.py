@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import BadInput, SetsolverError
-from setsolver.output.view.words import counted
+from setsolver.output.view.words import counted, name_of
 from setsolver.usecases.board import acts
 from setsolver.usecases.board.changes import apply
 from setsolver.usecases.board.clients import Clients
@@ -21,6 +21,7 @@ from setsolver.usecases.board.kept import Kept
 from setsolver.usecases.board.lane import Lane
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
 from setsolver.usecases.board.questions import Questions
+from setsolver.usecases.board.settling import Settling
 from setsolver.usecases.board.state import BoardState, answer_of, or_back, paths_of
 from setsolver.usecases.board.versions import Versions
 from setsolver.usecases.board.watch import Watch
@@ -39,6 +40,8 @@ __all__ = ["TIME_LIMIT", "Board"]
 PRINTS = Path("prints")
 TIME_LIMIT = 10.0
 """Seconds for one answer: nobody waits longer before a page; a gap that is left is said."""
+_OF_THE_SET = (acts.Put, acts.Keep, acts.Name, acts.Recall, acts.Finish, acts.MakeAlbum, acts.TakeIn)
+"""What rests on the set that stands, and so waits until turned frames are measured."""
 
 
 class Board(Questions):
@@ -71,6 +74,7 @@ class Board(Questions):
         versions = Versions(self.kept.home / self.kept.stem)
         self.state = BoardState(self.kept, self.session, self.pictures, versions, answer_of(self.session), said)
         self.finishing = Finishing(folder, out)
+        self.settling = Settling(folder, lambda: self.state, self._settled)
         self.clients = Clients(self.kept.home / f"{self.kept.stem}.ticks.jsonl")
         self._closed = False
         self._records: list[ChoiceRecord | None] = []
@@ -88,6 +92,7 @@ class Board(Questions):
     def close(self) -> None:
         """Stop what goes on beside the page; everything is kept already."""
         self._closed = True
+        self.settling.end()
         self.finishing.end()
 
     # What changes.
@@ -101,6 +106,8 @@ class Board(Questions):
             Where it cannot be done or kept. Whatever is raised, nothing has changed then.
         """
         with self.lane.act():
+            if isinstance(act, _OF_THE_SET) and self.session.unmeasured:
+                self._settle()
             match act:
                 case acts.Undo() | acts.Redo():
                     self._step(back=isinstance(act, acts.Undo))
@@ -120,7 +127,9 @@ class Board(Questions):
                     self._say_only(self.state.versions.forget(version))
                 case _:
                     self._change(act)
-            return self._view()
+            view = self._view()
+        self.settling.begin()
+        return view
 
     def hear(self, text: str) -> dict[str, Any]:
         """Keep what clients answered, of a file's text, and return the board as it is then.
@@ -167,6 +176,20 @@ class Board(Questions):
         self._records = [*self._records, record]
         self._unrecords = []
         self._done(before, changed.says, same_weights=weights == session.brief.weights)
+
+    def _settled(self) -> None:
+        """Answer what turned frames are measured to be, in turn; nothing where they were settled meanwhile."""
+        with self.lane.act():
+            if self.session.unmeasured:
+                self._settle()
+
+    def _settle(self) -> None:
+        names = " and ".join(name_of(path) for path in self.session.unmeasured)
+        before = self.state.outcome
+        self.session.settle()
+        self.state.answer()
+        self.work.tell("")
+        self._done(before, f"Measured as turned: {names}.", same_weights=True)
 
     def _take_in(self) -> None:
         """Go on with the catalog as another scan left it, without what the brief named of frames that are gone."""

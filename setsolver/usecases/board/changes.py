@@ -107,7 +107,7 @@ def _say_of(state: BoardState, act: acts.Rate | acts.Turn | acts.Rescale | acts.
             session.rate(path, stars)
             says = "has no stars of yours any more" if stars is None else f"has {stars} of 5 stars"
         case acts.Turn():
-            session.turn(path, ((frame.turn or 0) + 90) % 360)
+            session.turn(path, ((frame.turn or 0) + 90) % 360, wait=False)
             says = "is turned a quarter clockwise"
         case acts.Rescale(scale=scale):
             session.rescale(path, scale)

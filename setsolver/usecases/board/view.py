@@ -15,6 +15,7 @@ from setsolver.crops.canvas import crop_height
 from setsolver.output.view.words import bound_in_words, correction_in_words, inert, moment, name_of, rule_name
 from setsolver.usecases.board.rows import key_of
 from setsolver.usecases.board.rules import rules_view
+from setsolver.usecases.board.settling import looking_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Container, Mapping
@@ -51,6 +52,7 @@ def board_view(state: BoardState) -> dict[str, Any]:
         "brief": {"name": inert(brief.name), "title": inert(brief.title or brief.name), "size": brief.size},
         "status": outcome.status,
         "said": state.said,
+        "looking": looking_words(state),
         "set": None if best is None else set_view(best, state.by_path, state.pictures.show, brief.crops),
         "clash": [{"says": inert(c.says), "way_out": inert(c.way_out)} for c in outcome.conflict],
         "notes": [inert(note) for note in outcome.notes],

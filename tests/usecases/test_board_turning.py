@@ -1,0 +1,118 @@
+"""A turned frame is answered at once by what is known of it, said to be looked at still, then by what is measured."""
+
+import threading
+
+import pytest
+
+from setsolver.errors import BadInput
+from setsolver.usecases.board import Board, settling
+from setsolver.usecases.effort import Effort
+from setsolver.usecases.scan import scan
+from tests.usecases.boards import act, frame_rows, open_board
+
+LONG = 120
+
+
+class Held:
+    """Lets networks be asked only once it is let go."""
+
+    def __init__(self, monkeypatch):
+        self.go, self.asked, self.real = threading.Event(), [], settling.measured_ahead
+        monkeypatch.setattr(settling, "measured_ahead", self.ahead)
+
+    def ahead(self, folder, path, turn):
+        """Measure, but not before it is let go."""
+        assert self.go.wait(LONG)
+        self.asked.append((path, turn))
+        self.real(folder, path, turn)
+
+
+@pytest.fixture
+def held(monkeypatch):
+    found = Held(monkeypatch)
+    yield found
+    found.go.set()
+
+
+@pytest.fixture
+def board(tmp_path):
+    found = open_board(tmp_path)
+    yield found
+    found.close()
+
+
+def anew(board, tmp_path):
+    """Return the set that a board tells of which nothing is warm."""
+    other = Board(tmp_path / "pottery", str(tmp_path / "any-three.toml"), effort=Effort(60.0, workers=1))
+    return other.view()["set"]
+
+
+def test_the_set_stands_at_once_and_follows_what_is_measured(board, held, tmp_path):
+    print_ = board.view()["set"]["prints"][0]
+    view = act(board, do="turn", frame=print_["frame"])
+    assert view["looking"] == f"Still looking: {print_['name']} is being measured as turned, and the set may change."
+    assert view["said"].startswith(f"{print_['name']} is turned a quarter clockwise.")
+    assert held.asked == []
+    (row,) = [row for row in frame_rows(board.frames()) if row["frame"] == print_["frame"]]
+    assert (row["turn"], row["ratio"]) == (90, pytest.approx(2 / 3, abs=1e-3))
+    held.go.set()
+    board.settling.wait(LONG)
+    after = board.view()
+    assert held.asked == [(print_["path"], 90)]
+    assert after["revision"] > view["revision"]
+    assert after["looking"] is None
+    assert after["said"].startswith(f"Measured as turned: {print_['name']}.")
+    assert (after["undo"], after["redo"]) == (1, 0)
+    assert after["set"] == anew(board, tmp_path)
+
+
+def test_a_turn_that_is_taken_back_before_it_is_measured_leaves_all_as_it_was(board, held, tmp_path):
+    before = board.view()
+    act(board, do="turn", frame=before["set"]["prints"][0]["frame"])
+    view = act(board, do="undo")
+    assert view["looking"] is None
+    assert view["set"] == before["set"]
+    held.go.set()
+    board.settling.wait(LONG)
+    assert board.view() == view
+    assert act(board, do="redo")["looking"] is not None
+    board.settling.wait(LONG)
+    assert board.view()["set"] == anew(board, tmp_path)
+
+
+def test_a_frame_that_is_turned_on_is_measured_as_it_lies_in_the_end(board, held, tmp_path):
+    key = board.view()["set"]["prints"][0]["frame"]
+    for turn in (90, 180, 270):
+        view = act(board, do="turn", frame=key)
+        assert next(row["turn"] for row in frame_rows(board.frames()) if row["frame"] == key) == turn
+    assert view["undo"] == 3
+    held.go.set()
+    board.settling.wait(LONG)
+    assert board.view()["looking"] is None
+    assert board.view()["set"] == anew(board, tmp_path)
+    for turn in (180, 90, 0):
+        act(board, do="undo")
+        board.settling.wait(LONG)
+        assert next(row["turn"] for row in frame_rows(board.frames()) if row["frame"] == key) == turn
+    assert board.view()["set"] == anew(board, tmp_path)
+
+
+def test_what_rests_on_the_set_waits_for_what_is_measured(board, held):
+    before = board.view()
+    key = before["set"]["prints"][0]["frame"]
+    act(board, do="turn", frame=key)
+    with pytest.raises(BadInput, match="sets have changed since"):  # the name was for the set that was shown
+        act(board, do="name", name="calm", revision=board.revision)
+    assert held.asked == []  # nobody waited for the thread beside
+    assert board.view()["looking"] is None
+    assert act(board, do="name", name="calm", revision=board.revision)["versions"][0]["name"] == "calm"
+
+
+def test_what_was_not_measured_when_the_board_ended_is_measured_by_the_next_start(board, held, tmp_path):
+    key = board.view()["set"]["prints"][0]["frame"]
+    act(board, do="turn", frame=key)
+    assert scan(tmp_path / "pottery", workers=0).changed == 1
+    other = Board(tmp_path / "pottery", str(tmp_path / "any-three.toml"), effort=Effort(60.0, workers=1))
+    assert other.view()["looking"] is None
+    assert next(row["turn"] for row in frame_rows(other.frames()) if row["frame"] == key) == 90
+    other.close()
