@@ -49,6 +49,7 @@ ASSETS = (
     "swaps.js",
     "weights.js",
     "sets.js",
+    "sides.js",
     "tray.js",
     "crop.js",
     "filters.js",

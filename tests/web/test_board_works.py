@@ -203,6 +203,44 @@ def test_a_version_is_kept_compared_and_preferred(page, board):
         page.wait_for_function(f"() => document.getElementById('said').textContent === '{name} is thrown away.'")
 
 
+def widths(page, figure):
+    """Return how wide the prints of one of both sets are drawn, in pixels a centimetre, by what they show."""
+    return page.eval_on_selector_all(
+        f".both figure:nth-of-type({figure}) .hangs", "all => all.map((one) => one.getBoundingClientRect().width)"
+    )
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_two_sets_are_looked_at_one_above_the_other_and_the_better_one_is_hung(page, width):
+    page.set_viewport_size({"width": width, "height": 900})
+    first = hung(page)
+    unfold(page, "sets")
+    page.wait_for_selector("[data-id='both-2']")
+    page.focus("[data-id='both-2']")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("dialog.sides[open] .hangs img")
+    assert page.inner_text("#sides-name") == "On the wall, and set 2"
+    assert widths(page, 1) == pytest.approx(widths(page, 2), rel=0.01)  # prints of one size, to one scale
+    upper, lower = (page.query_selector(f".both figure:nth-of-type({at})").bounding_box() for at in (1, 2))
+    assert lower["y"] >= upper["y"] + upper["height"]
+    assert page.evaluate("document.querySelector('.sides').scrollWidth <= document.querySelector('.sides').clientWidth")
+    alone = page.eval_on_selector_all(".both figure:nth-of-type(1) .alone img", "all => all.map((one) => one.alt)")
+    assert f"Only on the wall {', '.join(one.split(',')[0] for one in alone)}" in page.inner_text(".sides .gains")
+    assert page.inner_text(".sides .gains p >> nth=0").startswith("\u2212")
+    page.keyboard.press("ArrowRight")
+    assert page.inner_text("#sides-name") == "On the wall, and set 3"
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.dataset.id") == "both-2"
+    page.keyboard.press("Enter")
+    now = revision(page)
+    page.click("[data-id='sides-act']")
+    settled(page, now)
+    assert hung(page) != first
+    assert page.query_selector("dialog.sides[open]") is None
+    page.set_viewport_size({"width": 1280, "height": 900})
+
+
 def test_rules_of_every_kind_are_controls(page, board):
     unfold(page, "all-rules")
     for part in page.query_selector_all("#rules details"):

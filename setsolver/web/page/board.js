@@ -11,6 +11,7 @@ import { waitingStars } from "./rating.js";
 import { drawReading } from "./read.js";
 import { drawRules } from "./rules.js";
 import { drawSets, forgetSets } from "./sets.js";
+import { leaveSides } from "./sides.js";
 import { drawTray } from "./tray.js";
 import { drawVersions } from "./versions.js";
 import { drawWall, previewing, toggleTone, toggleWall } from "./wall.js";
@@ -19,12 +20,12 @@ import { drawWeights } from "./weights.js";
 export const board = { state: null, chosen: null };
 let line = Promise.resolve();
 let waiting = 0;
+let told = 0; // the last revision that was shown
 let waitsFor = ""; // what is said to be waited for
 let worksOn = ""; // what the board says that it works out
 const OFTEN = 15_000; // milliseconds between two looks for another scan of the catalog
 const PATIENCE = 600; // milliseconds after which it is said what is waited for
 const WAITS = {
-  turn: "Measuring the turned frame again; the first time takes some seconds more, while what measures is loaded",
   undo: "Taking it back",
   redo: "Doing it again",
   "take in": "Reading the catalog again",
@@ -114,6 +115,8 @@ async function take(state) {
   keepStars();
   addTicks();
   forgetSets();
+  if (told !== state.revision) leaveSides();
+  told = state.revision;
   keepingFocus(draw); // the set first: the tray may take longer
   if (await loadFrames()) {
     keepStars();
@@ -138,8 +141,8 @@ function draw() {
   show("title", state.brief.title);
   show("catalog", `${state.catalog}, ${state.frames} frames`);
   show("score", state.set ? `${points(state.set.score)} points` : "No set");
-  show("proof", state.set ? state.set.proof : "Nothing holds under these rules.");
-  show("said", state.said);
+  show("proof", state.looking ?? (state.set ? state.set.proof : "Nothing holds under these rules."));
+  show("said", state.looking ? `${state.said} ${state.looking}` : state.said);
   document.getElementById("undo").disabled = state.undo === 0;
   document.getElementById("redo").disabled = state.redo === 0;
   const edited = state.edited ? " The brief was edited since this working copy was begun; the board goes on with the copy." : "";

@@ -3,6 +3,7 @@
 import { ask } from "./ask.js";
 import { board, perform } from "./board.js";
 import { because, button, el, show, signed } from "./build.js";
+import { lookAtTwo } from "./sides.js";
 import { address } from "./wall.js";
 
 let found = null;
@@ -50,6 +51,14 @@ function naming(set) {
   return el("form", { class: "group", onsubmit: keep }, name, el("button", { type: "submit", "data-id": `version-${set.number}` }, "Keep as a version"));
 }
 
+function hang(set) {
+  perform({ do: "keep", number: set.number, revision: found.revision });
+}
+
+function beside(set) {
+  return { ...set, name: `set ${set.number}`, more: set.proof, act: { says: "Hang this set", press: () => hang(set) } };
+}
+
 function one(set) {
   const pictures = set.prints.map((print) => {
     const image = el("img", { alt: `${print.name}, ${print.plays}`, loading: "lazy", src: address(print.picture, 240) });
@@ -61,10 +70,15 @@ function one(set) {
     el("div", { class: "strip" }, ...pictures),
     el("p", {}, `${signed(set.points)} points`, el("span", { class: "soft" }, set.differs.length ? ` (${because(set.differs)})` : "")),
     el("p", { class: "soft" }, `${set.says}. ${set.proof}`),
+    el(
+      "div",
+      { class: "group" },
+      button("Look at both, large", () => lookAtTwo(found.sets.map(beside), found.sets.indexOf(set)), {
+        "data-id": `both-${set.number}`,
+        "aria-label": `Look at both, large: set ${set.number} and the one on the wall`,
+      }),
+      button("Hang this set", () => hang(set), { "data-id": `keep-${set.number}`, "aria-label": `Hang this set, number ${set.number}` }),
+    ),
     naming(set),
-    button("Hang this set", () => perform({ do: "keep", number: set.number, revision: found.revision }), {
-      "data-id": `keep-${set.number}`,
-      "aria-label": `Hang this set, number ${set.number}`,
-    }),
   );
 }

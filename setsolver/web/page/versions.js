@@ -3,6 +3,7 @@
 import { ask } from "./ask.js";
 import { board, perform, trouble } from "./board.js";
 import { because, button, el, points, show, signed } from "./build.js";
+import { lookAtTwo } from "./sides.js";
 import { address } from "./wall.js";
 
 let found = null; // { revision, versions }
@@ -73,9 +74,22 @@ function version(one, chosen) {
     el("p", { class: "soft" }, `${one.shared} of ${one.prints.length} prints are those on the wall.`),
     one.keys.length ? el("p", { class: "soft" }, `Kept under another brief: ${one.keys.slice(0, 4).join(", ")}${one.keys.length > 4 ? " and more" : ""}.`) : null,
   ];
+  const hung = chosen.filter((other) => !other.gone.length);
+  const both = board.state.set
+    ? button("Look at both, large", () => lookAtTwo(hung.map((other) => beside(other, chosen)), hung.indexOf(one)), { "data-id": `sides-${one.version}`, "aria-label": `Look at both, large: ${one.name} and the wall` })
+    : null;
+  const press = button("Prefer this one", () => prefer(one, chosen), { "data-id": `prefer-${one.version}`, "aria-label": `Prefer this one: ${one.name}` });
+  return column(one.name, one.prints, lines, el("div", { class: "group" }, both, press));
+}
+
+// Hang a version; it was preferred to those that were looked at beside it.
+function prefer(one, chosen) {
   const over = chosen.map((other) => other.version).filter((key) => key !== one.version);
-  const prefer = button("Prefer this one", () => perform({ do: "recall", version: one.version, over, wall: true }), { "data-id": `prefer-${one.version}`, "aria-label": `Prefer this one: ${one.name}` });
-  return column(one.name, one.prints, lines, prefer);
+  perform({ do: "recall", version: one.version, over, wall: true });
+}
+
+function beside(one, chosen) {
+  return { ...one, more: "", act: { says: "Prefer this one", press: () => prefer(one, chosen) } };
 }
 
 function column(name, prints, lines, press) {

@@ -141,7 +141,7 @@ function frameAround(wall, print, plan) {
   wall.append(placed(el("div", { class: "mount" }), mount, plan));
 }
 
-function placed(node, [x, y, w, h], plan) {
+export function placed(node, [x, y, w, h], plan) {
   node.style.left = `${(100 * (x - plan.left)) / plan.width}%`;
   node.style.top = `${(100 * (y - plan.top)) / plan.height}%`;
   node.style.width = `${(100 * w) / plan.width}%`;
@@ -158,7 +158,7 @@ function scaleBar(plan) {
   return holder;
 }
 
-function side(pixels) {
+export function side(pixels) {
   return pixels <= 240 ? 240 : pixels <= 760 ? 640 : 1400;
 }
 
