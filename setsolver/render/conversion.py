@@ -26,9 +26,9 @@ _E1, _E2, _E3, _E4 = (np.float32(value) for value in (0.33332905, 0.22221557, 0.
 """Of (1 - e)^(-1/3) as a polynomial over that range, fitted where Chebyshev's points lie."""
 _P = np.array([-0.00708748, 0.5380246, 1.04423325, -1.28750967, 1.23866904, -0.69005148, 0.16372881])
 """Of c^(5/4), c from the foot's cube root to 1, fitted likewise: right to a step of 16 bits."""
-_TOE, _TOE_SLOPE = np.float32(0.0031308), np.float32(12.92 * 65535)
-_P0, _P1, _P2, _P3, _P4, _P5, _P6 = (np.float32(value) for value in _P * 1.055 * 65535)
-_SHIFT = np.float32(0.055 * 65535 - 0.5)
+_P0, _P1, _P2, _P3, _P4, _P5, _P6 = (np.float32(value) for value in _P * 1.055 - 0.055 * (np.arange(7) == 0))
+_TOE, _TOE_SLOPE = np.float32(0.0031308), np.float32(12.92)
+_CODES_16, _CODES_8 = np.float32(65535), np.float32(255)
 _STEP_L, _STEP_AB, _MOST = np.float32(32767 / 100), np.float32(256), np.float32(32767)
 
 
@@ -57,12 +57,12 @@ def _cube(f: Any) -> Any:
 
 
 @inlined
-def _code(light: Any) -> Any:
-    """Return the 16-bit sRGB code of light (IEC 61966-2-1): t^(1/2.4) is c^(5/4) with c its cube root."""
+def _code(light: Any, most: Any) -> Any:
+    """Return the sRGB code of light (IEC 61966-2-1), 0 to ``most``: t^(1/2.4) is c^(5/4) with c its cube root."""
     t = min(max(light, _ZERO), _ONE)
     c = _cube_root(max(t, _TOE))
-    power = _P0 + c * (_P1 + c * (_P2 + c * (_P3 + c * (_P4 + c * (_P5 + c * _P6))))) - _SHIFT
-    return np.uint16(np.int32(min(power if t > _TOE else t * _TOE_SLOPE + _HALF, np.float32(65535))))
+    power = _P0 + c * (_P1 + c * (_P2 + c * (_P3 + c * (_P4 + c * (_P5 + c * _P6)))))
+    return np.int32(min((power if t > _TOE else t * _TOE_SLOPE) * most + _HALF, most))
 
 
 @inlined
@@ -123,14 +123,9 @@ def retoned(lab: Floats, curve: Floats, colour: Numbers, matrix: Numbers, result
         share = _share(a - centre_a, b - centre_b, ends, fades)
         fy = _curved(looked(lab, 3 * i), curve, steps) * _I116 + _OFFSET
         x, y, z = _cube(fy + (a + share * shift_a) * _I500), _cube(fy), _cube(fy - (b + share * shift_b) * _I200)
-        put(result, 3 * i, _byte(m00 * x + m01 * y + m02 * z))
-        put(result, 3 * i + 1, _byte(m10 * x + m11 * y + m12 * z))
-        put(result, 3 * i + 2, _byte(m20 * x + m21 * y + m22 * z))
-
-
-@inlined
-def _byte(light: Any) -> Any:
-    return np.uint8((np.int32(_code(light)) + np.int32(128)) // np.int32(257))
+        put(result, 3 * i, np.uint8(_code(m00 * x + m01 * y + m02 * z, _CODES_8)))
+        put(result, 3 * i + 1, np.uint8(_code(m10 * x + m11 * y + m12 * z, _CODES_8)))
+        put(result, 3 * i + 2, np.uint8(_code(m20 * x + m21 * y + m22 * z, _CODES_8)))
 
 
 @inlined
@@ -175,9 +170,9 @@ def coded(
         at, out = (y + margin) * width + margin, 3 * ((place[0] + y) * result.shape[1] + place[1])
         for i in range(width - 2 * margin):
             red, green, blue = _sharpened(lab, blurred, at + i, height * width, sharp, matrix)
-            put(result, out + 3 * i, _code(red))
-            put(result, out + 3 * i + 1, _code(green))
-            put(result, out + 3 * i + 2, _code(blue))
+            put(result, out + 3 * i, np.uint16(_code(red, _CODES_16)))
+            put(result, out + 3 * i + 1, np.uint16(_code(green, _CODES_16)))
+            put(result, out + 3 * i + 2, np.uint16(_code(blue, _CODES_16)))
 
 
 @compiled
@@ -190,15 +185,15 @@ def coded_bytes(
     result: NDArray[Any],
     place: tuple[int, int],
 ) -> None:
-    """Turn L*a*b* into 8-bit sRGB codes: those of ``coded``, rounded; result : uint8[H, W, 3]."""
+    """Turn L*a*b* into 8-bit sRGB codes; all else as in ``coded``; result : uint8[H, W, 3]."""
     _, height, width = lab.shape
     for y in range(height - 2 * margin):
         at, out = (y + margin) * width + margin, 3 * ((place[0] + y) * result.shape[1] + place[1])
         for i in range(width - 2 * margin):
             red, green, blue = _sharpened(lab, blurred, at + i, height * width, sharp, matrix)
-            put(result, out + 3 * i, _byte(red))
-            put(result, out + 3 * i + 1, _byte(green))
-            put(result, out + 3 * i + 2, _byte(blue))
+            put(result, out + 3 * i, np.uint8(_code(red, _CODES_8)))
+            put(result, out + 3 * i + 1, np.uint8(_code(green, _CODES_8)))
+            put(result, out + 3 * i + 2, np.uint8(_code(blue, _CODES_8)))
 
 
 @compiled

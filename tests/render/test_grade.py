@@ -61,7 +61,7 @@ def test_codes_are_those_of_the_plain_way(name, matrix, sharpening):
 def test_eight_bits_are_the_nearest_to_sixteen(name):
     """Code k of 255 is 257 k of 65535 (IEC 61966-2-1 has both)."""
     eight, sixteen = (graded(Grade(P3, TONINGS[name], Sharpening(0.8), space)) for space in ("srgb8", "srgb"))
-    assert (eight == (sixteen + 128) // 257).all()
+    assert np.abs(eight - sixteen / 257).max() <= 0.51  # halves of a step of 16 bits more, which is rounded itself
     assert len(np.unique(eight)) > 200
 
 
