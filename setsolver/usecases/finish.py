@@ -100,7 +100,7 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     )
     prints, before = kept(out, whole.job)
     folder = Folder(out, whole, prints, before)
-    made_of, jobs = _jobs(found, catalog, aim, folder, whole)
+    made_of, jobs = _jobs(found, catalog, aim, folder, whole, title_of(brief))
     jobs = [job for job in jobs if job.number not in folder.prints]
     stop = stop or threading.Event()
     at_once = workers or side_by_side(jobs, wish)
@@ -126,7 +126,7 @@ def _job_of(found: SetFound, brief: Brief, wish: Wish) -> str:
 
 
 def _jobs(
-    found: SetFound, catalog: Path, aim: Aim, folder: Folder, whole: Finish
+    found: SetFound, catalog: Path, aim: Aim, folder: Folder, whole: Finish, title: str
 ) -> tuple[dict[int, tuple[SetFrame, About]], list[Job]]:
     """Return what is known of the frames by number, and what is to be done; what cannot be printed is refused."""
     paths = {frame.path for frame in found.frames}
@@ -142,7 +142,7 @@ def _jobs(
             continue
         about = About.of(file, shots.get(frame.path, Shot()), 0 if row is None else row.turn)
         made_of[number] = frame, about
-        packet = packet_for(about, frame.time, whole.brief, len(found.frames), whole.tool, whole.made)
+        packet = packet_for(about, frame.time, title, len(found.frames), whole)
         job = _job(number, frame, about, digest, aim, packet)
         jobs.append(replace(job, known=any(Path(name).stem == job.name for name in folder.before)))
     return made_of, jobs

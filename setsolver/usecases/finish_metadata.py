@@ -16,7 +16,7 @@ from setsolver.output.metadata import Kept, Said, Unmergeable, print_packet, sid
 from setsolver.writing import write_own
 
 if TYPE_CHECKING:
-    from setsolver.domain.finish import FinishedPrint
+    from setsolver.domain.finish import Finish, FinishedPrint
     from setsolver.domain.frame import Shot
     from setsolver.domain.outcome import SetFrame
 
@@ -54,9 +54,14 @@ class Sidecars:
 
 
 def packet_for(
-    about: About, told: str | None, group: str, count: int, tool: str, made: str
+    about: About, told: str | None, title: str, count: int, whole: Finish
 ) -> Callable[[FinishedPrint], bytes]:
-    """Return what makes the packet of a print of a frame; ``told`` is its time of capture as the outcome has it."""
+    """Return what makes the packet of a print of a frame.
+
+    Parameters
+    ----------
+    told : its time of capture, as the outcome has it. title, count : of the set. whole : the document of the finish.
+    """
     beside = _read(sidecar_of(about.file))
     packets = tuple(data for data in (about.facts.xmp, beside) if data is not None)
     kept = Kept(packets, about.facts.artist, about.facts.rights, about.facts.description)
@@ -65,14 +70,15 @@ def packet_for(
         return print_packet(
             kept,
             Said(
-                group=group,
+                title=title,
+                group=whole.brief,
                 place=_place(made_one.number, count),
                 source=PurePosixPath(made_one.source).name,
                 crop=made_one.crop,
                 degrees=made_one.degrees,
                 picture=_on_print(made_one),
-                tool=tool,
-                made=made,
+                tool=whole.tool,
+                made=whole.made,
                 taken=_taken(about.shot, told),
                 rating=about.shot.rating,
                 keywords=about.shot.keywords,

@@ -66,5 +66,5 @@ def test_a_print_carries_its_maker_its_set_and_its_place(tmp_path):
     one = made((folder, outcome_of(folder, [frame(names[0], time="2026-05-01T17:03:00")])), tmp_path / "out").prints[0]
     with tifffile.TiffFile(tmp_path / "out" / one.file) as file:
         packet = bytes(file.pages[0].tags["XMP"].value)
-    for said in (b"Own Maker", b"hall, 1 of 1", b"2026-05-01T17:03:00", b"1.jpg"):
+    for said in (b"Own Maker", b"Hall, 1 of 1", b"2026-05-01T17:03:00", b"1.jpg"):
         assert said in packet

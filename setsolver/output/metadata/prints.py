@@ -29,10 +29,12 @@ class Kept:
 class Said:
     """What the tool says of a print.
 
-    group : the set's name. place : such as "1 of 3". source : the original's file name. crop : x, y, w, h on the
-    levelled frame. picture : corners of the crop on the print itself, fractions. taken, made : ISO 8601.
+    title, group : what a reader calls the set, and its name. place : such as "1 of 3". source : the original's file
+    name. crop : x, y, w, h on the levelled frame. picture : corners of the crop on the print itself, fractions.
+    taken, made : ISO 8601.
     """
 
+    title: str
     group: str
     place: str
     source: str
@@ -62,7 +64,7 @@ def print_packet(kept: Kept, said: Said) -> bytes:
     if kept.description and not packet.has("dc:description"):
         packet.set_language("dc:description", kept.description)
     if not packet.has("dc:title"):
-        packet.set_language("dc:title", f"{said.group}, {said.place}")
+        packet.set_language("dc:title", f"{said.title}, {said.place}")
     if said.keywords:
         packet.set_words("dc:subject", said.keywords)
     if said.rating is not None:
@@ -76,7 +78,7 @@ def print_packet(kept: Kept, said: Said) -> bytes:
     packet.set_text("setsolver:Place", said.place)
     packet.set_text("setsolver:Crop", " ".join(f"{value:.6f}" for value in said.crop))
     packet.set_text("setsolver:LevelDegrees", f"{said.degrees:.3f}")
-    add_region(packet, "setsolver-picture", f"{said.group}, {said.place}", said.picture, CROPPING)
+    add_region(packet, "setsolver-picture", f"{said.title}, {said.place}", said.picture, CROPPING)
     return packet.embedded()
 
 

@@ -10,6 +10,7 @@ from tests.output.metadata.readers import exiftool, exiv2, needs_exiftool, needs
 
 WHOLE = ((0, 0), (1, 0), (1, 1), (0, 1))
 SAID = Said(
+    title="The hall",
     group="hall",
     place="2 of 3",
     source="0012.jpg",
@@ -37,7 +38,7 @@ CREATOR = b"""<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www
 def file(request, tmp_path):
     def make(kept, said=SAID):
         path = tmp_path / ("a.tif" if request.param == "tiff" else "a.jpg")
-        codes = np.full((40, 60, 3), 30000, np.uint16)
+        codes = np.full((40, 60, 3), 117, np.uint16 if request.param == "tiff" else np.uint8)
         save(codes, path, Paper(request.param, load_profile(None), 300.0, 0, print_packet(kept, said)))
         return path
 
@@ -47,7 +48,7 @@ def file(request, tmp_path):
 @needs_exiftool
 def test_exiftool_reads_what_was_said(file):
     found = exiftool(file(Kept()))
-    assert found["Title"] == "hall, 2 of 3"
+    assert found["Title"] == "The hall, 2 of 3"
     assert found["Rating"] == 4
     assert found["Subject"] == ["kiln", "Töpfer & Söhne"]
     assert found["Source"] == "0012.jpg"
@@ -70,7 +71,7 @@ def test_exiftool_reads_the_creator_s_fields(file):
 @needs_exiv2
 def test_exiv2_reads_it(file):
     found = exiv2(file(Kept((CREATOR,))))
-    assert found["Xmp.dc.title"].endswith("hall, 2 of 3")
+    assert found["Xmp.dc.title"].endswith("The hall, 2 of 3")
     assert found["Xmp.dc.creator"] == "Own Maker"
     assert found["Xmp.xmp.Rating"] == "4"
 
@@ -98,11 +99,13 @@ def test_the_sidecar_wins_over_the_file_and_neither_is_doubled():
 
 
 def test_a_broken_packet_of_an_original_says_nothing():
-    assert b"hall, 2 of 3" in print_packet(Kept((b"<broken",)), SAID)
+    assert b"The hall, 2 of 3" in print_packet(Kept((b"<broken",)), SAID)
 
 
 def test_what_is_not_known_is_not_written():
-    packet = print_packet(Kept(), Said("hall", "1 of 1", "a.jpg", (0, 0, 1, 1), 0.0, WHOLE, "setsolver 0", "2026"))
+    packet = print_packet(
+        Kept(), Said("The hall", "hall", "1 of 1", "a.jpg", (0, 0, 1, 1), 0.0, WHOLE, "setsolver 0", "2026")
+    )
     assert b"Rating" not in packet
     assert b"CreateDate" not in packet
     assert b"subject" not in packet
