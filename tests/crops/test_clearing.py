@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from setsolver.crops import clearing
 from setsolver.crops.clearing import harm
 from setsolver.crops.columns import stack_frames
 from setsolver.crops.framing import scenery_of
@@ -80,3 +81,24 @@ def test_whatever_is_kept_has_every_head_on_one_page(faces):
             assert right <= FOLD.strip[0] + 1e-6 or left >= FOLD.strip[1] - 1e-6
             assert (box.y - y) / h >= 0
             assert (box.bottom - y) / h <= 1
+
+
+def test_each_margin_is_a_share_of_its_own_side_of_the_crop():
+    """By hand: a crop of 0.6 by 0.5 loses 0.06 and 0.03 of the frame at its sides, 0.1 and 0.05 above and below."""
+    within = clearing._within(np.array([[[0.1, 0.2, 0.6, 0.5]]]), Cut(1.0, (0.1, 0.2, 0.05, 0.1)))
+    assert within[0, 0] == pytest.approx([0.16, 0.3, 0.51, 0.35])
+
+
+def test_the_fold_is_a_strip_of_the_crop_from_top_to_bottom():
+    """By hand: from 0.4 to 0.6 of a crop that begins at 0.1 and is 0.6 wide."""
+    fold = clearing._fold(np.array([[[0.1, 0.2, 0.6, 0.5]]]), Cut(1.0, (0, 0, 0, 0), (0.4, 0.6)))
+    assert fold[0, 0] == pytest.approx([0.34, 0.2, 0.12, 0.5])
+
+
+def test_an_edge_that_trims_the_top_harms_a_head_at_the_top_alone():
+    """A wide crop: what is trimmed above is a share of its height, not of its width."""
+    frame = make_frame(0, faces=(make_face(0.5, 0.36, 0.1),))
+    wide = (0.0, 0.25, 1.0, 0.5)
+    assert harm_of(frame, wide, Cut(3.0, (0, 0.02, 0, 0))) == 0
+    assert harm_of(frame, wide, Cut(3.0, (0, 0.2, 0, 0))) > 0.3
+    assert harm_of(frame, wide, Cut(3.0, (0, 0, 0, 0.2))) == 0

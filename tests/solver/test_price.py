@@ -10,10 +10,11 @@ from hypothesis import strategies as st
 from setsolver.domain.problem import Problem
 from setsolver.domain.solution import Choice
 from setsolver.domain.validate import best_look
+from setsolver.solver import price as module
 from setsolver.solver.feasible import possible
 from setsolver.solver.price import of_rule, priced_rules
 from setsolver.solver.ruleset import Rule, Ruleset
-from setsolver.solver.search import search
+from setsolver.solver.search import Found, search
 from tests.solver.small import best_by_trying, scored, small_problem
 from tests.solver.test_conflict import dropped
 
@@ -69,3 +70,27 @@ def test_what_a_rule_costs_at_least_counts_from_the_bound_of_a_best_set_that_is_
     assert price.least == pytest.approx(max(0.0, 3.0 - open_points))
     assert price.most >= 3.0
     assert not price.proven
+
+
+@pytest.mark.parametrize("best_proven", [True, False])
+@pytest.mark.parametrize(
+    ("gains", "finished", "better_proven", "exact"),
+    [
+        (0.0, True, False, True),  # nothing better, and the search has looked everywhere
+        (0.0, False, True, False),
+        (2.0, False, True, True),  # stopped, but what it found is as good as its bound
+        (2.0, True, False, False),
+    ],
+)
+def test_a_price_is_exact_where_both_sets_that_make_it_are(
+    monkeypatch, best_proven, gains, finished, better_proven, exact
+):
+    problem = Problem.from_arrays({"size": 2, "gain": [[5.0], [4.0], [3.0], [1.0]], "conflict": [[0, 1]]})
+    best = search(problem).choice
+    score = best.score + gains
+    better = replace(best, score=score, bound=score + (0.0 if better_proven else 5.0))
+    best = replace(best, bound=best.score + (0.0 if best_proven else 5.0))
+    monkeypatch.setattr(module, "search", lambda *_, **__: Found(better, better.bound, 1, finished=finished))
+    price = of_rule(problem, best, Rule("conflict"))
+    assert price.points == pytest.approx(gains)
+    assert price.proven == (best_proven and exact)
