@@ -1,4 +1,4 @@
-"""The index: rows come back, batches are whole, one scan at a time."""
+"""Rows of the index: what comes back, whole, in order and while others write."""
 
 import dataclasses
 import sqlite3
@@ -8,27 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from setsolver.catalog import migrations
 from setsolver.catalog.codec import pack_measures, pack_shot, unpack_measures, unpack_shot
-from setsolver.catalog.records import Groups, Known, Measured, Pairs, RefusedRow, Retold
+from setsolver.catalog.records import Known, RefusedRow, Retold
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Shot
 from setsolver.domain.measures import Clip, Tilt
-from setsolver.errors import BadInput, CatalogBusy
+from setsolver.errors import BadInput
+from tests.catalog.stored import row
 from tests.rules.builders import make_face, make_frame
 
 FRAME = make_frame(3, tilt=Tilt(1.5, 0.9, 0.4), faces=(make_face(0.5, 0.4),))
-
-
-def row(path, number=0, known=None):
-    frame = make_frame(number, rating=3.0, keywords=("kiln",))
-    return Measured(path, known or Known(10, 20, "", "1", b"digest"), 6000, 4000, frame.shot, "", frame.measures)
-
-
-def groups(moments, pairs=(), series=(), remarks=()):
-    first, second = np.array(pairs, np.int64).reshape(-1, 2).T
-    labels = np.array([(moment, 0, 0) for moment in moments], np.int64).reshape(-1, 3)
-    return Groups(labels, Pairs(first, second, tuple(np.array(frames) for frames in series)), remarks)
 
 
 @pytest.fixture
@@ -133,150 +122,12 @@ def test_frames_of_every_version_named_are_read(tmp_path):
         assert [store.count(version) for version in "124"] == [1, 1, 0]
 
 
-def test_an_index_of_before_keeps_corrections_and_is_measured_again(tmp_path, monkeypatch):
-    file = tmp_path / "catalog.db"
-    before = next(n for n, (name, _) in enumerate(migrations.STEPS) if name.startswith("arrays of any measure"))
-    with monkeypatch.context() as patched:
-        patched.setattr(migrations, "STEPS", migrations.STEPS[:before])
-        db = sqlite3.connect(file, isolation_level=None)
-        migrations.migrate(db)
-        old = ("a.jpg", 10, 20, "", b"digest", "7", 60, 40, "", "{}", '{"tone":[]}', *[b"\0" * 8] * 6)
-        names = "path, bytes, mtime_ns, stamp, digest, version, width, height, note, shot, facts"
-        names += ", phash, tiles, neutral, detail, attention, embedding"
-        db.execute(f"INSERT INTO frame ({names}) VALUES ({', '.join('?' * len(old))})", old)
-        columns = [name for _, name, *_ in db.execute("PRAGMA table_info(correction)")]
-        said = {"path": "a.jpg", "scale": "close", "name": "scale", "value": "close"}
-        kept = {name: said[name] for name in columns if name in said}
-        db.execute(
-            f"INSERT INTO correction ({', '.join(kept)}) VALUES ({', '.join('?' * len(kept))})", tuple(kept.values())
-        )
-        db.close()
-    with Store(file, "1") as store:
-        assert list(store.frames()) == []
-        assert store.known() == {"a.jpg": Known(10, 20, "", "", b"digest")}
-        store.write([row("a.jpg")])
-        assert [frame.said for frame in store.frames()] == ["close"]
-
-
-def test_corrections_outlive_their_frame(store):
-    store.write([row("a.jpg")])
-    store.correct({"a.jpg": {"scale": "close"}})
-    store.forget(["a.jpg"])
-    store.write([row("a.jpg")])
-    assert next(store.frames()).said == "close"
-    store.correct({"a.jpg": {"scale": None}})
-    assert next(store.frames()).said is None
-
-
-def test_a_turn_counts_once_the_frame_was_measured_turned(store):
-    store.write([row("a.jpg")])
-    store.correct({"a.jpg": {"turn": "90"}})
-    assert next(store.frames()).turn is None
-    store.write([row("a.jpg", known=Known(10, 20, "", "1", b"digest", 90))])
-    assert next(store.frames()).turn == 90
-    assert (store.turn_of("a.jpg"), store.turn_of("b.jpg")) == (90, 0)
-    assert store.known()["a.jpg"].turn == 90
-
-
-def test_turns_and_scales_are_said_and_taken_back_apart(store):
-    store.write([row("a.jpg")])
-    store.correct({"a.jpg": {"turn": "0", "scale": "close"}})
-    store.correct({"a.jpg": {"scale": None}})
-    frame = next(store.frames())
-    assert (frame.turn, frame.said) == (0, None)
-
-
-def test_scales_kept_by_an_older_index_are_kept(tmp_path):
-    db = sqlite3.connect(tmp_path / "catalog.db", isolation_level=None)
-    db.execute("CREATE TABLE migration (number INTEGER PRIMARY KEY, name TEXT, made TEXT)")
-    for _, statements in migrations.STEPS[:3]:
-        for statement in statements:
-            db.execute(statement)
-    db.execute("PRAGMA user_version = 3")
-    db.execute("INSERT INTO correction (path, scale, digest) VALUES ('a.jpg', 'close', x'00')")
-    db.close()
-    with Store(tmp_path / "catalog.db", "1") as store:
-        assert store.corrections() == {"a.jpg": {"scale": "close"}}
-
-
-def content(path, digest):
-    return row(path, known=Known(10, 20, "", "1", digest))
-
-
-def test_a_correction_goes_with_the_content_to_another_path(store):
-    store.write([content("a.jpg", b"clay"), content("b.jpg", b"sky")])
-    store.correct({"a.jpg": {"scale": "close"}})
-    assert store.carry_corrections() == ()
-    store.forget(["a.jpg"])
-    assert store.carry_corrections() == ()
-    store.write([content("c.jpg", b"clay")])
-    assert store.carry_corrections() == (("a.jpg", "c.jpg"),)
-    assert store.corrections() == {"c.jpg": {"scale": "close"}}
-    assert store.carry_corrections() == ()
-
-
-@pytest.mark.parametrize(
-    ("before", "after"),
-    [
-        ({"a.jpg": b"clay"}, {"c.jpg": b"clay", "d.jpg": b"clay"}),
-        ({"a.jpg": b"clay", "b.jpg": b"clay"}, {"c.jpg": b"clay"}),
-        ({"a.jpg": b"clay"}, {"a.jpg": b"sky", "c.jpg": b"clay"}),
-        ({"a.jpg": b"clay"}, {"c.jpg": b"sky"}),
-    ],
-    ids=["two copies", "two that vanished", "a path that is still there", "other content"],
-)
-def test_a_correction_stays_where_it_is_not_clear_whose_it_is(store, before, after):
-    store.write([content(*item) for item in before.items()])
-    store.correct({path: {"scale": "close"} for path in before})
-    store.forget(before)
-    store.write([content(*item) for item in after.items()])
-    assert store.carry_corrections() == ()
-    assert store.corrections() == {path: {"scale": "close"} for path in before}
-
-
-def test_a_correction_of_ones_own_is_never_replaced(store):
-    store.write([content("a.jpg", b"clay"), content("c.jpg", b"clay")])
-    store.correct({"a.jpg": {"scale": "close"}, "c.jpg": {"scale": "wide"}})
-    store.forget(["a.jpg"])
-    assert store.carry_corrections() == ()
-    assert store.corrections() == {"a.jpg": {"scale": "close"}, "c.jpg": {"scale": "wide"}}
-
-
-def test_a_refused_file_keeps_its_correction_and_a_renamed_one_takes_it_along(store):
-    store.write([content("a.jpg", b"clay")])
-    store.correct({"a.jpg": {"scale": "close"}})
-    store.write([content("c.jpg", b"clay")], [RefusedRow("a.jpg", Known(10, 20, "", "1"), "no permission")])
-    assert store.carry_corrections() == ()
-    store.forget(["a.jpg"])
-    assert store.carry_corrections() == (("a.jpg", "c.jpg"),)
-
-
 def test_remarks_on_metadata_are_told_with_the_note(store):
     plain = row("a.jpg")
     store.write([dataclasses.replace(plain, note="on its preview", shot=Shot(remark="no sidecar"))])
     assert next(store.frames()).note == "on its preview; no sidecar"
     store.write([dataclasses.replace(plain, shot=Shot(), measures=None)])
     assert next(store.frames()).note == "on its preview"
-
-
-def test_any_change_makes_grouping_due(store):
-    store.write([row("a.jpg"), row("b.jpg")])
-    assert store.grouped() is None
-    store.group("key", store.ids(), groups([0, 1], [(0, 1)]))
-    assert (store.grouped(), store.pairs()) == ("key", ((0, 1),))
-    store.write([])
-    assert store.grouped() == "key"
-    store.forget(["a.jpg"])
-    assert (store.grouped(), store.pairs()) == (None, ())
-    assert [frame.moment for frame in store.frames()] == [1]
-
-
-def test_pairs_are_positions_by_path_whatever_the_order_of_writing(store):
-    store.write([row("c.jpg"), row("a.jpg")])
-    store.write([row("b.jpg")])
-    store.group("key", store.ids(), groups([0, 1, 0], [(0, 2)]))
-    assert store.pairs() == ((0, 2),)
-    assert [(frame.path, frame.moment) for frame in store.frames()] == [("a.jpg", 0), ("b.jpg", 1), ("c.jpg", 0)]
 
 
 def test_rows_of_another_version_are_not_read(tmp_path):
@@ -340,38 +191,6 @@ def test_what_is_read_stays_as_it_is_while_others_write(store):
         other.write([row("b.jpg")])
         assert len(store.ids()) == 1
     assert len(store.ids()) == 2
-
-
-def test_pairs_with_frames_of_another_version_are_not_told(tmp_path):
-    with Store(tmp_path / "catalog.db", "1", "2") as store:
-        store.write([row("a.jpg"), row("b.jpg"), row("c.jpg", known=Known(10, 20, "", "2", b"digest"))])
-        store.group("key", store.ids(), groups([0, 0, 0], [(0, 1), (1, 2)]))
-    with Store(tmp_path / "catalog.db", "1") as store:
-        assert [frame.path for frame in store.frames()] == ["a.jpg", "b.jpg"]
-        assert store.pairs() == ((0, 1),)
-
-
-def test_groups_of_other_frames_are_not_written(store):
-    store.write([row("a.jpg"), row("b.jpg")])
-    ids = store.ids()
-    store.forget(["a.jpg"])
-    with pytest.raises(CatalogBusy, match="changed while they were grouped"):
-        store.group("key", ids, groups([0, 0]))
-    assert store.grouped() is None
-
-
-def test_series_are_positions_by_path_and_lose_frames_that_are_gone(store):
-    store.write([row("d.jpg"), row("b.jpg"), row("c.jpg"), row("a.jpg")])
-    store.group("key", store.ids(), groups([0, 1, 0, 0], series=([0, 2, 3],)))
-    assert (store.series(), store.pairs()) == (((0, 2, 3),), ())
-    store.forget(["c.jpg"])
-    assert store.series() == ((0, 2),)
-
-
-def test_remarks_of_grouping_are_kept(store):
-    assert store.remarks() == ()
-    store.group("key", [], groups([], remarks=("clocks apart",)))
-    assert store.remarks() == ("clocks apart",)
 
 
 def test_numbers_that_are_none_are_told_as_damage(store):
