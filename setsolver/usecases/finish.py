@@ -42,6 +42,8 @@ if TYPE_CHECKING:
 
 __all__ = ["finish"]
 
+_NAMED: Final = 3
+"""Frames that a note names."""
 _NO_SIDECARS: Final = Sidecars()
 
 
@@ -109,7 +111,8 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
         return folder.write(complete=False)
     if sidecars:
         chosen = {number: made_of[number] for number in folder.prints if number in made_of}
-        folder.sidecars, folder.notes = write_sidecars(chosen, brief.name, len(found.frames), sidecars)
+        folder.sidecars, said = write_sidecars(chosen, brief.name, len(found.frames), sidecars)
+        folder.notes += said
     folder.hang(hooks_of(plan))
     folder.put(LAB_FILE, lab_list(folder.prints, wish.paper))
     if wish.proof is None:  # small files for a message need no wall
@@ -131,7 +134,7 @@ def _jobs(
     """Return what is known of the frames by number, and what is to be done; what cannot be printed is refused."""
     paths = {frame.path for frame in found.frames}
     known, shots = _recorded(catalog, paths)
-    made_of, jobs = {}, []
+    made_of, jobs, unheld = {}, [], []
     for number, frame in enumerate(found.frames, start=1):
         row = known.get(frame.path)
         file = to_file(catalog, frame.path)
@@ -140,11 +143,19 @@ def _jobs(
         except SetsolverError as error:
             folder.refuse(number, frame.path, str(error))
             continue
+        if row is None or not row.digest:
+            unheld.append(frame.path)
         about = About.of(file, shots.get(frame.path, Shot()), 0 if row is None else row.turn)
         made_of[number] = frame, about
         packet = packet_for(about, frame.time, title, len(found.frames), whole)
         job = _job(number, frame, about, digest, aim, packet)
         jobs.append(replace(job, known=any(Path(name).stem == job.name for name in folder.before)))
+    if unheld:
+        names = ", ".join(unheld[:_NAMED]) + (f" and {len(unheld) - _NAMED} more" if len(unheld) > _NAMED else "")
+        folder.notes.append(
+            f"no index tells what {names} held when the set was made: another file under such a name is found out by "
+            "its size and its tone alone; make the set again with `setsolver suggest` to be sure"
+        )
     return made_of, jobs
 
 

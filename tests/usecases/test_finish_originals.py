@@ -161,6 +161,15 @@ def test_an_original_that_differs_from_what_was_measured_is_refused(shoot, tmp_p
     assert "changed since it was measured" in document.refused[0].why
 
 
+def test_what_no_index_can_tell_is_said(shoot, tmp_path, monkeypatch):
+    """Without an index, a file of the same size under the same name could be another: that is not passed over."""
+    (note,) = made(shoot, tmp_path / "out").notes
+    assert note.startswith("no index tells what 1.jpg, 2.jpg held when the set was made: another file")
+    known = {name: Known(1, 1, "", "", module.content_hash(shoot[0] / name)) for name in ("1.jpg", "2.jpg")}
+    monkeypatch.setattr(module, "_recorded", lambda *_: (known, {}))
+    assert made(shoot, tmp_path / "again").notes == ()
+
+
 def test_a_file_that_grew_is_refused(shoot, tmp_path, monkeypatch):
     known = {name: Known(1, 1, "", "", module.content_hash(shoot[0] / name)) for name in ("1.jpg", "2.jpg")}
     monkeypatch.setattr(module, "_recorded", lambda *_: (known, {}))

@@ -54,7 +54,7 @@ def test_a_sidecar_that_is_no_xml_is_left_alone_and_said(shoot, tmp_path):
     (shoot[0] / "1.xmp").write_bytes(b"a letter")
     document = made(shoot, tmp_path / "out", sidecars=Sidecars(beside=True))
     assert (shoot[0] / "1.xmp").read_bytes() == b"a letter"
-    assert "no XML" in document.notes[0]
+    assert "no XML" in document.notes[1]
     assert document.prints[0].sidecar is None
 
 
