@@ -21,7 +21,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 
 from change import Change, changes, mutated
-from run import KILLED, LATE, SURVIVED, Bench
+from run import CLOCK, KILLED, LATE, SURVIVED, Bench
 
 PROJECT = Path(__file__).resolve().parents[2]
 BARS = dict.fromkeys(("domain", "rules", "crops", "solver", "features"), 0.9)
@@ -163,9 +163,9 @@ def _run(kept: Path, given: argparse.Namespace) -> None:
         for folder in given.folders:
             for number, mutant in enumerate(sampled(folder, given.count, given.seed)):
                 known = _results(kept).get(mutant.name)
-                if number % given.parts != given.part % given.parts or (
-                    known and not (given.again and known["became"] == SURVIVED and not _equivalent(known))
-                ):
+                again = known is None or known["became"] == CLOCK
+                again = again or (given.again and known["became"] == SURVIVED and not _equivalent(known))
+                if number % given.parts != given.part % given.parts or not again:
                     continue
                 row = _tried(bench, mutant, lines, took, given.tests)
                 out.write(json.dumps(row) + "\n")
@@ -229,16 +229,17 @@ def _sample(kept: Path, given: argparse.Namespace) -> list[dict[str, object]]:
 
 
 def _table(rows: list[dict[str, object]]) -> None:
-    print("| folder | mutants | killed | by time | equivalent | survived | killed of those that can be | bar |")
-    print("| --- | --- | --- | --- | --- | --- | --- | --- |")
+    print("| folder | mutants | killed | by time | equivalent | stopped | survived | share | bar |")
+    print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
     by_folder: dict[str, Counter[str]] = defaultdict(Counter)
     for row in rows:
         became = str(row["became"])
         by_folder[str(row["folder"])]["equivalent" if became == SURVIVED and _equivalent(row) else became] += 1
     for folder, counts in sorted(by_folder.items()):
-        can = counts.total() - counts["equivalent"]
+        can = counts.total() - counts["equivalent"] - counts[CLOCK]
         killed = counts[KILLED] + counts[LATE]
-        cells = (counts.total(), counts[KILLED], counts[LATE], counts["equivalent"], counts[SURVIVED])
+        kinds = (KILLED, LATE, "equivalent", CLOCK, SURVIVED)
+        cells = (counts.total(), *(counts[kind] for kind in kinds))
         share = f"{killed / can:.0%}" if can else "none"
         print(f"| {folder} | {' | '.join(map(str, cells))} | {share} | {BARS.get(folder, BAR):.0%} |")
 

@@ -12,9 +12,12 @@ import traceback
 from contextlib import suppress
 from pathlib import Path
 
-__all__ = ["KILLED", "LATE", "SURVIVED", "Bench"]
+__all__ = ["CLOCK", "KILLED", "LATE", "SURVIVED", "Bench"]
 
-KILLED, SURVIVED, LATE = "killed", "survived", "killed by time"
+KILLED, SURVIVED, LATE, CLOCK = "killed", "survived", "killed by time", "stopped by the clock"
+"""LATE : it used up its processor seconds. CLOCK : it did not, and went on too long all the same: it waits for ever, or
+other work keeps the processors; nobody can tell which, so it counts for nothing and is tried again.
+"""
 _HEAVY = (
     "PIL.Image", "click", "cv2", "hypothesis", "jinja2", "joblib.externals.loky", "jsonschema", "lxml.etree", "numba",
     "numpy", "onnxruntime", "pi_heif", "pydantic", "pytest", "rawpy", "reportlab.pdfgen.canvas", "rich.console",
@@ -57,7 +60,9 @@ class Bench:
             place.write_text(sound, encoding="utf-8")
             self._sweep()
         took = time.monotonic() - start
-        if code is None or code == -signal.SIGXCPU:
+        if code is None:
+            return CLOCK, "", took
+        if code == -signal.SIGXCPU:
             return LATE, "", took
         if code in {_FAILED, _INTERRUPTED} or code < 0 or (code == _USAGE and "\nERROR tests/" in says):
             failed = next((line for line in says.splitlines() if line.startswith(("FAILED", "ERROR"))), f"exit {code}")
