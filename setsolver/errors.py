@@ -99,6 +99,10 @@ class NoFrames(BadInput):
     """A folder in which nothing could be read as a photograph."""
 
 
+class Overtaken(BadInput):
+    """A question of a set that has changed since; whoever asked asks again of the new one."""
+
+
 class NoSuchFrame(BadInput):
     """A frame that was named but is not in the catalog."""
 

@@ -16,7 +16,7 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from setsolver.domain.brief import CropWish
-from setsolver.errors import FrameRefused, NoSuchFrame, SetsolverError
+from setsolver.errors import FrameRefused, NoSuchFrame, Overtaken, SetsolverError
 from setsolver.output.view.words import inert
 from setsolver.usecases.board.acts import read_act, read_framing, read_lines
 from setsolver.usecases.board.pictures import SIDES
@@ -130,6 +130,10 @@ class Page:
         """Return what each weight costs."""
         return _json(self._board.prices())
 
+    def holds(self, _request: Request) -> Response:
+        """Return what holds the set back."""
+        return _json(self._board.holds())
+
     def versions(self, _request: Request) -> Response:
         """Return the versions that were kept."""
         return _json(self._board.versions())
@@ -199,6 +203,7 @@ def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: Fal
         "/ways": page.ways,
         "/earnings": page.earnings,
         "/prices": page.prices,
+        "/holds": page.holds,
         "/versions": page.versions,
         "/rescanned": page.rescanned,
         "/mendings/{key:path}": page.mendings,
@@ -227,6 +232,8 @@ def _told(answer: Callable[[Any], Response]) -> Callable[[Any], Response]:
     def wrapped(given: Any) -> Response:
         try:
             return answer(given)
+        except Overtaken:  # the page is told of the new set anyway, and asks of that one
+            return Response(status_code=204)
         except NoSuchFrame as error:
             return _json({"says": inert(str(error))}, 404)
         except FrameRefused as error:

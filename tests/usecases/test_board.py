@@ -76,6 +76,16 @@ def test_swaps_are_the_session_s_the_best_of_each_look_and_proven(board):
     assert {swap["best_points"] for swap in quick} == {None}
 
 
+def test_what_holds_the_set_back_is_what_the_session_prices(board):
+    told, outcome = board.holds(), board.session.prices()
+    assert outcome.prices  # or nothing would be tested
+    dear = [price for price in outcome.prices if price.points is None or price.points >= 0.05]
+    assert [one["points"] for one in told["holds"]] == [price.points for price in dear]
+    assert told["free"] == len(outcome.prices) - len(dear)
+    assert [one["points"] for one in told["near"]] == [one.points for one in outcome.near]
+    assert all(one["says"].endswith(".") for one in (*told["holds"], *told["near"]))
+
+
 def test_what_a_swap_stands_for_is_shown_when_asked_and_proven_too(board):
     asked = 0
     for print_ in board.view()["set"]["prints"]:

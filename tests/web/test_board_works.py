@@ -189,6 +189,7 @@ def test_a_version_is_kept_compared_and_preferred(page, board):
     page.fill("[data-id='version-name']", "calm")
     page.keyboard.press("Enter")
     page.wait_for_function("() => document.getElementById('said').textContent === 'Kept as calm.'")
+    page.wait_for_function("() => document.querySelector('[data-id=version-name]').value === ''")
     page.click("[data-id='compare']")
     page.wait_for_selector("#version-table article[aria-label='bolder'] .strip img")
     assert page.inner_text("#version-table article[aria-label='calm'] p >> nth=0").startswith("0.0 points")
@@ -201,6 +202,19 @@ def test_a_version_is_kept_compared_and_preferred(page, board):
     for name in ("bolder", "calm"):
         page.click(f"[aria-label='Throw it away: {name}']")
         page.wait_for_function(f"() => document.getElementById('said').textContent === '{name} is thrown away.'")
+
+
+def test_where_no_frame_fits_it_is_said_with_a_way_back(page):
+    everyone = len(cells(page))
+    page.select_option("[data-id='filter-stars']", "5")
+    page.fill("[data-id='find']", "nothing is called so")
+    assert page.inner_text("#none").startswith("No frame fits all that is asked for here.")
+    assert cells(page) == []
+    page.click("[data-id='show-all']")
+    assert len(cells(page)) == everyone
+    assert page.input_value("[data-id='find']") == page.input_value("[data-id='filter-stars']") == ""
+    assert page.is_hidden("#none")
+    assert page.evaluate("document.activeElement.id") == "sheet"
 
 
 def widths(page, figure):
@@ -286,6 +300,15 @@ def test_each_weight_says_what_it_gains_and_costs(page):
     texts = page.eval_on_selector_all(".price", "all => all.map((one) => one.textContent)")
     assert all(text.startswith(("Changes nobody", "Brings ")) for text in texts)
     assert len(texts) >= 5
+
+
+def test_what_holds_the_set_back_is_told_in_sentences(page, board):
+    told = board.holds()
+    page.click("[data-id='holds']")
+    page.wait_for_selector("#held-head")
+    said = page.eval_on_selector_all("#held-head ~ ul li", "all => all.map((one) => one.textContent)")
+    assert said == [one["says"] for one in (*told["holds"], *told["near"])]
+    assert page.evaluate("document.activeElement.id") == "held-head"
 
 
 def test_what_clients_ticked_is_read_shown_together_and_pinned(page, board, tmp_path):

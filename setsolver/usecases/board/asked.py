@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from setsolver.usecases.near import Nearest
     from setsolver.usecases.weight_prices import WeightPrice
 
-__all__ = ["because", "earnings", "further_sets", "prices", "versions", "ways", "why"]
+__all__ = ["because", "earnings", "further_sets", "holds", "prices", "versions", "ways", "why"]
 
 _MOST_ALTERNATES = 3
 _MOST_WAYS = 6
@@ -96,6 +96,19 @@ def prices(state: BoardState, pause: Callable[[], None]) -> dict[str, Any]:
             for key, price in found.items()
         },
     }
+
+
+def holds(state: BoardState) -> dict[str, Any]:
+    """Return what holds the set on the wall back, in sentences: each hard rule by what it costs, and near misses.
+
+    Rules that cost nothing are counted. Raises BadInput where there is no set.
+    """
+    state.hung()
+    outcome = state.session.outcome(alternates=0, prices=True, repeats=False)
+    dear = [price for price in outcome.prices if price.points is None or price.points >= _EVEN]
+    told = [{"says": inert(f"{one.says[0].upper()}{one.says[1:]}."), "points": one.points} for one in dear]
+    near = [{"says": inert(f"{one.says[0].upper()}{one.says[1:]}."), "points": one.points} for one in outcome.near]
+    return {"revision": state.revision, "holds": told, "near": near, "free": len(outcome.prices) - len(dear)}
 
 
 def ways(state: BoardState, pause: Callable[[], None]) -> dict[str, Any]:

@@ -93,7 +93,7 @@ class Finishing:
             return _said(made, stopped=stop.is_set())
 
         self._begin("Prints are being made", folder, len(best.frames), work)
-        return f"{counted(len(best.frames), 'print')} for {inert(str(folder))}."
+        return f"{counted(len(best.frames), 'print')} begun, for {inert(str(folder))}; see Prints and book."
 
     def begin_album(self, state: BoardState, act: AlbumAct) -> str:
         """Begin to make a book of the catalog, with what is pinned in and what is barred out, and say so.
@@ -130,7 +130,7 @@ class Finishing:
             return f"{counted(len(book.spreads), 'spread')} in album.pdf for the printer, screen.pdf and overview.pdf."
 
         self._begin("A book is being made", folder, 0, work)
-        return f"A book for {inert(str(folder))}."
+        return f"A book is begun, for {inert(str(folder))}; see Prints and book."
 
     def _begin(self, says: str, folder: Path, total: int, work: Callable[[Told, threading.Event], str]) -> None:
         """Do some work in a thread. Raises BadInput where some is done already."""

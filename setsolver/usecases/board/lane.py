@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TypeVar
 
-from setsolver.errors import BadInput
+from setsolver.errors import Overtaken
 
 __all__ = ["Lane"]
 
@@ -46,7 +46,7 @@ class Lane:
 
         Raises
         ------
-        BadInput
+        Overtaken
             Where a change overtook it.
         """
         while True:
@@ -63,7 +63,7 @@ class Lane:
                     raise _overtaken()
 
     def pause(self) -> None:
-        """Let others have their turn, in the midst of a question. Raises BadInput where one of them changed the set."""
+        """Let others have their turn amid a question. Raises Overtaken where one of them changed the set."""
         if not self._asking or not (self._acts or self._questions):
             return
         before = self._revision()
@@ -108,5 +108,5 @@ class Lane:
             self._turn.notify_all()
 
 
-def _overtaken() -> BadInput:
-    return BadInput("the set has changed while this was asked; ask again of the new one")
+def _overtaken() -> Overtaken:
+    return Overtaken("the set has changed while this was asked; ask again of the new one")

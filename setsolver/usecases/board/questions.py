@@ -99,6 +99,10 @@ class Questions:
         """Return what each weight costs: what the other rules would gain without it, and who would change."""
         return self.lane.ask(lambda: asked.prices(self.state, self.lane.pause))
 
+    def holds(self) -> dict[str, Any]:
+        """Return what holds the set back: what each hard rule costs, and near misses. Raises BadInput for no set."""
+        return self.lane.ask(lambda: asked.holds(self.state))
+
     def ways(self) -> dict[str, Any]:
         """Return the ways out of a clash, the nearest first; none where there is a set."""
         return self.lane.ask(lambda: asked.ways(self.state, self.lane.pause))

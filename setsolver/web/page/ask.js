@@ -1,5 +1,6 @@
 // Questions and acts: everything that leaves this page goes through here, to this machine.
 
+// Null where there is nothing new, or a change overtook the question: what is shown then is asked for anew.
 export async function ask(path) {
   const answer = await fetch(path, { credentials: "same-origin", cache: "no-store" });
   if (answer.status === 204) return null;

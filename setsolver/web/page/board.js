@@ -96,7 +96,8 @@ function drawRescanned(says) {
 async function lookForScans() {
   if (!board.state || document.hidden || waiting > 0) return;
   try {
-    drawRescanned((await ask("/rescanned")).rescanned);
+    const told = await ask("/rescanned");
+    if (told) drawRescanned(told.rescanned);
   } catch {
     // that the board does not answer is said by the stream of events
   }

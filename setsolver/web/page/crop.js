@@ -58,6 +58,7 @@ function draw(holder, row, print) {
 async function begin(holder, row, print) {
   try {
     const told = await ask(`/framing/${row.frame}?level=${print.level}&share=${print.share}&x=${middle(print, 0)}&y=${middle(print, 1)}`);
+    if (!told) return;
     open = { frame: row.frame, told, revision: board.state.revision, wish: { x: told.x, y: told.y, share: told.share, level: told.level } };
     draw(holder, row, print);
     holder.querySelector("[data-id='crop-edge']").focus();
@@ -89,7 +90,7 @@ function moved(holder, row, print, change) {
     try {
       const query = new URLSearchParams(Object.entries(open.wish).map(([name, value]) => [name, String(Number(value.toFixed(5)))]));
       const told = await ask(`/framing/${row.frame}?${query}`);
-      if (open !== asked || !holder.isConnected) return;
+      if (!told || open !== asked || !holder.isConnected) return;
       open.told = told;
       Object.assign(open.wish, { x: told.x, y: told.y });
       if (open.wish.share < told.least) {

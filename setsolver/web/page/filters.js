@@ -8,6 +8,13 @@ import { drawTray, fromStart } from "./tray.js";
 const filter = { text: "", shows: "", wish: "", stars: "", kind: "", chapter: "", scene: "", sort: "appeal", repeats: "folded" };
 let drawn = null; // the frames that the controls were drawn for
 
+// Ask for every frame again, in the order that was chosen.
+export function askForAll() {
+  Object.assign(filter, { text: "", shows: "", wish: "", stars: "", kind: "", chapter: "", scene: "" });
+  drawn = null;
+  fromStart();
+}
+
 export const order = () => ({ ...filter });
 
 const byName = (a, b) => (a.find < b.find ? -1 : a.find > b.find ? 1 : 0);

@@ -13,16 +13,17 @@ export function drawFinish(told) {
   const section = document.getElementById("finish");
   section.hidden = !board.state.set && !job;
   const running = job?.state === "running";
-  show("finish-short", running ? `${job.done} of ${job.total}` : "");
+  show("finish-short", running ? far(job) : job?.state === "failed" ? "could not be made" : "");
   const made = document.getElementById("finish-made");
   made.hidden = !job;
   if (job) {
     const bar = document.getElementById("finish-bar");
     bar.hidden = !running;
     bar.max = Math.max(1, job.total);
-    bar.value = job.done;
-    const count = running ? ` ${job.done} of ${job.total}.` : "";
-    document.getElementById("finish-says").textContent = `${job.says.replace(/\.$/, "")}.${count} ${job.folder}`;
+    if (job.total) bar.value = job.done;
+    else bar.removeAttribute("value"); // nobody knows how far it is
+    const folder = job.state === "failed" ? "" : ` ${job.folder}`;
+    document.getElementById("finish-says").textContent = `${job.says.replace(/\.$/, "")}.${running && job.total ? ` ${far(job)}.` : ""}${folder}`;
   }
   if (document.activeElement?.dataset?.id === "finish-format") return;
   const kinds = el("select", { "data-id": "finish-format", "aria-label": "Format of the prints", onchange: (event) => (format = event.target.value) }, ...FORMATS.map(([value, text]) => el("option", { value }, text)));
@@ -35,6 +36,10 @@ export function drawFinish(told) {
   if (book) books.value = book;
   const bind = button("Make a book", () => perform({ do: "album", brief: books.value }), { "data-id": "album-begin", disabled: running });
   show("album-how", books, bind, el("p", { class: "soft" }, "Of the whole shoot; what is pinned is in, what is barred is out."));
+}
+
+function far(job) {
+  return job.total ? `${job.done} of ${job.total}` : "being made";
 }
 
 function make() {

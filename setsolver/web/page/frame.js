@@ -155,6 +155,7 @@ function answer(row) {
     says.textContent = "Asking";
     try {
       const why = await ask(`/why/${row.frame}`);
+      if (!why) return;
       const change = [];
       if (why.leave.length) change.push(`${why.leave.join(", ")} would leave`);
       if (why.enter.length) change.push(`${why.enter.join(", ")} would come in`);

@@ -18,6 +18,7 @@ export const earnings = () => (earns && earns.revision === board.state.revision 
 export async function loadFrames() {
   if (board.state.list === list) return false;
   const told = await ask(`/frames?known=${list}`);
+  if (!told) return false; // a change overtook it: its own answer asks again
   list = told.list;
   const rows = rowsOf(told.columns);
   if (told.whole) {

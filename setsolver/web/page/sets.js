@@ -32,7 +32,7 @@ async function load() {
   show("others", el("p", { class: "soft", role: "status" }, "Looking for the next best sets"));
   try {
     const told = await ask("/sets");
-    if (told.revision !== board.state.revision) return;
+    if (told?.revision !== board.state.revision) return;
     found = told;
     drawSets();
   } catch (error) {

@@ -32,7 +32,7 @@ async function load(print, name) {
 async function twice(path, name, take) {
   for (const query of ["", "proven"]) {
     const found = await ask(`${path}${path.includes("?") ? "&" : "?"}${query}`);
-    if (last.name !== name || found.revision !== board.state.revision) return;
+    if (!found || last.name !== name || found.revision !== board.state.revision) return;
     take(found);
   }
 }

@@ -1,9 +1,9 @@
 // All frames on one sheet: only the rows in sight are in the page, so that a hundred thousand scroll like a hundred.
 
 import { board, choose, perform } from "./board.js";
-import { el, show, signed } from "./build.js";
+import { button, el, show, signed } from "./build.js";
 import { allFrames, earnings, wholeList } from "./frames.js";
-import { drawFilters, narrowed, order } from "./filters.js";
+import { askForAll, drawFilters, narrowed, order } from "./filters.js";
 import { rate } from "./rating.js";
 import { openReading } from "./read.js";
 import { CELL, layOut, lineOf, linesOn, sectionAt, sectionOn, sectionsOf } from "./sections.js";
@@ -41,7 +41,16 @@ export function drawTray() {
   wire();
   sift();
   show("tray-count", `${shown.length} of ${allFrames().length} frames`);
+  const none = document.getElementById("none");
+  none.hidden = shown.length > 0;
+  if (none.hidden) none.replaceChildren();
+  else if (!none.firstChild) none.append("No frame fits all that is asked for here. ", button("Show all frames", all, { "data-id": "show-all" }));
   paint();
+}
+
+function all() {
+  askForAll();
+  document.getElementById("sheet").focus();
 }
 
 export function fromStart() {

@@ -21,7 +21,7 @@ export function drawVersions() {
       class: "group",
       onsubmit: (event) => {
         event.preventDefault();
-        if (name.value.trim()) perform({ do: "name", name: name.value.trim(), revision: board.state.revision });
+        if (name.value.trim()) perform({ do: "name", name: name.value.trim(), revision: board.state.revision }).then(cleared);
       },
     },
     name,
@@ -32,6 +32,12 @@ export function drawVersions() {
   show("version-list", state.set ? keep : null, ...list, state.versions.length ? compareButton() : null);
   if (found) compare();
   else show("version-table");
+}
+
+// A name that was given is no name for the next set.
+function cleared(done) {
+  const name = document.querySelector("[data-id='version-name']");
+  if (done && name) name.value = "";
 }
 
 function entry(one) {
@@ -53,6 +59,7 @@ function compareButton() {
 async function load() {
   try {
     found = await ask("/versions");
+    if (!found) return;
     compare();
     document.getElementById("version-table").querySelector("h3")?.focus({ preventScroll: true });
   } catch (error) {

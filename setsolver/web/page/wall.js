@@ -180,7 +180,7 @@ function drawClash(state) {
 async function offer(way, revision) {
   try {
     const found = await ask("/ways");
-    if (board.state.revision !== revision) return;
+    if (!found || board.state.revision !== revision) return;
     const take = (one) =>
       el("li", {}, button(one.says, () => perform({ do: "way", number: one.number, revision }), { "data-id": `way-${one.number}` }));
     way.replaceChildren(

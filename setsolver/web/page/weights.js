@@ -5,12 +5,14 @@ import { board, perform, trouble } from "./board.js";
 import { button, el, points, show } from "./build.js";
 
 let prices = null; // { revision, prices }
+let held = null; // { revision, holds, near, free }
 
 const USUAL = 100; // points at the right end of a slider; the number beside it goes to 1000
 
 export function drawWeights() {
   const { weights, set } = board.state;
   if (prices && prices.revision !== board.state.revision) prices = null;
+  if (held && held.revision !== board.state.revision) held = null;
   const most = Math.max(1, ...weights.map((one) => Math.abs(one.now || 0)));
   const rows = weights.flatMap((one) => [row(one, most), price(one)]).filter(Boolean);
   show(
@@ -22,8 +24,33 @@ export function drawWeights() {
       el("tbody", {}, ...rows),
       el("tfoot", {}, el("tr", {}, el("th", { scope: "row" }, "Score"), el("td", { class: "num" }, set ? points(set.score) : "none"), el("td", {}), el("td", {}))),
     ),
-    prices || !set ? null : button("What does each weight cost?", askPrices, { "data-id": "prices" }),
+    el(
+      "div",
+      { class: "group" },
+      prices || !set ? null : button("What does each weight cost?", askPrices, { "data-id": "prices" }),
+      held || !set ? null : button("What holds the set back?", askHolds, { "data-id": "holds" }),
+    ),
+    held ? backs() : null,
   );
+}
+
+async function askHolds(event) {
+  event.target.disabled = true;
+  event.target.textContent = "Solving without each rule";
+  try {
+    held = await ask("/holds");
+    drawWeights();
+    if (held) document.getElementById("held-head").focus({ preventScroll: true });
+  } catch (error) {
+    trouble(error.message);
+  }
+}
+
+// What each hard rule costs, the dearest first, then small changes of the brief by which the set would gain.
+function backs() {
+  const lines = [...held.holds, ...held.near].map((one) => el("li", {}, one.says));
+  const free = held.free ? el("p", { class: "soft" }, `${held.free} ${held.free === 1 ? "rule costs" : "rules cost"} nothing.`) : null;
+  return el("div", {}, el("h3", { id: "held-head", tabindex: "-1" }, "What holds the set back"), lines.length ? el("ul", {}, ...lines) : el("p", {}, "No rule costs it anything."), free);
 }
 
 async function askPrices(event) {
@@ -32,7 +59,7 @@ async function askPrices(event) {
   try {
     prices = await ask("/prices");
     drawWeights();
-    document.getElementById("weights").querySelector("input")?.focus({ preventScroll: true });
+    if (prices) document.getElementById("weights").querySelector("input")?.focus({ preventScroll: true });
   } catch (error) {
     trouble(error.message);
   }
