@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from setsolver.features import lines
 from setsolver.features.lines import REACH, edge_points, strongest_lines
 
 
@@ -74,3 +75,17 @@ def test_an_edge_whose_strength_changes_is_more_uneven():
     even, uneven = (strongest_lines(edge_points(picture), 8)[0].uneven for picture in (edge(0.0), fading))
     assert even < 0.05
     assert uneven > 0.4
+
+
+@pytest.mark.parametrize("middle", [3.0, 12.0, 30.0, 56.0])
+def test_a_line_is_as_rough_upside_down(middle):
+    """Also where the rows about it would leave the picture: the top and the bottom treat it alike."""
+    rng, (height, width) = np.random.default_rng(4), (60, 240)
+    own = middle + rng.normal(0, 0.6, width)
+    rows = np.arange(height)[:, None]
+    gradient = (rng.uniform(3, 9, width) * np.exp(-0.5 * (rows - own) ** 2)).astype(np.float32)
+    none = np.zeros(0)
+    upright = lines.EdgePoints(none, none, none, gradient, width, height)
+    turned = lines.EdgePoints(none, none, none, np.ascontiguousarray(-gradient[::-1]), width, height)
+    found = lines._texture(upright, 1, middle, 0.01)
+    assert lines._texture(turned, -1, height - 1 - middle, -0.01) == pytest.approx(found, abs=0.05)

@@ -126,3 +126,15 @@ def test_faces_have_room_about_them_and_take_in_what_they_touch():
     both = module._with_faces(Box(0.1, 0.2, 0.35, 0.15), (face(0.4, 0.3, 0.1, 0.1),))
     assert (both.x, both.y) == pytest.approx((0.1, 0.2))
     assert (both.right, both.bottom) == pytest.approx((alone.right, alone.bottom))
+
+
+def test_a_face_draws_attention_where_it_is():
+    """By hand: from a quarter to three quarters of 16 cells a side are the cells 4 to 11; an eighth of one more row."""
+    grid = module._on_faces((Face(Box(0.25, 0.25, 0.5, 0.5), 0.9, "front", 0.5),))
+    assert grid.sum() == pytest.approx(1)
+    assert grid[4:12, 4:12] == pytest.approx(grid.max())
+    assert grid[12, 4:12] == pytest.approx(grid.max() / 8)
+    assert not grid[:4].any()
+    assert not grid[13:].any()
+    assert not grid[:, :4].any()
+    assert not grid[:, 13:].any()
