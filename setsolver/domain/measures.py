@@ -43,7 +43,7 @@ __all__ = [
 
 SCALES = ("wide", "medium", "close")
 KINDS = ("photograph", "document", "screen")
-_LIKELY_PHOTOGRAPH = 0.25
+_LIKELY_PHOTOGRAPH = 0.2
 """Odds from which a frame counts as a photograph: benchmarks/features/fit_kind.py tells what that loses."""
 TONE_GRID = (6, 6)
 LIGHTNESS_BINS = 100
@@ -248,7 +248,7 @@ class Measures:
     appeal: Appeal | None = measured(
         "2", "clip", "layers", "embedding", "tone", "detail", "quality", "subject", "faces", pixels=False, default=None
     )
-    kind: Kind | None = measured("1", "clip", pixels=False, default=None)
+    kind: Kind | None = measured("2", "clip", pixels=False, default=None)
     palette: Palette | None = measured("1", default=None)
     people: float | None = measured("2", "clip", pixels=False, default=None)
     figures: NDArray[np.uint8] | None = measured("1", "clip", later=True, default=None)
