@@ -89,3 +89,13 @@ def test_a_line_is_as_rough_upside_down(middle):
     turned = lines.EdgePoints(none, none, none, np.ascontiguousarray(-gradient[::-1]), width, height)
     found = lines._texture(upright, 1, middle, 0.01)
     assert lines._texture(turned, -1, height - 1 - middle, -0.01) == pytest.approx(found, abs=0.05)
+
+
+@pytest.mark.parametrize("vertex", [-3.4, -0.5, 0.0, 0.3, 2.25])
+def test_a_peak_between_rows_is_where_the_parabola_through_three_of_them_has_it(vertex):
+    """Samples of a parabola itself: its vertex is found exactly, and the largest sample is told."""
+    offsets = np.arange(-5, 6)
+    along = 7.0 - (offsets[:, None] - np.array([vertex, 0.0])) ** 2
+    away, strength = lines._peak(along)
+    assert away == pytest.approx([vertex, 0.0])
+    assert strength == pytest.approx(along.max(axis=0))

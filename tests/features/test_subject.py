@@ -3,6 +3,8 @@
 import cv2
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import Face
@@ -138,3 +140,34 @@ def test_a_face_draws_attention_where_it_is():
     assert not grid[13:].any()
     assert not grid[:, :4].any()
     assert not grid[:, 13:].any()
+
+
+ROOM_FACE = Face(Box(0.85, 0.8, 0.3, 0.3), 0.9, "front", 0.5)
+
+
+def test_the_box_of_faces_at_the_edges_ends_where_the_frame_does():
+    """A detector's box may reach beyond the frame, and the room about it does."""
+    low = module._with_faces(Box(0.0, 0.0, 0.1, 0.1), (ROOM_FACE,))
+    assert (low.right, low.bottom) == pytest.approx((1, 1))
+    assert low.x < 0.85
+    assert low.y < 0.8
+    high = module._with_faces(Box(0.9, 0.9, 0.1, 0.1), (Face(Box(-0.1, -0.1, 0.3, 0.3), 0.9, "front", 0.5),))
+    assert (high.x, high.y) == (0, 0)
+    assert high.right > 0.2
+    assert high.bottom > 0.2
+
+
+@given(st.lists(st.tuples(*[st.floats(-0.2, 1.1)] * 2, *[st.floats(0.02, 0.5)] * 2), min_size=1, max_size=3))
+def test_whatever_the_faces_the_box_lies_in_the_frame_and_holds_the_largest_as_far_as_that_does(boxes):
+    faces = tuple(Face(Box(*box), 0.9, "front", 0.5) for box in sorted(boxes, key=lambda box: -box[2] * box[3]))
+    found = module._with_faces(Box(0.4, 0.4, 0.2, 0.2), faces)
+    assert found.x >= 0
+    assert found.y >= 0
+    assert found.right <= 1 + 1e-9
+    assert found.bottom <= 1 + 1e-9
+    first = faces[0].box
+    if first.overlap(Box(0, 0, 1, 1)) > 0:
+        assert found.x <= max(0, first.x) + 1e-9
+        assert found.right >= min(1, first.right) - 1e-9
+        assert found.y <= max(0, first.y) + 1e-9
+        assert found.bottom >= min(1, first.bottom) - 1e-9
