@@ -47,14 +47,15 @@ class LayoutWish(Part):
     """How the set hangs or stands.
 
     kind : the name of a layout kind (``setsolver.layout.kinds`` lists them). columns : prints a row, for "grid" and
-    "story". gap_cm : between prints, or between their frames. order : "role" (wide to close), "time", or "tone".
+    "story". gap_cm : between prints, or between their frames. order : "role" (wide to close), "time", "tone", or
+    "sequence" (as picture editors would show it).
     align : for "line", what stands at one height.
     """
 
     kind: Annotated[str, Field(min_length=1, max_length=40)] = "row"
     columns: Annotated[int, Field(ge=1, le=50)] | None = None
     gap_cm: Annotated[float, Field(ge=0, le=200)] = 6
-    order: Literal["role", "time", "tone"] = "role"
+    order: Literal["role", "time", "tone", "sequence"] = "role"
     align: Literal["top", "middle", "bottom"] = "middle"
 
 

@@ -4,17 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from math import inf
+from math import inf, nan
 from typing import Any, NamedTuple
+
+import numpy as np
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
 from setsolver.domain.plan import Placed, Plan
+from setsolver.domain.problem import Floats
 from setsolver.layout.kind import Size
 from setsolver.layout.kinds import kind_named
 from setsolver.layout.plan import plan_for
+from setsolver.layout.sequence import LONGEST, STORY, WALL, Shown, in_sequence
 
 __all__ = ["ArrangeItem", "Arrangement", "arrange", "check_wall"]
+
+
+IN_SEQUENCE = {
+    True: "opening wide and ending on a strong one, as editors order stories",
+    False: "the odd one of them in the middle, as editors hang walls",
+}
+"""What is said of the order of a story, and of another set."""
 
 
 class ArrangeItem(NamedTuple):
@@ -22,6 +33,8 @@ class ArrangeItem(NamedTuple):
 
     role : name of one of the brief's slots. time : of capture, None where unknown. tone : L* of the mid tone, 0 to 100.
     aspect : of the crop, width over height, > 0. long_cm : long edge of its print, None = the brief's ``print_cm``.
+    wide, close : odds of these scales, 0 to 1. appeal : 0 to 1, NaN where that was not measured. content : a unit
+    vector whose dot products say how alike frames are, None where that was not measured.
     """
 
     path: str
@@ -30,6 +43,10 @@ class ArrangeItem(NamedTuple):
     tone: float
     aspect: float
     long_cm: float | None = None
+    wide: float = 0.0
+    close: float = 0.0
+    appeal: float = nan
+    content: Floats | None = None
 
 
 class Arrangement(NamedTuple):
@@ -60,7 +77,8 @@ class Arrangement(NamedTuple):
 def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
     """Order a set and place it as its brief asks.
 
-    A story keeps the order of time. Elsewhere the brief chooses: by role from wide to close (roles of the user's own
+    In sequence, as picture editors would show it (``layout.sequence``), where the brief says so. Else a story keeps the
+    order of time, and elsewhere the brief chooses: by role from wide to close (roles of the user's own
     after them, as written), by time, or by tone from light to dark; ties go by time, then path. Frames without a time
     come last. The long edge of a print is its own, or else the brief's. A kind that places prints freely numbers
     them as they hang, from left to right.
@@ -72,14 +90,36 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
     """
     kind = kind_named(brief.layout.kind)
     order = sorted(range(len(items)), key=lambda i: _key(brief, items[i], by_time=kind.by_time))
+    sequenced = brief.layout.order == "sequence" and len(items) <= LONGEST
+    if sequenced:
+        order = _sequenced(items, story=kind.by_time)
     plan = plan_for(brief, [_size(items[i].aspect, items[i].long_cm or brief.print_cm) for i in order])
-    if kind.by_time or brief.layout.order == "time":
+    if sequenced:
+        plan = plan.model_copy(update={"says": f"{plan.says}, {IN_SEQUENCE[kind.by_time]}"})
+    elif kind.by_time or brief.layout.order in ("time", "sequence"):
         plan = _untimed(plan, sum(item.time is None for item in items), len(items))
     if not kind.renumbers:
         return Arrangement(tuple(order), plan)
     turns = sorted(range(len(order)), key=lambda k: (round(plan.frames[k].x_cm, 6), plan.frames[k].y_cm))
     places = tuple(plan.places[k] for k in turns)
     return Arrangement(tuple(order[k] for k in turns), plan.model_copy(update={"places": places}))
+
+
+def _sequenced(items: Sequence[ArrangeItem], *, story: bool) -> list[int]:
+    """Return the order in which editors would show the items."""
+    timed = all(item.time is not None for item in items)
+    first = sorted(range(len(items)), key=lambda i: (items[i].time.timestamp() if timed else 0.0, items[i].path))  # type: ignore[union-attr] # all have one
+    some = [items[i] for i in first]
+    contents = [item.content for item in some if item.content is not None]
+    alike = np.eye(len(some))
+    if len(contents) == len(some) > 0:
+        vectors = np.stack(contents)
+        alike = vectors @ vectors.T
+    numbers = np.array([(item.wide, item.close, item.tone / 100, item.appeal) for item in some]).reshape(-1, 4)
+    wide, close, tone, appeal = numbers.T
+    appeal = np.zeros(len(some)) if np.isnan(appeal).any() else appeal
+    shown = Shown(wide, close, tone, appeal, alike, timed)
+    return [first[k] for k in in_sequence(shown, STORY if story else WALL)]
 
 
 def _untimed(plan: Plan, untimed: int, items: int) -> Plan:
@@ -115,7 +155,7 @@ def _least_prints(brief: Brief) -> list[Size]:
 
 def _key(brief: Brief, item: ArrangeItem, *, by_time: bool) -> tuple[Any, ...]:
     at = (item.time is None, item.time.timestamp() if item.time else inf, item.path)
-    if by_time or brief.layout.order == "time":
+    if by_time or brief.layout.order in ("time", "sequence"):
         return at
     if brief.layout.order == "tone":
         return (-item.tone, *at)

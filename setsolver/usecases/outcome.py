@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from math import nan
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,6 +25,7 @@ from setsolver.domain.outcome import (
 from setsolver.domain.plan import Placed
 from setsolver.domain.rendition import Look
 from setsolver.domain.units import CM_PER_INCH
+from setsolver.features.twins import centred, twin_means
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
 from setsolver.rules.tone import Tone
@@ -33,7 +35,7 @@ from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
-    from setsolver.domain.problem import Ints
+    from setsolver.domain.problem import Floats, Ints
     from setsolver.domain.rendition import Rendition
     from setsolver.domain.slot import Slot
     from setsolver.domain.snapshot import Snapshot
@@ -125,10 +127,37 @@ def set_found(assembly: Assembly, choice: Choice, says: str = "") -> SetFound:
     )
 
 
+def _appeal(member: Rendition) -> float:
+    """Return a frame's appeal from 0 to 1, NaN where nothing told it."""
+    appeal = member.frame.measures.appeal
+    return nan if appeal is None else (appeal.value - 1) / 4
+
+
+def _contents(members: list[Rendition]) -> list[Floats | None]:
+    """Return what CLIP says of each frame beyond what it says of all, as unit vectors; None where one has none."""
+    seen = [m.frame.measures.clip for m in members]
+    known = [one.embedding for one in seen if one is not None]
+    if len(known) < len(seen) or not known:
+        return [None] * len(members)
+    return list(centred(np.stack(known), twin_means()[1]).astype(np.float64))
+
+
 def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -> Arrangement:
+    contents = _contents(members)
     items = [
-        ArrangeItem(m.frame.path, slot.name, m.frame.shot.time, m.tone.mid, slot.ratio, slot.print_cm)
-        for m, slot in zip(members, slots, strict=True)
+        ArrangeItem(
+            m.frame.path,
+            slot.name,
+            m.frame.shot.time,
+            m.tone.mid,
+            slot.ratio,
+            slot.print_cm,
+            wide=m.odds.wide,
+            close=m.odds.close,
+            appeal=_appeal(m),
+            content=one,
+        )
+        for m, slot, one in zip(members, slots, contents, strict=True)
     ]
     return arrange(assembly.brief, items)
 

@@ -1,0 +1,103 @@
+"""The order that editors would choose: the best of all orders, by trying them all."""
+
+from datetime import datetime
+from itertools import pairwise, permutations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from setsolver.domain.brief import Brief
+from setsolver.layout import ArrangeItem, arrange
+from setsolver.layout.sequence import LONGEST, STORY, WALL, Shown, Taste, in_sequence
+
+weights = st.floats(-5, 5)
+tastes = st.builds(Taste, *[weights] * 8)
+
+
+@st.composite
+def shown(draw):
+    count = draw(st.integers(1, 6))
+    numbers = np.array(draw(st.lists(st.floats(0, 1), min_size=4 * count, max_size=4 * count))).reshape(4, count)
+    vectors = np.random.default_rng(draw(st.integers(0, 99))).normal(size=(count, 4))
+    vectors /= np.linalg.norm(vectors, axis=1, keepdims=True)
+    return Shown(*numbers, vectors @ vectors.T, draw(st.booleans()))
+
+
+def worth(one, taste, order):
+    """The sum as ``Taste`` words it, print by print."""
+    count = len(order)
+    line = [k / (count - 1) - 0.5 if count > 1 else 0.0 for k in range(count)]
+    total = one.timed * sum(taste.time * line[k] * line[place] for place, k in enumerate(order))
+    total += taste.opens_wide * one.wide[order[0]] + taste.opens_close * one.close[order[0]]
+    total += taste.ends_light * one.tone[order[-1]] + taste.ends_strong * one.appeal[order[-1]]
+    total += taste.beside * sum(one.alike[a, b] for a, b in pairwise(order))
+    middle = order[count // 2]
+    return total + count % 2 * (taste.apart * (1 - one.alike[middle].mean()) + taste.middle * one.appeal[middle])
+
+
+@given(shown(), tastes)
+def test_no_order_is_worth_more(one, taste):
+    best = max(worth(one, taste, order) for order in permutations(range(len(one.wide))))
+    found = in_sequence(one, taste)
+    assert sorted(found) == list(range(len(one.wide)))
+    assert worth(one, taste, found) == pytest.approx(best, abs=1e-5)
+
+
+def plain(count):
+    return Shown(*np.zeros((4, count)), np.eye(count))
+
+
+def test_with_nothing_to_tell_them_apart_time_goes_on():
+    for count in range(1, 8):
+        assert in_sequence(plain(count), Taste(time=1.0)) == tuple(range(count))
+    assert in_sequence(plain(0), STORY) == ()
+
+
+def test_a_story_opens_with_the_widest_and_ends_with_the_strongest():
+    wide, close = np.array([0.1, 0.2, 0.9]), np.array([0.8, 0.1, 0.0])
+    appeal = np.array([0.2, 0.9, 0.3])
+    order = in_sequence(Shown(wide, close, np.full(3, 0.5), appeal, np.eye(3)), STORY)
+    assert order == (2, 0, 1)
+
+
+def test_a_wall_has_the_odd_one_in_the_middle():
+    vectors = np.array([[0.0, 1.0], [1.0, 0.0], [1.0, 0.0]])
+    assert in_sequence(Shown(*np.zeros((4, 3)), vectors @ vectors.T), WALL)[1] == 0
+
+
+def test_a_set_that_is_too_long_is_refused():
+    with pytest.raises(ValueError, match="13 prints, at most 12"):
+        in_sequence(plain(LONGEST + 1), STORY)
+
+
+def item(path, hour=None, wide=0.1, content=None):
+    time = None if hour is None else datetime(2024, 5, 1, hour)  # noqa: DTZ001 - capture times are local
+    return ArrangeItem(path, "wide", time, 50.0, 1.5, wide=wide, content=content)
+
+
+def brief(kind, size):
+    return Brief(name="b", size=size, print_cm=40, layout={"kind": kind, "order": "sequence"})
+
+
+def test_a_story_in_sequence_says_so_and_keeps_time_after_its_opening():
+    frames = [item("c", 12), item("a", 9), item("b", 10), item("d", 17, wide=0.9)]
+    arranged = arrange(brief("story", 4), frames)
+    assert [frames[i].path for i in arranged.order] == ["d", "a", "b", "c"]
+    assert "opening wide and ending on a strong one" in arranged.plan.says
+
+
+def test_names_stand_in_where_a_time_is_missing():
+    frames = [item("c", 9), item("a"), item("b", 10)]
+    arranged = arrange(brief("story", 3), frames)
+    assert [frames[i].path for i in arranged.order] == ["a", "b", "c"]
+
+
+def test_a_long_story_keeps_the_order_of_time_and_frames_without_content_are_no_kin():
+    frames = [item(f"{k:02}", 20 - k, wide=k / 20) for k in range(LONGEST + 1)]
+    arranged = arrange(brief("story", len(frames)), frames)
+    assert arranged.order == tuple(range(LONGEST, -1, -1))
+    assert "opening" not in arranged.plan.says
+    one = [item("a", 9, content=np.array([1.0, 0.0])), item("b", 10), item("c", 11, content=np.array([0.0, 1.0]))]
+    assert arrange(brief("row", 3), one).order == (0, 1, 2)
