@@ -22,8 +22,8 @@ __all__ = ["ArrangeItem", "Arrangement", "arrange", "check_wall"]
 
 
 IN_SEQUENCE = {
-    True: "opening wide and ending on a strong one, as editors order stories",
-    False: "the odd one of them in the middle, as editors hang walls",
+    True: "opening wide and ending on a strong one",
+    False: "the odd one of them in the middle",
 }
 """What is said of the order of a story, and of another set."""
 

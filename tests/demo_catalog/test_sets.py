@@ -20,7 +20,8 @@ def outcome(catalog):
 
 def test_a_set_is_found_and_proven(outcome):
     assert outcome.status == "proven"
-    assert [frame.role for frame in outcome.best.frames] == ["wide", "medium", "close"]
+    assert [frame.role for frame in outcome.best.frames] == ["close", "wide", "medium"]
+    assert outcome.best.layout.says.endswith("the odd one of them in the middle")
 
 
 def test_frames_that_clash_with_every_look_are_never_chosen(outcome, known):

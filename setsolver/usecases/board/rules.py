@@ -88,7 +88,9 @@ def _layout(brief: Brief) -> Iterator[dict[str, Any]]:
     columns = layout.columns
     yield _rule(("layout", "columns"), "Layout", "Prints in a row", columns, whole=True, may_be_empty=True)
     yield _rule(("layout", "gap_cm"), "Layout", "Gap, cm", layout.gap_cm)
-    yield _rule(("layout", "order"), "Layout", "In the order of", layout.order, options=("sequence", "role", "time", "tone"))
+    yield _rule(
+        ("layout", "order"), "Layout", "In the order of", layout.order, options=("sequence", "role", "time", "tone")
+    )
     yield _rule(("layout", "align"), "Layout", "In line", layout.align, options=("top", "middle", "bottom"))
 
 
