@@ -135,7 +135,11 @@ def ask_all(board: Board, times: Times) -> None:
     done("crop", do="crop", frame=key, x=0.5, y=0.5, share=0.97 - at / 400, level=0)
     timed("what a crop would be", lambda: board.framing(key, read_wish(at)))
     timed("why", lambda: board.why(swaps[at % len(swaps)]["frame"]))
+    anew = {"do": "weigh", "term": weight["term"], "points": weight["points"] + (1 + at) / 1000}
+    board.do(read_act(json.dumps(anew).encode()))  # of a brief whose further sets nobody has asked for yet
     timed("next best sets", board.alternates)
+    board.do(UNDO)
+    timed("what holds the set back", board.holds)
     timed("what all frames would earn", board.earnings)
     timed("what every weight costs", board.prices)
     timed("all frames", board.frames)

@@ -1,6 +1,7 @@
 """Prints made from a board: told as they go, stopped, taken up again, never over anything."""
 
 import os
+import threading
 import time
 from pathlib import Path
 
@@ -130,7 +131,8 @@ def test_a_book_is_made_of_the_shoot_with_what_is_pinned(tmp_path):
     # eight frames make no book of twelve spreads: that is said, with why, and nothing is written
     assert job["state"] == "failed"
     assert job["says"].startswith("no book under these rules: ")
-    assert not Path(job["folder"]).exists()
+    assert job["folder"] == ""
+    assert not (tmp_path / "books").exists()
 
 
 def test_a_book_is_stopped(board, monkeypatch):
@@ -139,8 +141,25 @@ def test_a_book_is_stopped(board, monkeypatch):
     assert board.view()["finish"]["state"] == "running"
     act(board, do="stop finish")
     job = ended(board)
-    assert (job["state"], job["says"]) == ("stopped", "Stopped before anything was written.")
-    assert not Path(job["folder"]).exists()
+    assert (job["state"], job["says"], job["folder"]) == ("stopped", "Stopped before anything was written.", "")
+
+
+def test_how_good_the_book_so_far_is_is_said_while_it_is_sought(board, monkeypatch):
+    sought = threading.Event()
+
+    def seek(_snapshot, _brief, effort, _change, keep):
+        effort.progress(120.0, 131.5)
+        sought.set()
+        until(effort.stop)
+
+    monkeypatch.setattr(finishing, "make_album", seek)
+    before = board.stamp()
+    act(board, do="album", brief="story-album")
+    assert sought.wait(60)
+    assert board.view()["finish"]["says"] == "The best book so far has 120.0 points; none has more than 131.5"
+    assert board.stamp() > before
+    act(board, do="stop finish")
+    assert ended(board)["state"] == "stopped"
 
 
 def until(stop):

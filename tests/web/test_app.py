@@ -127,6 +127,14 @@ def test_swaps_why_sets_and_frames_are_documents(client):
     assert client.get(f"/framing/{key}?level=much").status_code == 422
 
 
+def test_an_act_is_stopped_only_by_a_page_of_the_board(client, stranger, keys):
+    assert client.post("/stop", json={}).status_code == 204
+    del stranger.headers["origin"]
+    assert stranger.post("/stop", json={}).status_code == 403
+    stranger.headers["origin"] = "http://evil.example"
+    assert stranger.post("/stop", json={}).status_code == 403
+
+
 def test_a_page_that_has_a_list_is_sent_only_what_changed(client):
     whole = client.get("/frames").json()
     assert whole["whole"] is True

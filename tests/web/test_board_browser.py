@@ -3,8 +3,11 @@
 Debian's Chromium, driven by Playwright; where either is missing, the tests say so and skip.
 """
 
+import threading
+
 import pytest
 
+from setsolver.usecases.board import settling
 from tests.usecases.boards import frame_rows, open_board
 from tests.web.browsing import BROWSED, PROVEN, hung, reach, revision, running, settled
 
@@ -127,6 +130,34 @@ def test_stars_turn_scale_and_bars_are_kept_through_a_reload(tmp_path, open_page
         assert name not in hung(page)
         (row,) = [row for row in frame_rows(board.frames()) if row["name"] == name]
         assert (row["stars"], row["said"], row["turn"]) == (4, "close", 90)
+
+
+def test_a_turn_is_answered_at_once_said_to_be_looked_at_still_and_then_as_measured(tmp_path, open_page, monkeypatch):
+    go, real = threading.Event(), settling.measured_ahead
+
+    def ahead(*asked):
+        assert go.wait(60)
+        real(*asked)
+
+    monkeypatch.setattr(settling, "measured_ahead", ahead)
+    board = open_board(tmp_path)
+    with running(board) as address:
+        page = open_page(address)
+        page.click(".print[data-place='1']")
+        name, now = hung(page)[0], revision(page)
+        page.click("#chosen [data-id='turn']")
+        settled(page, now)
+        assert page.inner_text("#proof").startswith(f"Still looking: {name} is being measured as turned")
+        assert page.inner_text("#said").endswith("and the set may change.")
+        go.set()
+        page.wait_for_function(
+            "(says) => document.getElementById('said').textContent.startsWith(says)", arg=f"Measured as turned: {name}."
+        )
+        assert "Still looking" not in page.inner_text("#proof")
+        page.click("#undo")
+        page.wait_for_function("() => document.getElementById('said').textContent.startsWith('Taken back.')")
+        assert hung(page)[0] == name
+        board.close()
 
 
 def test_the_tray_is_sifted_and_sorted(tmp_path, open_page):

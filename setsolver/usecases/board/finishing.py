@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import BadInput, SetsolverError
-from setsolver.output.view.words import counted, inert
+from setsolver.output.view.words import counted, inert, number
 from setsolver.render.save import load_profile
 from setsolver.usecases.album_book import wish_of
 from setsolver.usecases.album_change import Change, make_album
@@ -111,7 +111,7 @@ class Finishing:
 
         def work(told: Told, stop: threading.Event) -> str:
             kept: list[bytes] = [b""]
-            effort = Effort(_ALBUM_SECONDS, stop=stop.is_set)
+            effort = Effort(_ALBUM_SECONDS, stop=stop.is_set, progress=self._so_far)
             album = make_album(snapshot, brief, effort, change, keep=kept.append)
             if stop.is_set():
                 return "Stopped before anything was written."
@@ -132,14 +132,21 @@ class Finishing:
         self._begin("A book is being made", folder, 0, work)
         return f"A book is begun, for {inert(str(folder))}; see Prints and book."
 
+    def _so_far(self, score: float, bound: float) -> None:
+        """Say how good the best book so far is."""
+        if self._job is not None and self._job.state == "running" and not self._stop.is_set():
+            self._job.says = f"The best book so far has {number(score)} points; none has more than {number(bound)}"
+            self.changes += 1
+
     def _begin(self, says: str, folder: Path, total: int, work: Callable[[Told, threading.Event], str]) -> None:
         """Do some work in a thread. Raises BadInput where some is done already."""
         if self._thread is not None and self._thread.is_alive():
             raise BadInput("something is being made; stop that first, or wait for its end")
         self._stop = stop = threading.Event()
-        self._job = job = _Job("running", says, str(folder), 0, total)
+        self._job, begun = (job := _Job("running", says, str(folder), 0, total)), says
 
         def told(_what: str, done: int, total: int) -> None:
+            job.says = job.says if stop.is_set() else begun
             job.done, job.total = done, total
             self.changes += 1
 
@@ -152,6 +159,7 @@ class Finishing:
                 says, state = inert(str(error)), "failed"
             except Exception as error:  # noqa: BLE001 - a thread's end that nobody sees would leave the page waiting
                 says, state = f"This failed inside setsolver: {type(error).__name__}. Try again.", "failed"
+            job.folder = job.folder if folder.exists() else ""  # nothing was written
             job.says, job.state = says, state
             self.changes += 1
 
