@@ -1,6 +1,7 @@
 """A turned frame is answered at once by what is known of it, said to be looked at still, then by what is measured."""
 
 import threading
+import time
 
 import pytest
 
@@ -106,6 +107,22 @@ def test_what_rests_on_the_set_waits_for_what_is_measured(board, held):
     assert held.asked == []  # nobody waited for the thread beside
     assert board.view()["looking"] is None
     assert act(board, do="name", name="calm", revision=board.revision)["versions"][0]["name"] == "calm"
+
+
+def test_where_the_catalog_is_gone_meanwhile_it_is_said_and_tried_again(board, held, tmp_path):
+    key = board.view()["set"]["prints"][0]["frame"]
+    act(board, do="turn", frame=key)
+    gone = (tmp_path / "pottery").rename(tmp_path / "elsewhere")
+    held.go.set()
+    until = time.monotonic() + LONG
+    while not board.state.said.startswith("What was turned cannot be measured yet: "):
+        assert time.monotonic() < until
+        time.sleep(0.01)
+    assert "does not exist" in board.state.said
+    gone.rename(tmp_path / "pottery")
+    board.settling.wait(LONG)
+    assert board.view()["looking"] is None
+    assert board.view()["said"].startswith("Measured as turned: ")
 
 
 def test_what_was_not_measured_when_the_board_ended_is_measured_by_the_next_start(board, held, tmp_path):

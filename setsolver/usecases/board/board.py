@@ -74,7 +74,7 @@ class Board(Questions):
         versions = Versions(self.kept.home / self.kept.stem)
         self.state = BoardState(self.kept, self.session, self.pictures, versions, answer_of(self.session), said)
         self.finishing = Finishing(folder, out)
-        self.settling = Settling(folder, lambda: self.state, self._settled)
+        self.settling = Settling(folder, lambda: self.state, self._settled, self._tell)
         self.clients = Clients(self.kept.home / f"{self.kept.stem}.ticks.jsonl")
         self._closed = False
         self._records: list[ChoiceRecord | None] = []
@@ -182,6 +182,10 @@ class Board(Questions):
         with self.lane.act():
             if self.session.unmeasured:
                 self._settle()
+
+    def _tell(self, says: str) -> None:
+        with self.lane.act():
+            self._say_only(says)
 
     def _settle(self) -> None:
         names = " and ".join(name_of(path) for path in self.session.unmeasured)

@@ -8,8 +8,8 @@ from __future__ import annotations
 import threading
 from typing import TYPE_CHECKING
 
-from setsolver.errors import CatalogBusy, SetsolverError
-from setsolver.output.view.words import name_of
+from setsolver.errors import SetsolverError
+from setsolver.output.view.words import inert, name_of
 from setsolver.rules.words import in_a_row
 from setsolver.usecases.remeasure import measured_ahead
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Settling", "looking_words"]
 
 _AGAIN = 1.0
-"""Seconds until it is tried again where a scan has the catalog."""
+"""Seconds until it is tried again, as where a scan has the catalog."""
 
 
 class Settling:
@@ -31,11 +31,17 @@ class Settling:
     Parameters
     ----------
     folder : of the catalog. settle : lets the board answer once they are measured, in its turn; raises as
-    ``Session.settle``.
+    ``Session.settle``. say : tells pages why it could not be done yet; it is tried again.
     """
 
-    def __init__(self, folder: Path, state: Callable[[], BoardState], settle: Callable[[], None]) -> None:
-        self._folder, self._state, self._settle = folder, state, settle
+    def __init__(
+        self,
+        folder: Path,
+        state: Callable[[], BoardState],
+        settle: Callable[[], None],
+        say: Callable[[str], None],
+    ) -> None:
+        self._folder, self._state, self._settle, self._say = folder, state, settle, say
         self._thread: threading.Thread | None = None
         self._ending = threading.Event()
         self._lock = threading.Lock()
@@ -48,7 +54,7 @@ class Settling:
                 self._thread.start()
 
     def wait(self, seconds: float | None = None) -> None:
-        """Wait until nothing is left, or it cannot be measured."""
+        """Wait until nothing is left."""
         thread = self._thread
         if thread is not None:
             thread.join(seconds)
@@ -59,18 +65,23 @@ class Settling:
         self.wait(30.0)
 
     def _run(self) -> None:
-        while self._more():
-            try:
-                for path, turn in self._state().session.unmeasured.items():
-                    measured_ahead(self._folder, path, turn)
-                if not self._ending.is_set():
-                    self._settle()
-            except CatalogBusy:
-                self._ending.wait(_AGAIN)
-            except SetsolverError:  # said by whoever settles it when it is needed
-                with self._lock:
-                    self._thread = None
-                return
+        told = ""
+        try:
+            while self._more():
+                try:
+                    for path, turn in self._state().session.unmeasured.items():
+                        measured_ahead(self._folder, path, turn)
+                    if not self._ending.is_set():
+                        self._settle()
+                except SetsolverError as error:
+                    if str(error) != told:
+                        told = str(error)
+                        self._say(f"What was turned cannot be measured yet: {inert(told)}. It is tried again.")
+                    self._ending.wait(_AGAIN)
+        except BaseException:
+            with self._lock:
+                self._thread = None
+            raise
 
     def _more(self) -> bool:
         """Tell whether something is left; where not, this thread is done, and the next turn gets another one."""
