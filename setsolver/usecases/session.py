@@ -29,7 +29,7 @@ from setsolver.usecases.warm_answers import WarmAnswers, default_difference
 from setsolver.usecases.weight_prices import WeightPrice, weight_prices
 
 if TYPE_CHECKING:
-    from setsolver.domain.outcome import Outcome
+    from setsolver.domain.outcome import Outcome, Price
     from setsolver.domain.snapshot import Snapshot
     from setsolver.domain.solution import Choice, Solution
     from setsolver.rules import Assembly
@@ -129,6 +129,11 @@ class Session(Changing):
     def prices(self) -> Outcome:
         """Return the outcome with what each hard rule costs, and near misses; see ``outcome``."""
         return self.outcome(alternates=0, prices=True)
+
+    def rule_prices(self) -> tuple[Price, ...]:
+        """Return what each hard rule costs, the dearest first, without near misses; raises as ``weight_prices``."""
+        assembly = self.assembly
+        return rule_prices(assembly, self._best(assembly), self.effort)
 
     def swaps(
         self, slot: int | str, most: int = 10, *, resolve: bool = True, wished: bool = False

@@ -82,8 +82,7 @@ def test_what_holds_the_set_back_is_what_the_session_prices(board):
     dear = [price for price in outcome.prices if price.points is None or price.points >= 0.05]
     assert [one["points"] for one in told["holds"]] == [price.points for price in dear]
     assert told["free"] == len(outcome.prices) - len(dear)
-    assert [one["points"] for one in told["near"]] == [one.points for one in outcome.near]
-    assert all(one["says"].endswith(".") for one in (*told["holds"], *told["near"]))
+    assert all(one["says"].endswith(".") for one in told["holds"])
 
 
 def test_what_a_swap_stands_for_is_shown_when_asked_and_proven_too(board):

@@ -99,16 +99,15 @@ def prices(state: BoardState, pause: Callable[[], None]) -> dict[str, Any]:
 
 
 def holds(state: BoardState) -> dict[str, Any]:
-    """Return what holds the set on the wall back, in sentences: each hard rule by what it costs, and near misses.
+    """Return what holds the set on the wall back, in sentences: the hard rules that cost it points, the dearest first.
 
-    Rules that cost nothing are counted. Raises BadInput where there is no set.
+    free : how many cost nothing. Raises BadInput where there is no set. Near misses are for ``Session.prices``: they
+    cut the catalog anew, for which nobody waits on a page.
     """
-    state.hung()
-    outcome = state.session.outcome(alternates=0, prices=True, repeats=False)
-    dear = [price for price in outcome.prices if price.points is None or price.points >= _EVEN]
+    prices = state.session.rule_prices()
+    dear = [price for price in prices if price.points is None or price.points >= _EVEN]
     told = [{"says": inert(f"{one.says[0].upper()}{one.says[1:]}."), "points": one.points} for one in dear]
-    near = [{"says": inert(f"{one.says[0].upper()}{one.says[1:]}."), "points": one.points} for one in outcome.near]
-    return {"revision": state.revision, "holds": told, "near": near, "free": len(outcome.prices) - len(dear)}
+    return {"revision": state.revision, "holds": told, "free": len(prices) - len(dear)}
 
 
 def ways(state: BoardState, pause: Callable[[], None]) -> dict[str, Any]:

@@ -100,7 +100,7 @@ class Questions:
         return self.lane.ask(lambda: asked.prices(self.state, self.lane.pause))
 
     def holds(self) -> dict[str, Any]:
-        """Return what holds the set back: what each hard rule costs, and near misses. Raises BadInput for no set."""
+        """Return what holds the set back: what each hard rule costs. Raises BadInput where there is no set."""
         return self.lane.ask(lambda: asked.holds(self.state))
 
     def ways(self) -> dict[str, Any]:

@@ -5,7 +5,7 @@ import { board, perform, trouble } from "./board.js";
 import { button, el, points, show } from "./build.js";
 
 let prices = null; // { revision, prices }
-let held = null; // { revision, holds, near, free }
+let held = null; // { revision, holds, free }
 
 const USUAL = 100; // points at the right end of a slider; the number beside it goes to 1000
 
@@ -46,9 +46,9 @@ async function askHolds(event) {
   }
 }
 
-// What each hard rule costs, the dearest first, then small changes of the brief by which the set would gain.
+// What each hard rule costs, the dearest first.
 function backs() {
-  const lines = [...held.holds, ...held.near].map((one) => el("li", {}, one.says));
+  const lines = held.holds.map((one) => el("li", {}, one.says));
   const free = held.free ? el("p", { class: "soft" }, `${held.free} ${held.free === 1 ? "rule costs" : "rules cost"} nothing.`) : null;
   return el("div", {}, el("h3", { id: "held-head", tabindex: "-1" }, "What holds the set back"), lines.length ? el("ul", {}, ...lines) : el("p", {}, "No rule costs it anything."), free);
 }
