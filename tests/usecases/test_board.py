@@ -13,6 +13,7 @@ from setsolver.errors import BadBrief, BadInput, NoSuchFrame
 from setsolver.usecases.board import MOST_SWAPS
 from setsolver.usecases.board.acts import read_act
 from setsolver.usecases.board.rows import key_of
+from setsolver.usecases.index import open_index
 from setsolver.usecases.learn import read_choices
 from setsolver.usecases.schemas import choice_schema
 from tests.cli.shoot import BRIEF
@@ -31,6 +32,12 @@ def hung(view):
 def first_swap(board, place=0):
     print_ = board.view()["set"]["prints"][place]
     return print_, board.swaps(print_["frame"], proven=True)["swaps"][0]
+
+
+def corrections(tmp_path):
+    """Return what the index on the disk holds of what was said of frames, by path and name."""
+    with open_index(tmp_path / "pottery") as store:
+        return store.corrections()
 
 
 def choices(board):
@@ -224,11 +231,17 @@ def test_stars_turns_and_scales_are_corrections_in_the_index(board, tmp_path):
     act(board, do="rate", frame=key, stars=4)
     act(board, do="rescale", frame=key, scale="close")
     act(board, do="turn", frame=key)
+    # kept once it is answered, whoever ends then; the frame itself is measured beside the board
+    said = {"stars": "4", "scale": "close", "turn": "90"}
+    assert corrections(tmp_path)[path].items() >= said.items()
+    board.settling.wait(120)
     frame = next(frame for frame in Catalog(tmp_path / "pottery").frames() if frame.path == path)
     assert (frame.stars, frame.said, frame.turn) == (4, "close", 90)
     assert (frame.width, frame.height) == (600, 900)
     for _ in range(3):
         act(board, do="undo")
+    assert not corrections(tmp_path)[path].keys() & said.keys()
+    board.settling.wait(120)
     frame = next(frame for frame in Catalog(tmp_path / "pottery").frames() if frame.path == path)
     assert (frame.stars, frame.said, frame.turn) == (None, None, None)
 
