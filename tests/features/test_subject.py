@@ -171,3 +171,12 @@ def test_whatever_the_faces_the_box_lies_in_the_frame_and_holds_the_largest_as_f
         assert found.right >= min(1, first.right) - 1e-9
         assert found.y <= max(0, first.y) + 1e-9
         assert found.bottom >= min(1, first.bottom) - 1e-9
+
+
+@pytest.mark.parametrize(("height", "share"), [(0.03, 0.3), (0.06, 0.6), (0.3, 0.6)])
+def test_faces_take_their_share_of_the_attention_and_tiny_ones_less(height, share):
+    """By hand: six tenths from a height of 0.06 of the frame on, half of that at half the height."""
+    views, face = make_views(meadow()), Face(Box(0.4, 0.4, 0.05, height), 0.9, "front", 0.5)
+    alone = find_subject(views, EVEN, (), 0.3).attention
+    expected = (1 - share) * alone + share * module._on_faces((face,))
+    assert find_subject(views, EVEN, (face,), 0.3).attention == pytest.approx(expected, abs=1e-6)
