@@ -53,9 +53,9 @@ class Taste(NamedTuple):
     middle: float = 0.0
 
 
-STORY: Final = Taste(time=1.3, opens_wide=2.5, opens_close=-1.8, ends_light=-1.0, ends_strong=4.3)
+STORY: Final = Taste(time=1.3, opens_wide=2.4, opens_close=-1.8, ends_light=-1.0, ends_strong=4.5)
 """As editors, vision-language models, order stories of five."""
-WALL: Final = Taste(time=0.7, apart=9.2, middle=2.9)
+WALL: Final = Taste(time=0.6, apart=8.9, middle=2.7)
 """As they hang three side by side."""
 
 
