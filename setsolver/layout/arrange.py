@@ -16,7 +16,7 @@ from setsolver.domain.problem import Floats
 from setsolver.layout.kind import Size
 from setsolver.layout.kinds import kind_named
 from setsolver.layout.plan import plan_for
-from setsolver.layout.sequence import LONGEST, STORY, WALL, Shown, in_sequence
+from setsolver.layout.sequence import STORY, WALL, Shown, in_sequence
 
 __all__ = ["ArrangeItem", "Arrangement", "arrange", "check_wall"]
 
@@ -90,13 +90,13 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
     """
     kind = kind_named(brief.layout.kind)
     order = sorted(range(len(items)), key=lambda i: _key(brief, items[i], by_time=kind.by_time))
-    sequenced = brief.layout.order == "sequence" and len(items) <= LONGEST
+    sequenced = brief.layout.order == "sequence"
     if sequenced:
         order = _sequenced(items, story=kind.by_time)
     plan = plan_for(brief, [_size(items[i].aspect, items[i].long_cm or brief.print_cm) for i in order])
     if sequenced:
         plan = plan.model_copy(update={"says": f"{plan.says}, {IN_SEQUENCE[kind.by_time]}"})
-    elif kind.by_time or brief.layout.order in ("time", "sequence"):
+    elif kind.by_time or brief.layout.order == "time":
         plan = _untimed(plan, sum(item.time is None for item in items), len(items))
     if not kind.renumbers:
         return Arrangement(tuple(order), plan)
@@ -155,7 +155,7 @@ def _least_prints(brief: Brief) -> list[Size]:
 
 def _key(brief: Brief, item: ArrangeItem, *, by_time: bool) -> tuple[Any, ...]:
     at = (item.time is None, item.time.timestamp() if item.time else inf, item.path)
-    if by_time or brief.layout.order in ("time", "sequence"):
+    if by_time or brief.layout.order == "time":
         return at
     if brief.layout.order == "tone":
         return (-item.tone, *at)
