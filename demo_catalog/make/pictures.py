@@ -10,7 +10,7 @@ from PIL import Image
 # File name: brief, section that the picture begins with (none: the top), width and height in pixels.
 VIEWS = {
     "proof-set": ("wall-three", "", (900, 760)),
-    "proof-why": ("wall-three", "ledger", (900, 1340)),
+    "proof-why": ("wall-three", "ledger", (900, 1430)),
     "proof-nine": ("wall-nine", "", (750, 1000)),
 }
 
