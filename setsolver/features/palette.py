@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,11 +20,10 @@ def palette_of(lab: NDArray[np.float32]) -> Palette:
 
     Weighted by chroma (CIE 15, C* = hypot(a*, b*)), so that greys do not hide what the colours are; grey is 0, 0, 0.
     """
-    a, b = (np.ascontiguousarray(lab[::STEP, ::STEP, channel]) for channel in (1, 2))
-    chroma = cv2.magnitude(a, b)
-    total = cv2.sumElems(chroma)[0]  # OpenCV adds up in double precision
-    along_a, along_b = (cv2.sumElems(cv2.multiply(part, chroma))[0] / max(total, 1e-9) for part in (a, b))
-    return Palette(along_a, along_b, total / chroma.size)
+    a, b = (lab[::STEP, ::STEP, channel].astype(np.float64) for channel in (1, 2))
+    chroma = np.hypot(a, b)
+    total = max(float(chroma.sum()), 1e-9)
+    return Palette(float((a * chroma).sum() / total), float((b * chroma).sum() / total), float(chroma.mean()))
 
 
 @feature("palette")
