@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 import numpy as np
-from scipy.optimize import linear_sum_assignment
 
 from setsolver.domain.problem import Floats
 
@@ -56,6 +55,8 @@ WALL: Final = Taste(time=0.6, apart=8.9, middle=2.7)
 
 def in_sequence(shown: Shown, taste: Taste) -> tuple[int, ...]:
     """Return the best order of the prints, as indexes: each place is filled at once (linear assignment, exact)."""
+    from scipy.optimize import linear_sum_assignment  # noqa: PLC0415 - loads long, and help on a verb needs no order
+
     count = len(shown.wide)
     line = np.linspace(-0.5, 0.5, count) if count > 1 else np.zeros(count)
     worth = ((taste.time if shown.timed else 0.0) + TIE) * line[:, None] * line

@@ -10,7 +10,7 @@ from setsolver.features.models import weights_of
 SMALL = {
     crop_map.CROP_MAP_FILE: {"weights": (2, 768), "bias": (2,)},
     figures.FIGURES_FILE: {"weights": (769,)},
-    ground.GROUND_FILE: {"weights": (193,), "clip": (769,)},
+    ground.GROUND_FILE: {"weights": (193,), "clip": (769,), "crossing": (769,)},
     people.PEOPLE_FILE: {"weights": (512,), "bias": (1,)},
     places.SCENES_FILE: {"places_mean": (768,)},
     twins.TWINS_FILE: {"embedding_mean": (1280,), "clip_mean": (512,)},
