@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from math import inf, nan
+from math import inf, isnan, nan
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -21,11 +21,8 @@ from setsolver.layout.sequence import STORY, WALL, Shown, in_sequence
 __all__ = ["ArrangeItem", "Arrangement", "arrange", "check_wall"]
 
 
-IN_SEQUENCE = {
-    True: "opening wide and ending on a strong one",
-    False: "the odd one of them in the middle",
-}
-"""What is said of the order of a story, and of another set."""
+IN_A_LINE = ("row", "line", "column")
+"""Kinds in which the middle of the order hangs in the middle."""
 
 
 class ArrangeItem(NamedTuple):
@@ -95,7 +92,7 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
         order = _sequenced(items, story=kind.by_time)
     plan = plan_for(brief, [_size(items[i].aspect, items[i].long_cm or brief.print_cm) for i in order])
     if sequenced:
-        plan = plan.model_copy(update={"says": f"{plan.says}, {IN_SEQUENCE[kind.by_time]}"})
+        plan = plan.model_copy(update={"says": plan.says + _sequence_said(items, kind.name, story=kind.by_time)})
     elif kind.by_time or brief.layout.order == "time":
         plan = _untimed(plan, sum(item.time is None for item in items), len(items))
     if not kind.renumbers:
@@ -120,6 +117,20 @@ def _sequenced(items: Sequence[ArrangeItem], *, story: bool) -> list[int]:
     appeal = np.zeros(len(some)) if np.isnan(appeal).any() else appeal
     shown = Shown(wide, close, tone, appeal, alike, timed)
     return [first[k] for k in in_sequence(shown, STORY if story else WALL)]
+
+
+def _sequence_said(items: Sequence[ArrangeItem], kind: str, *, story: bool) -> str:
+    """Return what is said of an order in sequence: only what holds for these prints."""
+    if len(items) < 2:
+        return ""
+    timed = all(item.time is not None for item in items)
+    seen = all(item.content is not None and not isnan(item.appeal) for item in items)
+    words = ", in the order in which editors would show them"
+    if seen and story:
+        words = ", opening wide and ending on a strong one"
+    elif seen and len(items) % 2 and kind in IN_A_LINE:
+        words = ", the odd one of them in the middle"
+    return words if timed else f"{words}; not every frame has a time, so time does not count"
 
 
 def _untimed(plan: Plan, untimed: int, items: int) -> Plan:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from setsolver.domain.columns import paths_of
+from setsolver.domain.names import same_name
 from setsolver.errors import BadBrief
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
@@ -56,9 +57,12 @@ def seats_of(brief: Brief, snapshot: Snapshot) -> dict[int, int]:
     if not wishes:
         return {}
     ids, names = {path: at for at, path in enumerate(paths_of(snapshot.frames))}, list(brief.role_names)
+    seats = {}
     for path, slot in wishes.items():
-        if path not in ids:
+        at = same_name(path, ids)
+        if at is None:
             raise BadBrief(f'frames.slots: no frame of the catalog has the path "{path}"{nearest(path, ids)}')
         if slot not in names:
             raise BadBrief(f'frames.slots: "{slot}" for {path} is no slot of this brief; it has {", ".join(names)}')
-    return {ids[path]: names.index(slot) for path, slot in wishes.items()}
+        seats[ids[at]] = names.index(slot)
+    return seats

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from setsolver.domain.brief import Brief, FrameWishes
 from setsolver.domain.columns import paths_of
+from setsolver.domain.names import same_name
 from setsolver.errors import BadBrief
 from setsolver.layout import check_wall
 from setsolver.rules.seats import seats_of
@@ -108,7 +109,7 @@ class Changing(Looking):
         named = self._named("include", tuple(include))
         self._named("exclude", tuple(exclude))
         slots = self.brief.frames.slots if slots is None else slots
-        kept = {path: slot for path, slot in slots.items() if path in named}
+        kept = {path: slot for path, slot in slots.items() if same_name(path, named)}
         frames = FrameWishes(include=tuple(include), exclude=tuple(exclude), slots=kept)
         brief = self.brief.model_copy(update={"frames": frames})
         seats_of(brief, self.snapshot)

@@ -66,9 +66,13 @@ def test_a_wall_has_the_odd_one_in_the_middle():
     assert in_sequence(Shown(*np.zeros((4, 3)), vectors @ vectors.T), WALL)[1] == 0
 
 
-def item(path, hour=None, wide=0.1, content=None):
+def item(path, hour=None, wide=0.1, content=None, appeal=float("nan")):
     time = None if hour is None else datetime(2024, 5, 1, hour)  # noqa: DTZ001 - capture times are local
-    return ArrangeItem(path, "wide", time, 50.0, 1.5, wide=wide, content=content)
+    return ArrangeItem(path, "wide", time, 50.0, 1.5, wide=wide, appeal=appeal, content=content)
+
+
+def seen(path, hour=None):
+    return item(path, hour, content=np.array([1.0, 0.0]), appeal=0.5)
 
 
 def brief(kind, size):
@@ -79,7 +83,7 @@ def test_a_story_in_sequence_says_so_and_keeps_time_after_its_opening():
     frames = [item("c", 12), item("a", 9), item("b", 10), item("d", 17, wide=0.9)]
     arranged = arrange(brief("story", 4), frames)
     assert [frames[i].path for i in arranged.order] == ["d", "a", "b", "c"]
-    assert "opening wide and ending on a strong one" in arranged.plan.says
+    assert arranged.plan.says.endswith(", in the order in which editors would show them")
 
 
 def test_names_stand_in_where_a_time_is_missing():
@@ -93,3 +97,25 @@ def test_a_long_story_is_put_in_sequence_too_and_frames_without_content_are_no_k
     assert arrange(brief("story", 14), frames).order == tuple(range(13, -1, -1))
     one = [item("a", 9, content=np.array([1.0, 0.0])), item("b", 10), item("c", 11, content=np.array([0.0, 1.0]))]
     assert arrange(brief("row", 3), one).order == (0, 1, 2)
+
+
+@pytest.mark.parametrize(
+    ("kind", "hours", "said"),
+    [
+        ("row", (9, 10, 11), ", the odd one of them in the middle"),
+        ("column", (9, 10, 11), ", the odd one of them in the middle"),
+        ("row", (9, 10), ", in the order in which editors would show them"),
+        ("grid", (9, 10, 11, 12, 13), ", in the order in which editors would show them"),
+        ("story", (9, 10), ", opening wide and ending on a strong one"),
+        ("story", (9, None), "on a strong one; not every frame has a time, so time does not count"),
+    ],
+)  # fmt: skip
+def test_only_what_holds_is_said_of_the_order(kind, hours, said):
+    frames = [seen(str(k), hour) for k, hour in enumerate(hours)]
+    assert arrange(brief(kind, len(frames)), frames).plan.says.endswith(said)
+
+
+def test_of_one_print_and_of_prints_that_nobody_looked_at_nothing_more_is_said():
+    assert arrange(brief("row", 1), [seen("a", 9)]).plan.says.endswith("over all")
+    blind = [item("a", 9), item("b", 10), item("c", 11)]
+    assert arrange(brief("row", 3), blind).plan.says.endswith(", in the order in which editors would show them")

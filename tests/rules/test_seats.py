@@ -1,11 +1,14 @@
 """Seats: a frame in one slot only."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from setsolver.domain.measures import ScaleOdds
 from setsolver.errors import BadBrief, WishClash
 from setsolver.rules import assemble
+from setsolver.rules.seats import seats_of
 from setsolver.usecases.assembling import Assembler
 from tests.rules.brute import valid_sets
 from tests.rules.builders import make_brief, make_frame, make_snapshot
@@ -54,6 +57,13 @@ def test_two_in_a_slot_for_one_are_a_clash():
 def test_a_frame_or_a_slot_that_is_none_is_said(slots, says):
     with pytest.raises(BadBrief, match=says):
         assemble(shoot(), brief(slots=slots))
+
+
+def test_accents_in_the_other_form_name_the_same_frame():
+    """NFC and NFD (Unicode Standard Annex #15) of one name: a brief typed on one system, files named on another."""
+    frames = [replace(make_frame(i, EITHER), path=path) for i, path in enumerate(("kru\u0308ge.jpg", "b.jpg", "c.jpg"))]
+    wished = brief(slots={"kr\u00fcge.jpg": "close"})
+    assert seats_of(wished, make_snapshot(*frames)) == {0: wished.role_names.index("close")}
 
 
 @pytest.mark.parametrize("slot", ["wide", "close"])
