@@ -127,6 +127,54 @@ def test_a_question_that_gave_way_to_an_act_that_changed_nothing_is_asked_again(
     assert told == [2]
 
 
+def test_a_question_that_gave_way_is_asked_again_whatever_was_asked_while_it_paused():
+    one, asking, looks = Changed(), threading.Event(), []
+
+    def long():
+        asking.set()
+        first = not looks
+        if first:
+            waits(one.lane, 1, 1)
+        looks.append(one.lane.ends())  # cut short the first time: an act waits
+        one.lane.pause()
+        one.done.append("long")
+        return "cut short" if first else "whole"
+
+    told = []
+    threads = begun(lambda: told.append(one.lane.ask(long)))
+    assert asking.wait(LONG)
+    threads += begun(lambda: one.lane.ask(lambda: one.done.append("short")))
+    waits(one.lane, 0, 1)
+    threads += begun(lambda: one.act("nothing", changes=False))
+    ended(threads)
+    assert one.done == ["nothing", "short", "long", "long"]
+    assert looks == [True, False]
+    assert told == ["whole"]
+
+
+def test_a_question_does_not_give_way_for_one_that_paused():
+    one, asking, asked, looks = Changed(), threading.Event(), [], []
+
+    def long():
+        asking.set()
+        if not looks:
+            waits(one.lane, 1, 1)
+        looks.append(one.lane.ends())
+        one.lane.pause()
+
+    def short():
+        asked.append(one.lane.ends())
+
+    threads = begun(lambda: one.lane.ask(long))
+    assert asking.wait(LONG)
+    threads += begun(lambda: one.lane.ask(short))
+    waits(one.lane, 0, 1)
+    threads += begun(lambda: one.act("nothing", changes=False))
+    ended(threads)
+    assert looks == [True, False]
+    assert asked == [False]
+
+
 def test_only_an_act_that_is_being_done_is_stopped():
     one = Changed()
     one.lane.stop()

@@ -66,9 +66,10 @@ class Lane:
         """Let others have their turn amid a question. Raises Overtaken where one of them changed the set."""
         if not self._asking or not (self._acts or self._questions):
             return
-        before = self._revision()
+        before, gave_way = self._revision(), self._gave_way
         self._leave()
         self._enter(self._questions, asking=True)
+        self._gave_way = gave_way  # of this question: another one that was asked meanwhile has begun with its own
         if self._revision() != before:
             raise _overtaken()
 
