@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from setsolver.catalog.listing import listed_at
-from setsolver.catalog.records import Measured
+from setsolver.catalog.pairing import Listed
+from setsolver.catalog.records import Known, Measured
 from setsolver.catalog.store import Store
 from setsolver.domain.frame import Frame
 from setsolver.domain.last import remembered
@@ -72,30 +73,48 @@ def remeasured(folder: Path, paths: Iterable[str]) -> Remeasured | None:
     Raises
     ------
     CatalogBusy
-        Where a scan of the folder is running.
+        Where a scan of the folder is running, and not all are measured so already.
     """
     here = folder if folder.is_absolute() else folder.resolve()  # the worker may have been started elsewhere
-    with open_index(folder) as store, store.scanning():
-        said, rows = store.corrections(), []
-        for path in paths:
-            turn = int(said.get(path, {}).get("turn", 0))
-            row = _measured(here, store, path, turn)
-            if row is None:
-                return None
-            rows.append(row)
-        new = [row for row in rows if isinstance(row, Measured)]
-        store.write(new)
+    paths = tuple(paths)
+    with open_index(folder) as store:
+        said = store.corrections()
+        turns = {path: int(said.get(path, {}).get("turn", 0)) for path in paths}
+        if not all(_is_measured(here, store, path, turn) for path, turn in turns.items()):
+            with store.scanning():
+                rows = []
+                for path, turn in turns.items():
+                    row = _measured(here, store, path, turn)
+                    if row is None:
+                        return None
+                    rows.append(row)
+                store.write([row for row in rows if isinstance(row, Measured)])
         frames = {path: frame for path in paths for frame in store.frames(path)}
         return Remeasured(frames, store.clocks())
 
 
-def _measured(folder: Path, store: Store, path: str, turn: int) -> Measured | bool | None:
-    """Return the row to write of a frame; True where it is measured so already, None where a scan has to look."""
+def _standing(folder: Path, store: Store, path: str) -> tuple[Known, Listed] | None:
+    """Return what the index holds of a frame, and its file; None where they are not of each other any more."""
     old, listed = store.known(path).get(path), listed_at(folder, path)
     if old is None or listed is None or old.version not in READ:
         return None
     if (old.size, old.mtime_ns, old.stamp) != (listed.size, listed.mtime_ns, listed.stamp):
         return None
+    return old, listed
+
+
+def _is_measured(folder: Path, store: Store, path: str, turn: int) -> bool:
+    """Tell whether a frame is measured as turned so, and nothing has to be written."""
+    standing = _standing(folder, store, path)
+    return standing is not None and standing[0].turn == turn
+
+
+def _measured(folder: Path, store: Store, path: str, turn: int) -> Measured | bool | None:
+    """Return the row to write of a frame; True where it is measured so already, None where a scan has to look."""
+    standing = _standing(folder, store, path)
+    if standing is None:
+        return None
+    old, listed = standing
     if old.turn == turn:
         return True
     file = (str(folder), path, old.size, old.mtime_ns, old.stamp, old.digest)

@@ -5,9 +5,10 @@ import time
 
 import pytest
 
-from setsolver.errors import BadInput
+from setsolver.errors import BadInput, CatalogBusy
 from setsolver.usecases.board import Board, settling
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.index import open_index
 from setsolver.usecases.scan import scan
 from tests.usecases.boards import act, frame_rows, open_board
 
@@ -133,3 +134,45 @@ def test_what_was_not_measured_when_the_board_ended_is_measured_by_the_next_star
     assert other.view()["looking"] is None
     assert next(row["turn"] for row in frame_rows(other.frames()) if row["frame"] == key) == 90
     other.close()
+
+
+def test_a_turn_that_is_not_measured_yet_can_be_taken_back_while_a_scan_runs(board, held, tmp_path):
+    before = board.view()
+    act(board, do="turn", frame=before["set"]["prints"][0]["frame"])
+    with open_index(tmp_path / "pottery") as store, store.scanning():
+        view = act(board, do="undo")
+    assert (view["looking"], view["undo"], view["redo"], view["set"]) == (None, 0, 1, before["set"])
+
+
+def test_a_turn_that_is_stopped_while_a_scan_runs_leaves_all_as_it_was(board, held, tmp_path, monkeypatch):
+    before, key = board.view(), board.view()["set"]["prints"][0]["frame"]
+    answer = board.state.answer
+    with monkeypatch.context() as patch, open_index(tmp_path / "pottery") as store, store.scanning():
+        patch.setattr(board.state, "answer", lambda: (answer(), board.stop()))
+        told = store.corrections()
+        with pytest.raises(BadInput, match="stopped before there was an answer; nothing has changed"):
+            act(board, do="turn", frame=key)
+        assert store.corrections() == told
+    assert board.view() == before
+    assert act(board, do="undo")["said"] == "There is nothing to take back."
+
+
+def test_where_a_turn_cannot_even_be_withdrawn_the_choice_before_it_stays(board, held, monkeypatch):
+    """Each step takes back its own choice and no other, whatever failed."""
+    act(board, do="keep", number=2, revision=board.alternates()["revision"])
+    chosen = board.kept.choices.file.read_text(encoding="utf-8")
+    before, answer = board.view(), board.state.answer
+    with monkeypatch.context() as patch:
+        patch.setattr(board.state, "answer", lambda: (answer(), board.stop()))
+        patch.setattr(board.session, "withdraw", _refuse)
+        with pytest.raises(CatalogBusy):
+            act(board, do="turn", frame=before["set"]["prints"][0]["frame"])
+    after = board.view()
+    assert after["undo"] == before["undo"] + 1
+    assert [it["path"] for it in after["set"]["prints"]] == [it["path"] for it in before["set"]["prints"]]
+    assert act(board, do="undo")["undo"] == before["undo"]
+    assert board.kept.choices.file.read_text(encoding="utf-8") == chosen
+
+
+def _refuse():
+    raise CatalogBusy("another scan is running")

@@ -168,13 +168,16 @@ class Board(Questions):
         if session.undoable == made:
             state.said = f"{changed.says} That was so already."
             return
-        record = None
-        with or_back(state, session.withdraw, before):
-            self._answer()
-            record = self._record(changed.over)
-            self._keep_change(record, begun=isinstance(act, acts.BeginAgain))
-        self._records = [*self._records, record]
-        self._unrecords = []
+        kept = None
+        try:
+            with or_back(state, session.withdraw, before):
+                self._answer()
+                record = self._record(changed.over)
+                self._keep_change(record, begun=isinstance(act, acts.BeginAgain))
+                kept = record
+        finally:
+            if session.undoable != made:  # also where it could not be withdrawn: each step has its record
+                self._records, self._unrecords = [*self._records, kept], []
         self._done(before, changed.says, same_weights=weights == session.brief.weights)
 
     def _settled(self) -> None:
@@ -216,18 +219,23 @@ class Board(Questions):
 
     def _step(self, *, back: bool) -> None:
         state, session = self.state, self.session
-        before, weights = state.outcome, session.brief.weights
+        before, weights, made = state.outcome, session.brief.weights, session.undoable
         if not (session.undo() if back else session.redo()):
             state.said = f"There is nothing to {'take back' if back else 'do again'}."
             return
         source, target = (self._records, self._unrecords) if back else (self._unrecords, self._records)
-        record = source[-1] if source else None
-        with or_back(state, session.redo if back else session.undo, before):
-            self._answer()
-            self.kept.save(session.brief)
-            if record is not None:
-                (self.kept.choices.take_back if back else self.kept.choices.add)(record)
-        target.append(source.pop() if source else None)
+        record, moved = source[-1] if source else None, None
+        try:
+            with or_back(state, session.redo if back else session.undo, before):
+                self._answer()
+                self.kept.save(session.brief)
+                if record is not None:
+                    (self.kept.choices.take_back if back else self.kept.choices.add)(record)
+                moved = record
+        finally:
+            if session.undoable != made:  # also where the step could not be gone back
+                del source[-1:]
+                target.append(moved)
         says = "Taken back." if back else "Done again."
         self._done(before, says, same_weights=weights == session.brief.weights)
 

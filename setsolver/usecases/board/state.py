@@ -170,6 +170,8 @@ def or_back(state: BoardState, back: Callable[[], object], before: Outcome) -> I
     try:
         yield
     except BaseException:
-        back()
-        state.back_to(before)
+        try:
+            back()
+        finally:
+            state.back_to(before)
         raise
