@@ -2,8 +2,11 @@
 
 import threading
 import time
+from io import BytesIO
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from setsolver.errors import BadInput, CatalogBusy
 from setsolver.usecases.board import Board, settling
@@ -80,6 +83,31 @@ def test_a_turn_that_is_taken_back_before_it_is_measured_leaves_all_as_it_was(bo
     assert act(board, do="redo")["looking"] is not None
     board.settling.wait(LONG)
     assert board.view()["set"] == anew(board, tmp_path)
+
+
+def test_a_print_turned_upside_down_is_another_picture_even_where_it_is_cut_alike(board, held):
+    print_ = board.view()["set"]["prints"][0]
+    act(board, do="pin", frame=print_["frame"])
+    act(board, do="turn", frame=print_["frame"])
+    after = act(board, do="turn", frame=print_["frame"])
+    (turned,) = [one for one in after["set"]["prints"] if one["frame"] == print_["frame"]]
+    assert turned["crop"] == print_["crop"]
+    assert turned["picture"] != print_["picture"]  # browsers keep what they were sent under a key
+    was, is_ = (_pixels(board.print_jpeg(one["picture"], 240, corrected=False)) for one in (print_, turned))
+    assert np.abs(was[::-1, ::-1] - is_).mean() < 2  # the old picture, upside down; JPEG loses a little
+    assert np.abs(was - is_).mean() > 4
+    held.go.set()
+
+
+def test_the_key_of_a_picture_tells_how_its_frame_is_turned(board):
+    frame = board.state.best.frames[0]
+    keys = [board.pictures.show(frame, turn) for turn in (0, 90, 180, 270)]
+    assert len({*keys}) == 4
+    assert board.pictures.show(frame, None) == keys[0]
+
+
+def _pixels(content):
+    return np.asarray(Image.open(BytesIO(content)), dtype=float)
 
 
 def test_a_frame_that_is_turned_on_is_measured_as_it_lies_in_the_end(board, held, tmp_path):

@@ -21,6 +21,7 @@ from setsolver.usecases.board.kept import Kept
 from setsolver.usecases.board.lane import Lane
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
 from setsolver.usecases.board.questions import Questions
+from setsolver.usecases.board.rows import key_of
 from setsolver.usecases.board.settling import Settling
 from setsolver.usecases.board.state import BoardState, answer_of, or_back, paths_of
 from setsolver.usecases.board.versions import Versions
@@ -87,7 +88,8 @@ class Board(Questions):
             if self._closed:
                 return
             with suppress(SetsolverError):
-                self.print_jpeg(self.pictures.show(frame), SIDES[1], corrected=True)
+                turn = self.state.frame(key_of(frame.path)).turn
+                self.print_jpeg(self.pictures.show(frame, turn), SIDES[1], corrected=True)
 
     def close(self) -> None:
         """Stop what goes on beside the page; everything is kept already."""

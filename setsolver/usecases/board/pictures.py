@@ -61,16 +61,21 @@ class BoardPictures:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._shown: _Recent[SetFrame] = _Recent(_SHOWN, lambda _: 1)
+        self._shown: _Recent[tuple[SetFrame, int]] = _Recent(_SHOWN, lambda _: 1)
         self._whole: _Recent[Pixels] = _Recent(_DECODED_BYTES, lambda rgb: rgb.nbytes)
         self._jpegs: _Recent[bytes] = _Recent(_JPEG_BYTES, len)
         self._decoders = threading.Semaphore(_DECODERS)
 
-    def show(self, frame: SetFrame) -> str:
-        """Keep how a set uses a frame, and return the key of that picture, 20 digits."""
+    def show(self, frame: SetFrame, turn: int | None) -> str:
+        """Keep how a set uses a frame that is turned so, and return the key of that picture, 20 digits.
+
+        turn : ``Frame.turn``; upside down, a frame may be cut as it was before, and is another picture.
+        """
         parts = (frame.path, frame.crop, frame.level_degrees, frame.treatment, frame.tone, frame.correction)
-        key = hashlib.sha256(repr((*parts, frame.width, frame.height)).encode("utf-8", "surrogateescape")).hexdigest()
-        self._shown.put(key[:20], frame)
+        key = hashlib.sha256(
+            repr((*parts, frame.width, frame.height, turn or 0)).encode("utf-8", "surrogateescape")
+        ).hexdigest()
+        self._shown.put(key[:20], (frame, turn or 0))
         return key[:20]
 
     def print_jpeg(self, key: str, side: int, frame_of: Callable[[str], Frame | None], *, corrected: bool) -> bytes:
@@ -82,13 +87,13 @@ class BoardPictures:
             Where nobody was shown it, or its frame is gone from the catalog. FrameRefused : where the file is.
         """
         name = (key, side, corrected)
-        shown = self._shown.get(key)
-        frame = None if shown is None else frame_of(shown.path)
-        if shown is None or frame is None:
+        known = self._shown.get(key)
+        if known is None or frame_of(known[0].path) is None:
             raise NoSuchFrame("this picture is not on the board any more; load the page again")
+        shown, turn = known
         found = self._jpegs.get(name)
         if found is None:
-            part = cut(self._decoded(frame, max(SIDES)), shown.crop, shown.level_degrees, side)
+            part = cut(self._decoded(shown.path, turn, max(SIDES)), shown.crop, shown.level_degrees, side)
             amount = shown.correction if corrected else _UNTOUCHED
             found = jpeg(correct(part, shown.tone, amount, shown.treatment) if _toned(shown, amount) else part)
             self._jpegs.put(name, found)
@@ -99,19 +104,19 @@ class BoardPictures:
         name = (frame.path, frame.turn, side)
         found = self._jpegs.get(name)
         if found is None:
-            found = jpeg(cut(self._decoded(frame, side), (0.0, 0.0, 1.0, 1.0), 0.0, side))
+            found = jpeg(cut(self._decoded(frame.path, frame.turn or 0, side), (0.0, 0.0, 1.0, 1.0), 0.0, side))
             self._jpegs.put(name, found)
         return found
 
-    def _decoded(self, frame: Frame, side: int) -> Pixels:
-        name = (frame.path, frame.turn, side)
+    def _decoded(self, path: str, turn: int, side: int) -> Pixels:
+        name = (path, turn, side)
         found = self._whole.get(name)
         if found is None:
             try:
                 with self._decoders:
-                    rgb = picture(to_file(self._folder, frame.path), side, frame.turn or 0)
+                    rgb = picture(to_file(self._folder, path), side, turn)
             except FrameRefused as error:
-                raise FrameRefused(f"{frame.path}: {error}") from error
+                raise FrameRefused(f"{path}: {error}") from error
             found = np.ascontiguousarray(rgb)
             if side > min(SIDES):  # small ones are kept as JPEG only
                 self._whole.put(name, found)
