@@ -53,3 +53,9 @@ def test_a_crop_of_the_large_frame_plays_the_close_role_where_the_close_frames_a
     assert (played.role, played.rendition) == ("close", "tighter")
     assert played.crop[2] < 0.8
     assert played.ppi >= 2 * brief().min_ppi
+
+
+def test_a_story_opens_on_the_place_and_ends_on_a_strong_print(catalog):
+    best = setsolver.suggest(catalog, brief=setsolver.Brief.load("story-eight"), alternates=0).best
+    assert best.frames[0].role == "wide"
+    assert best.layout.says.endswith("opening wide and ending on a strong one")
