@@ -168,18 +168,29 @@ class Changing(Looking):
         unsaid, kept = self._write(said, wait=wait)
         self._done(_Step(self.brief, self.brief, unsaid, kept, seen))
 
-    def settle(self) -> bool:
+    def settle(self, answer: Callable[[], object] = lambda: None) -> bool:
         """Measure frames that were turned without waiting for it; False where there are none.
+
+        Parameters
+        ----------
+        answer : whatever it raises is raised here; nothing has changed then.
 
         Raises
         ------
         SetsolverError
             As a scan, or where one is running; nothing changes then.
         """
-        settled = self._settle()
-        if settled:
-            self._undo, self._redo = ([step.settled() for step in steps] for steps in (self._undo, self._redo))
-        return settled
+        seen, before = self._seen(), (self._undo, self._redo)
+        if not self._settle():
+            return False
+        self._undo, self._redo = ([step.settled() for step in steps] for steps in before)
+        try:
+            answer()
+        except BaseException:
+            self._show_again(seen)
+            self._undo, self._redo = before
+            raise
+        return True
 
     def look_again(self, answer: Callable[[], object]) -> tuple[str, ...]:
         """Take in the catalog as its index holds it now; return the frames that the brief named and that are gone.

@@ -18,7 +18,7 @@ from starlette.routing import Route
 from setsolver.domain.brief import CropWish
 from setsolver.errors import FrameRefused, NoSuchFrame, Overtaken, SetsolverError
 from setsolver.output.view.words import inert
-from setsolver.usecases.board.acts import read_act, read_framing, read_lines
+from setsolver.usecases.board.acts import read_act, read_framing, read_lines, read_stop
 from setsolver.usecases.board.pictures import SIDES
 from setsolver.web.events import told_as_it_goes
 from setsolver.web.guard import Guard, Keys
@@ -168,6 +168,11 @@ class Page:
         """Do what the page asks for."""
         return _json(self._board.do(read_act(content)))
 
+    def stop(self, content: bytes) -> Response:
+        """Stop an act."""
+        self._board.stop(read_stop(content))
+        return Response(status_code=204)
+
     def ticks(self, content: bytes) -> Response:
         """Read what clients answered."""
         return _json(self._board.hear(read_lines(content)))
@@ -184,9 +189,9 @@ def make_app(board: Board, keys: Keys, closing: Callable[[], bool] = lambda: Fal
         stream = told_as_it_goes(board.stamp, board.told, closing)
         return StreamingResponse(stream, media_type="text/event-stream")
 
-    async def stop(_request: Request) -> Response:
-        board.stop()
-        return Response(status_code=204)
+    async def stop(request: Request) -> Response:
+        content = await request.body()
+        return _told(page.stop)(content)  # waits for nobody
 
     async def act(request: Request) -> Response:
         return await run_in_threadpool(_told(page.act), await request.body())

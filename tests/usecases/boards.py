@@ -14,7 +14,10 @@ from setsolver.usecases.frames import correct
 from setsolver.usecases.scan import scan
 from tests.cli.shoot import BRIEF, write_shoot
 
-__all__ = ["act", "frame_rows", "make_folder", "open_board", "write_brief"]
+__all__ = ["TOKEN", "act", "frame_rows", "make_folder", "open_board", "write_brief"]
+
+TOKEN = "0123456789abcdef"
+"""By which an act may be stopped."""
 
 
 def make_folder(tmp_path):

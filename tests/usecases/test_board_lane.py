@@ -8,7 +8,7 @@ import pytest
 from setsolver.errors import BadInput
 from setsolver.usecases.board import state
 from setsolver.usecases.board.lane import Lane
-from tests.usecases.boards import act, open_board
+from tests.usecases.boards import TOKEN, act, open_board
 
 LONG = 60
 
@@ -175,18 +175,53 @@ def test_a_question_does_not_give_way_for_one_that_paused():
     assert asked == [False]
 
 
-def test_only_an_act_that_is_being_done_is_stopped():
+def test_a_stop_hits_the_act_that_it_is_meant_for_and_no_other():
     one = Changed()
-    one.lane.stop()
-    with one.lane.act():
+    with one.lane.act("mine"):
         assert not one.lane.ends()
-        one.lane.stop()
+        one.lane.stop("another")
+        one.lane.heed()
+        one.lane.stop("mine")
         assert one.lane.ends()
-        assert one.lane.stopped
+        with pytest.raises(BadInput, match="stopped before there was an answer; it has changed nothing"):
+            one.lane.hold()
+    one.lane.stop("mine")  # too late: it is over
+    for token in ("later", None):
+        with one.lane.act(token):
+            assert not one.lane.ends()
+            one.lane.hold()
+
+
+def test_a_stop_that_comes_before_its_act_or_while_that_waits_lets_it_never_begin():
+    one, told = Changed(), []
+    one.lane.stop("early")
+    with pytest.raises(BadInput, match="stopped before it was begun; nothing has changed"), one.lane.act("early"):
+        one.done.append("early")
+
+    def wait():
+        try:
+            with one.lane.act("mine"):
+                one.done.append("mine")
+        except BadInput as error:
+            told.append(str(error))
+
     with one.lane.act():
-        assert not one.lane.stopped
-    one.lane.ask(one.lane.stop)
-    assert not one.lane.stopped
+        threads = begun(wait)
+        waits(one.lane, 1, 0)
+        one.lane.stop("mine")
+        ended(threads)  # although another one is at it
+    one.act("next")
+    assert told == ["stopped before it was begun; nothing has changed"]
+    assert one.done == ["next"]
+
+
+def test_what_holds_cannot_be_stopped_any_more():
+    one = Changed()
+    with one.lane.act("mine"):
+        one.lane.hold()
+        one.lane.stop("mine")
+        assert not one.lane.ends()
+        one.lane.heed()
 
 
 def test_an_act_that_is_stopped_changes_nothing_and_what_was_half_found_is_not_kept(board, monkeypatch):
@@ -208,7 +243,7 @@ def test_an_act_that_is_stopped_changes_nothing_and_what_was_half_found_is_not_k
 
     def weigh():
         try:
-            act(board, do="weigh", term=term, points=points + 1)
+            act(board, do="weigh", term=term, points=points + 1, token=TOKEN)
         except BadInput as error:
             told.append(str(error))
 
@@ -216,9 +251,9 @@ def test_an_act_that_is_stopped_changes_nothing_and_what_was_half_found_is_not_k
         patched.setattr(state, "answer_of", slow)
         threads = begun(weigh)
         assert working.wait(LONG)
-        board.stop()
+        board.stop(TOKEN)
         ended(threads)
-    assert told == ["stopped before there was an answer; nothing has changed"]
+    assert told == ["stopped before there was an answer; it has changed nothing"]
     assert board.view() == before
     assert board.kept.brief_file.read_bytes() == known
     assert before["redo"] == 1  # what was taken back before can still be done again

@@ -3,6 +3,7 @@
 import threading
 import time
 from io import BytesIO
+from unittest.mock import ANY
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from setsolver.usecases.board import Board, settling
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.index import open_index
 from setsolver.usecases.scan import scan
-from tests.usecases.boards import act, frame_rows, open_board
+from tests.usecases.boards import TOKEN, act, frame_rows, open_board
 
 LONG = 120
 
@@ -176,13 +177,46 @@ def test_a_turn_that_is_stopped_while_a_scan_runs_leaves_all_as_it_was(board, he
     before, key = board.view(), board.view()["set"]["prints"][0]["frame"]
     answer = board.state.answer
     with monkeypatch.context() as patch, open_index(tmp_path / "pottery") as store, store.scanning():
-        patch.setattr(board.state, "answer", lambda: (answer(), board.stop()))
+        patch.setattr(board.state, "answer", lambda: (answer(), board.stop(TOKEN)))
         told = store.corrections()
-        with pytest.raises(BadInput, match="stopped before there was an answer; nothing has changed"):
-            act(board, do="turn", frame=key)
+        with pytest.raises(BadInput, match="stopped before there was an answer; it has changed nothing"):
+            act(board, do="turn", frame=key, token=TOKEN)
         assert store.corrections() == told
     assert board.view() == before
     assert act(board, do="undo")["said"] == "There is nothing to take back."
+
+
+@pytest.mark.parametrize(
+    "what",
+    [
+        {"do": "finish"},
+        {"do": "album", "brief": "story-album"},
+        {"do": "name", "name": "calm"},
+        {"do": "keep", "number": 2},
+        {"do": "take in"},
+    ],
+    ids=lambda what: what["do"],
+)
+def test_an_act_that_is_stopped_while_what_was_turned_is_settled_does_nothing(board, held, monkeypatch, what):
+    """The cut-short set never hangs, and nothing begins: neither prints nor a book, a version or a choice."""
+    key = board.view()["set"]["prints"][0]["frame"]
+    act(board, do="turn", frame=key)
+    told = board.alternates()
+    before, answer = board.view(), board.state.answer
+    given = what | ({"revision": told["revision"]} if what["do"] in ("name", "keep") else {})
+    with monkeypatch.context() as patch:
+        patch.setattr(board.state, "answer", lambda: (answer(), board.stop(TOKEN)))
+        with pytest.raises(BadInput, match="stopped before there was an answer; it has changed nothing"):
+            act(board, **given, token=TOKEN)
+    assert board.view() == before
+    assert (before["looking"], before["finish"], before["versions"]) == (ANY, None, [])
+    assert not board.kept.choices.file.exists()
+    assert act(board, do="undo")["undo"] == 0
+    assert act(board, do="redo")["undo"] == 1
+    held.go.set()
+    board.settling.wait(LONG)
+    assert board.view()["looking"] is None
+    assert board.view()["said"].startswith("Measured as turned: ")
 
 
 def test_where_a_turn_cannot_even_be_withdrawn_the_choice_before_it_stays(board, held, monkeypatch):
@@ -191,10 +225,10 @@ def test_where_a_turn_cannot_even_be_withdrawn_the_choice_before_it_stays(board,
     chosen = board.kept.choices.file.read_text(encoding="utf-8")
     before, answer = board.view(), board.state.answer
     with monkeypatch.context() as patch:
-        patch.setattr(board.state, "answer", lambda: (answer(), board.stop()))
+        patch.setattr(board.state, "answer", lambda: (answer(), board.stop(TOKEN)))
         patch.setattr(board.session, "withdraw", _refuse)
         with pytest.raises(CatalogBusy):
-            act(board, do="turn", frame=before["set"]["prints"][0]["frame"])
+            act(board, do="turn", frame=before["set"]["prints"][0]["frame"], token=TOKEN)
     after = board.view()
     assert after["undo"] == before["undo"] + 1
     assert [it["path"] for it in after["set"]["prints"]] == [it["path"] for it in before["set"]["prints"]]

@@ -16,7 +16,7 @@ from setsolver.usecases.board.acts import read_act
 from setsolver.web.app import ASSETS, make_app
 from setsolver.web.events import told_as_it_goes
 from tests.cli.shoot import BRIEF
-from tests.usecases.boards import frame_rows, open_board, write_brief
+from tests.usecases.boards import TOKEN, frame_rows, open_board, write_brief
 from tests.web.conftest import PORT
 
 PAGE = files("setsolver.web") / "page"
@@ -128,11 +128,16 @@ def test_swaps_why_sets_and_frames_are_documents(client):
 
 
 def test_an_act_is_stopped_only_by_a_page_of_the_board(client, stranger, keys):
-    assert client.post("/stop", json={}).status_code == 204
+    assert client.post("/stop", json={"token": TOKEN}).status_code == 204
+    for other in ({}, {"token": "x"}, {"token": TOKEN, "more": 1}, [TOKEN]):
+        assert client.post("/stop", json=other).status_code == 422
+    stopped = act(client, do="undo", token=TOKEN)
+    assert (stopped.status_code, stopped.json()["says"]) == (422, "stopped before it was begun; nothing has changed")
+    assert act(client, do="undo", token=TOKEN[::-1]).status_code == 200
     del stranger.headers["origin"]
-    assert stranger.post("/stop", json={}).status_code == 403
+    assert stranger.post("/stop", json={"token": TOKEN}).status_code == 403
     stranger.headers["origin"] = "http://evil.example"
-    assert stranger.post("/stop", json={}).status_code == 403
+    assert stranger.post("/stop", json={"token": TOKEN}).status_code == 403
 
 
 def test_a_page_that_has_a_list_is_sent_only_what_changed(client):

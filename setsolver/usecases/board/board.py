@@ -9,9 +9,9 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
-from setsolver.errors import BadInput, SetsolverError
+from setsolver.errors import SetsolverError
 from setsolver.output.view.words import counted, name_of
 from setsolver.usecases.board import acts
 from setsolver.usecases.board.changes import apply
@@ -43,6 +43,8 @@ TIME_LIMIT = 10.0
 """Seconds for one answer: nobody waits longer before a page; a gap that is left is said."""
 _OF_THE_SET = (acts.Put, acts.Keep, acts.Name, acts.Recall, acts.Finish, acts.MakeAlbum, acts.TakeIn)
 """What rests on the set that stands, and so waits until turned frames are measured."""
+_AtOnce: TypeAlias = acts.Name | acts.Forget | acts.Finish | acts.MakeAlbum | acts.StopFinish | acts.SetAside
+"""What changes no set, and is done at once."""
 
 
 class Board(Questions):
@@ -107,31 +109,43 @@ class Board(Questions):
         SetsolverError
             Where it cannot be done or kept. Whatever is raised, nothing has changed then.
         """
-        with self.lane.act():
+        with self.lane.act(act.token):
             if isinstance(act, _OF_THE_SET) and self.session.unmeasured:
                 self._settle()
-            match act:
-                case acts.Undo() | acts.Redo():
-                    self._step(back=isinstance(act, acts.Undo))
-                case acts.Name():
-                    self._say_only(self.state.versions.name(self.state, act))
-                case acts.Finish():
-                    self._say_only(self.finishing.begin(self.state, act))
-                case acts.MakeAlbum():
-                    self._say_only(self.finishing.begin_album(self.state, act))
-                case acts.SetAside(client=client):
-                    self._say_only(self.clients.set_aside(client))
-                case acts.StopFinish():
-                    self._say_only(self.finishing.stop())
-                case acts.TakeIn():
-                    self._take_in()
-                case acts.Forget(version=version):
-                    self._say_only(self.state.versions.forget(version))
-                case _:
-                    self._change(act)
+            if isinstance(act, _AtOnce):
+                self.lane.hold()
+                self._say_only(self._done_at_once(act))
+            else:
+                self._move(act)
             view = self._view()
         self.settling.begin()
         return view
+
+    def _done_at_once(self, act: _AtOnce) -> str:
+        """Do what changes no set, and return what is said of it."""
+        match act:
+            case acts.Name():
+                return self.state.versions.name(self.state, act)
+            case acts.Forget(version=version):
+                return self.state.versions.forget(version)
+            case acts.Finish():
+                return self.finishing.begin(self.state, act)
+            case acts.MakeAlbum():
+                return self.finishing.begin_album(self.state, act)
+            case acts.StopFinish():
+                return self.finishing.stop()
+            case acts.SetAside(client=client):
+                return self.clients.set_aside(client)
+
+    def _move(self, act: acts.Act) -> None:
+        """Do what may change the set."""
+        match act:
+            case acts.Undo() | acts.Redo():
+                self._step(back=isinstance(act, acts.Undo))
+            case acts.TakeIn():
+                self._take_in()
+            case _:
+                self._change(act)
 
     def hear(self, text: str) -> dict[str, Any]:
         """Keep what clients answered, of a file's text, and return the board as it is then.
@@ -145,18 +159,17 @@ class Board(Questions):
             self._say_only(self.clients.add(text, self.state.by_path))
             return self._view()
 
-    def stop(self) -> None:
-        """Let the act end that is being worked out: nothing is changed by it then. Waits for nobody."""
-        self.lane.stop()
+    def stop(self, token: str) -> None:
+        """Let the act of this token end, or never begin: it changes nothing then. Waits for nobody."""
+        self.lane.stop(token)
 
     def _answer(self) -> None:
-        """Solve for what was changed. Raises BadInput where somebody stopped it."""
+        """Solve for what was changed, and let it hold. Raises BadInput where somebody stopped it."""
         try:
             self.state.answer()
         finally:
             self.work.tell("")
-        if self.lane.stopped:
-            raise BadInput("stopped before there was an answer; nothing has changed")
+        self.lane.hold()
 
     def _say_only(self, says: str) -> None:
         """Tell every page of what changed no set."""
@@ -193,11 +206,20 @@ class Board(Questions):
             self._say_only(says)
 
     def _settle(self) -> None:
+        """Answer what turned frames are measured to be. Raises BadInput where the act that waits for it is stopped."""
         names = " and ".join(name_of(path) for path in self.session.unmeasured)
         before = self.state.outcome
-        self.session.settle()
-        self.state.answer()
-        self.work.tell("")
+
+        def answer() -> None:
+            self.state.answer()
+            self.work.tell("")
+            self.lane.heed()
+
+        try:
+            self.session.settle(answer)
+        except BaseException:
+            self.state.back_to(before)
+            raise
         self._done(before, f"Measured as turned: {names}.", same_weights=True)
 
     def _take_in(self) -> None:

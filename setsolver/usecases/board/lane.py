@@ -2,6 +2,9 @@
 
 A question that takes long pauses between its parts, so that nobody waits for more than one of them; its search ends
 where an act waits, and it is asked again where that act changed nothing.
+
+An act is stopped by the token that came with it: before its turn, or while it is worked out; never once it holds, and
+never another act.
 """
 
 from __future__ import annotations
@@ -12,11 +15,13 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TypeVar
 
-from setsolver.errors import Overtaken
+from setsolver.errors import BadInput, Overtaken
 
 __all__ = ["Lane"]
 
 T = TypeVar("T")
+_MOST_STOPS = 64
+"""Tokens of stopped acts that are remembered: a Stop may be here before the act that it is meant for."""
 
 
 class Lane:
@@ -30,12 +35,17 @@ class Lane:
         self._questions: deque[object] = deque()
         self._asking = False
         self._gave_way = False
-        self._stopped = False
+        self._token: str | None = None
+        self._stops: tuple[str, ...] = ()
 
     @contextmanager
-    def act(self) -> Iterator[None]:
-        """Wait for one's turn to change something, and have it."""
-        self._enter(self._acts, asking=False)
+    def act(self, token: str | None = None) -> Iterator[None]:
+        """Wait for one's turn to change something, and have it.
+
+        token : by which ``stop`` knows this act, of no other one; None = it cannot be stopped. Raises BadInput where it
+        was stopped before its turn.
+        """
+        self._enter(self._acts, asking=False, token=token)
         try:
             yield
         finally:
@@ -73,15 +83,26 @@ class Lane:
         if self._revision() != before:
             raise _overtaken()
 
-    def stop(self) -> None:
-        """Let the search of the act that is being done end."""
+    def stop(self, token: str) -> None:
+        """Let the act of this token end, or never begin; nothing where it holds already. Waits for nobody."""
         with self._turn:
-            self._stopped = self._busy and not self._asking
+            self._stops = (*self._stops, token)[-_MOST_STOPS:]
+            self._turn.notify_all()
+
+    def heed(self) -> None:
+        """Raise BadInput where somebody stopped the act that is being done."""
+        if self._stopped:
+            raise BadInput("stopped before there was an answer; it has changed nothing")
+
+    def hold(self) -> None:
+        """Let the act that is being done hold, whoever stops it from here on. Raises as ``heed``."""
+        with self._turn:
+            self.heed()
+            self._token = None
 
     @property
-    def stopped(self) -> bool:
-        """Whether somebody stopped the act that is being done."""
-        return self._stopped
+    def _stopped(self) -> bool:
+        return self._token is not None and self._token in self._stops
 
     def ends(self) -> bool:
         """Tell a search to end: it was stopped, or is of a question and an act waits."""
@@ -89,23 +110,29 @@ class Lane:
             self._gave_way = True
         return self._stopped or (self._asking and self._gave_way)
 
-    def _enter(self, line: deque[object], *, asking: bool) -> None:
+    def _enter(self, line: deque[object], *, asking: bool, token: str | None = None) -> None:
         mine = object()
         with self._turn:
             line.append(mine)
             try:
                 while self._busy or (self._acts or self._questions)[0] is not mine:
+                    self._begin(token)
                     self._turn.wait()
+                self._begin(token)
             except BaseException:
                 line.remove(mine)
                 self._turn.notify_all()
                 raise
             line.popleft()
-            self._busy, self._asking, self._stopped = True, asking, False
+            self._busy, self._asking, self._token = True, asking, token
+
+    def _begin(self, token: str | None) -> None:
+        if token in self._stops:
+            raise BadInput("stopped before it was begun; nothing has changed")
 
     def _leave(self) -> None:
         with self._turn:
-            self._busy = self._asking = self._stopped = False
+            self._busy, self._asking, self._token = False, False, None
             self._turn.notify_all()
 
 

@@ -7,30 +7,33 @@ export async function ask(path) {
   return read(answer);
 }
 
-export async function act(what) {
-  const answer = await fetch("/act", {
-    method: "POST",
-    credentials: "same-origin",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(what),
-  });
-  return read(answer);
+// token: by which this act alone can be stopped.
+export async function act(what, token) {
+  return read(await post("/act", { ...what, token }));
 }
 
-// Let the act end that is being worked out: nothing is changed by it then.
-export async function stop() {
-  await fetch("/stop", { method: "POST", credentials: "same-origin", headers: { "Content-Type": "application/json" }, body: "{}" });
+// Let an act end, or never begin: nothing is changed by it then.
+export async function stop(token) {
+  await post("/stop", { token });
+}
+
+// 16 hexadecimal digits that no other act has, of this page or another.
+export function newToken() {
+  return [...crypto.getRandomValues(new Uint8Array(8))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
 // A file that somebody sent, as text; the board reads it line by line.
 export async function send(path, text) {
-  const answer = await fetch(path, {
+  return read(await post(path, { lines: text }));
+}
+
+function post(path, document) {
+  return fetch(path, {
     method: "POST",
     credentials: "same-origin",
     headers: { "Content-Type": "application/json" },
-    body: JSON.stringify({ lines: text }),
+    body: JSON.stringify(document),
   });
-  return read(answer);
 }
 
 async function read(answer) {

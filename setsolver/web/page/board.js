@@ -1,6 +1,6 @@
 // The board: one state from the server, drawn by the parts; what a person does goes there and comes back as a new state.
 
-import { ask, act, stop } from "./ask.js";
+import { ask, act, newToken, stop } from "./ask.js";
 import { button, el, keepingFocus, points, show } from "./build.js";
 import { drawFrame } from "./frame.js";
 import { earningsThen } from "./filters.js";
@@ -22,6 +22,7 @@ let line = Promise.resolve();
 let waiting = 0;
 let told = 0; // the last revision that was shown
 let waitsFor = ""; // what is said to be waited for
+let doing = null; // the token of the act whose answer is waited for
 let worksOn = ""; // what the board says that it works out
 const OFTEN = 15_000; // milliseconds between two looks for another scan of the catalog
 const PATIENCE = 600; // milliseconds after which it is said what is waited for
@@ -53,8 +54,9 @@ export function perform(what) {
   busy();
   line = line.then(async () => {
     const slow = setTimeout(() => drawWorking(WAITS[what.do] ?? "Working out the answer"), PATIENCE);
+    doing = newToken();
     try {
-      const state = await act(what);
+      const state = await act(what, doing);
       trouble("");
       await take(state);
       return true;
@@ -64,6 +66,7 @@ export function perform(what) {
       return false;
     } finally {
       clearTimeout(slow);
+      doing = null;
       drawWorking("");
       waiting -= 1;
       busy();
@@ -216,7 +219,7 @@ async function open() {
   addEventListener("resize", () => board.state && clear());
   document.getElementById("undo").addEventListener("click", () => perform({ do: "undo" }));
   document.getElementById("redo").addEventListener("click", () => perform({ do: "redo" }));
-  document.getElementById("stop").addEventListener("click", stop);
+  document.getElementById("stop").addEventListener("click", () => doing && stop(doing));
   document.getElementById("free-all").addEventListener("click", () => perform({ do: "free all" }));
   document.getElementById("tone").addEventListener("click", toggleTone);
   document.getElementById("whole").addEventListener("click", toggleWall);

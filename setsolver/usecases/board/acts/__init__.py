@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated
 
-from pydantic import Field, TypeAdapter, ValidationError
+from pydantic import BaseModel, Field, TypeAdapter, ValidationError
 
 from setsolver.domain.brief import CropWish
 from setsolver.errors import BadInput
@@ -48,6 +48,7 @@ __all__ = [
     "read_act",
     "read_framing",
     "read_lines",
+    "read_stop",
 ]
 
 Act = Annotated[
@@ -104,6 +105,20 @@ def read_lines(content: bytes) -> str:
         return _Lines.model_validate_json(content).lines
     except ValidationError as error:
         raise BadInput("this is no file that the board can read") from error
+
+
+def read_stop(content: bytes) -> str:
+    """Return the token of the act that is to be stopped. Raises BadInput where none is named."""
+    try:
+        return _Stop.model_validate_json(content).token
+    except ValidationError as error:
+        raise BadInput("this names no act that could be stopped") from error
+
+
+class _Stop(BaseModel):
+    model_config = act.Act.model_config
+
+    token: act.Key
 
 
 class _Lines(act.Act):

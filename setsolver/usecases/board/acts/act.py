@@ -14,6 +14,8 @@ Key = Annotated[str, Field(pattern=r"^[0-9a-f]{16}$")]
 
 
 class Act(BaseModel):
-    """One thing to do."""
+    """One thing to do. token : chosen by the page, of no other act; by it this one can be stopped."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+    token: Key | None = None
