@@ -2,6 +2,7 @@
 
 import threading
 import time
+from contextlib import suppress
 
 import pytest
 
@@ -222,6 +223,32 @@ def test_what_holds_cannot_be_stopped_any_more():
         one.lane.stop("mine")
         assert not one.lane.ends()
         one.lane.heed()
+
+
+def test_nothing_is_said_to_be_worked_out_once_it_is(board):
+    """What a search told as it went is of that search alone: pages would show it while they wait for another one."""
+    assert board.work.says == ""
+    told, real = [], board.work.tell
+
+    def tell(says):
+        real(says)
+        told.append(board.work.says)
+
+    board.work.tell = tell
+    board.session.effort.tell("Looking")
+    for ask in (
+        lambda: act(board, do="weigh", term="appeal", points=3),
+        lambda: act(board, do="undo"),
+        board.alternates,
+        board.prices,
+        lambda: board.hear(""),
+        lambda: act(board, do="weigh", term="nothing", points=3),
+    ):
+        board.work.tell("Looking")
+        with suppress(BadInput):
+            ask()
+        assert board.work.says == ""
+    assert "Looking" in told
 
 
 def test_an_act_that_is_stopped_changes_nothing_and_what_was_half_found_is_not_kept(board, monkeypatch):

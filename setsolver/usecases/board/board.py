@@ -66,7 +66,8 @@ class Board(Questions):
         self.watch = Watch(folder)
         known = snapshot(folder)
         brief, gone = self.kept.load_for(known)
-        self.work, self.lane = Work(), Lane(lambda: self.state.revision)
+        self.work = Work()
+        self.lane = Lane(lambda: self.state.revision, lambda: self.work.tell(""))
         effort = replace(
             effort or Effort(TIME_LIMIT), stop=self.lane.ends, progress=self.work.progress, tell=self.work.tell
         )
@@ -82,6 +83,7 @@ class Board(Questions):
         self._closed = False
         self._records: list[ChoiceRecord | None] = []
         self._unrecords: list[ChoiceRecord | None] = []
+        self.work.tell("")
 
     def warm_pictures(self) -> None:
         """Decode the prints of the set on the wall, so that the first page need not wait; what fails is said there."""
@@ -165,10 +167,7 @@ class Board(Questions):
 
     def _answer(self) -> None:
         """Solve for what was changed, and let it hold. Raises BadInput where somebody stopped it."""
-        try:
-            self.state.answer()
-        finally:
-            self.work.tell("")
+        self.state.answer()
         self.lane.hold()
 
     def _say_only(self, says: str) -> None:
@@ -212,7 +211,6 @@ class Board(Questions):
 
         def answer() -> None:
             self.state.answer()
-            self.work.tell("")
             self.lane.heed()
 
         try:

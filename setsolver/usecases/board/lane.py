@@ -25,10 +25,15 @@ _MOST_STOPS = 64
 
 
 class Lane:
-    """revision : counts changes; a question that a change overtook is dropped."""
+    """Who has the turn.
 
-    def __init__(self, revision: Callable[[], int]) -> None:
-        self._revision = revision
+    Parameters
+    ----------
+    revision : counts changes; a question that a change overtook is dropped. left : called when a turn ends.
+    """
+
+    def __init__(self, revision: Callable[[], int], left: Callable[[], None] = lambda: None) -> None:
+        self._revision, self._left = revision, left
         self._turn = threading.Condition()
         self._busy = False
         self._acts: deque[object] = deque()
@@ -131,6 +136,7 @@ class Lane:
             raise BadInput("stopped before it was begun; nothing has changed")
 
     def _leave(self) -> None:
+        self._left()
         with self._turn:
             self._busy, self._asking, self._token = False, False, None
             self._turn.notify_all()
