@@ -169,7 +169,10 @@ class Changing(Looking):
         self._done(_Step(self.brief, self.brief, unsaid, kept, seen))
 
     def settle(self, answer: Callable[[], object] = lambda: None) -> bool:
-        """Measure frames that were turned without waiting for it; False where there are none.
+        """Measure frames that were turned without waiting for it.
+
+        False where a file of theirs is gone or another one by now: nothing has changed then. That is for a scan, and
+        for ``look_again``.
 
         Parameters
         ----------
@@ -177,8 +180,8 @@ class Changing(Looking):
 
         Raises
         ------
-        SetsolverError
-            As a scan, or where one is running; nothing changes then.
+        CatalogBusy
+            Where a scan is running; nothing changes then.
         """
         seen, before = self._seen(), (self._undo, self._redo)
         if not self._settle():

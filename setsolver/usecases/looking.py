@@ -102,12 +102,14 @@ class Looking:
 
     def _settle(self) -> bool:
         """Measure what is not measured yet; see ``Changing.settle``."""
-        from setsolver.usecases.looking_again import looked_again  # noqa: PLC0415
+        from setsolver.usecases.looking_again import turned_now  # noqa: PLC0415
 
-        said = {path: {"turn": None if turn is None else str(turn)} for path, turn in self.unmeasured.items()}
-        if said:
-            self._show(looked_again(self._home(), self.snapshot, said))
-        return bool(said)
+        if not self.unmeasured:
+            return True
+        now = turned_now(self._home(), self.snapshot, self.unmeasured)
+        if now is not None:
+            self._show(now)
+        return now is not None
 
     def _show(self, snapshot: Snapshot, unmeasured: Mapping[str, int | None] | None = None) -> None:
         """Go on with another look at the catalog."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from setsolver.domain.frame import Frame
@@ -10,7 +10,7 @@ from setsolver.domain.snapshot import Snapshot
 from setsolver.usecases.scan import scan
 from setsolver.usecases.snapshot import snapshot, with_what_is_told
 
-__all__ = ["looked_again", "turned_already", "written_back"]
+__all__ = ["looked_again", "turned_already", "turned_now", "written_back"]
 
 
 def looked_again(folder: Path, known: Snapshot, kept: Mapping[str, Mapping[str, str | None]]) -> Snapshot:
@@ -22,21 +22,24 @@ def looked_again(folder: Path, known: Snapshot, kept: Mapping[str, Mapping[str, 
     ----------
     known : the catalog as it was. kept : what was said, by path and name.
     """
+    turned = [path for path, names in kept.items() if "turn" in names]
+    rest = {path: names for path, names in kept.items() if path not in turned}
+    now = turned_now(folder, known, turned) if turned else known
+    if now is None:
+        scan(folder)
+    if now is None or now.resaid is None:
+        return snapshot(folder)
+    return now.resaid(rest) if rest else now
+
+
+def turned_now(folder: Path, known: Snapshot, turned: Collection[str]) -> Snapshot | None:
+    """Return the catalog with some frames measured as they are said to be turned; None where that is for a scan."""
     from setsolver.usecases.remeasure import remeasured  # noqa: PLC0415 - what it needs loads longer than a word takes
 
-    turned = [path for path, names in kept.items() if "turn" in names]
-    if known.resaid is None or known.remeasured is None:
-        if turned:
-            scan(folder)
-        return snapshot(folder)
-    if turned:
-        again = remeasured(folder, turned)
-        if again is None:
-            scan(folder)
-            return snapshot(folder)
-        known = known.remeasured({path: with_what_is_told(frame) for path, frame in again.frames.items()}, again.clocks)
-    rest = {path: names for path, names in kept.items() if path not in turned}
-    return known if not rest or known.resaid is None else known.resaid(rest)
+    again = None if known.remeasured is None else remeasured(folder, turned)
+    if again is None or known.remeasured is None:
+        return None
+    return known.remeasured({path: with_what_is_told(frame) for path, frame in again.frames.items()}, again.clocks)
 
 
 def turned_already(known: Snapshot, kept: Mapping[str, Mapping[str, str | None]]) -> Snapshot | None:

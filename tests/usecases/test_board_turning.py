@@ -128,15 +128,68 @@ def test_a_frame_that_is_turned_on_is_measured_as_it_lies_in_the_end(board, held
     assert board.view()["set"] == anew(board, tmp_path)
 
 
-def test_what_rests_on_the_set_waits_for_what_is_measured(board, held):
-    before = board.view()
-    key = before["set"]["prints"][0]["frame"]
-    act(board, do="turn", frame=key)
-    with pytest.raises(BadInput, match="sets have changed since"):  # the name was for the set that was shown
-        act(board, do="name", name="calm", revision=board.revision)
+def test_a_set_is_kept_by_name_once_it_is_measured_where_it_is_the_one_that_was_shown(board, held):
+    print_ = board.view()["set"]["prints"][0]
+    act(board, do="pin", frame=print_["frame"])
+    view = act(board, do="turn", frame=print_["frame"])
+    after = act(board, do="name", name="calm", revision=view["revision"])
     assert held.asked == []  # nobody waited for the thread beside
+    assert after["looking"] is None
+    assert [one["frame"] for one in after["set"]["prints"]] == [one["frame"] for one in view["set"]["prints"]]
+    assert after["versions"][0]["name"] == "calm"
+
+
+def test_where_another_set_hangs_once_it_is_measured_the_one_that_was_shown_is_not_kept(board, held, monkeypatch):
+    key = board.view()["set"]["prints"][0]["frame"]
+    shown = act(board, do="turn", frame=key)
+    name, real = board.state.frame(key).path.rpartition("/")[2], board.state.answer
+    with monkeypatch.context() as patch:
+        patch.setattr(board.state, "answer", lambda: (board.session.bar(shown["set"]["prints"][1]["path"]), real()))
+        with pytest.raises(BadInput) as refused:
+            act(board, do="name", name="calm", revision=shown["revision"])
+    assert str(refused.value) == f"{name} is measured as turned only now, and another set hangs: look at it first"
+    assert board.view()["versions"] == []
     assert board.view()["looking"] is None
-    assert act(board, do="name", name="calm", revision=board.revision)["versions"][0]["name"] == "calm"
+
+
+def test_further_sets_that_were_shown_before_a_frame_is_measured_are_not_hung_after(board, held):
+    key = board.view()["set"]["prints"][0]["frame"]
+    act(board, do="turn", frame=key)
+    shown, name = board.alternates(), board.state.frame(key).path.rpartition("/")[2]
+    with pytest.raises(BadInput) as refused:
+        act(board, do="keep", number=2, revision=shown["revision"])
+    assert str(refused.value) == (
+        f"{name} is measured as turned only now, and the next best sets may be others: look at them again"
+    )
+    act(board, do="keep", number=2, revision=board.alternates()["revision"])
+
+
+def test_a_frame_whose_file_went_after_it_was_turned_and_pinned_blocks_nobody(board, held, tmp_path):
+    print_ = board.view()["set"]["prints"][0]
+    act(board, do="pin", frame=print_["frame"])
+    act(board, do="rate", frame=print_["frame"], stars=4)
+    act(board, do="turn", frame=print_["frame"])
+    (tmp_path / "pottery" / print_["path"]).unlink()
+    held.go.set()
+    board.settling.wait(LONG)
+    view = board.view()
+    assert view["said"].startswith(
+        f"Taken in: 7 frames. {print_['name']} is gone; what was wished of it is dropped. {print_['name']} leaves"
+    )
+    assert (view["looking"], view["rescanned"], view["pinned"]) == (None, None, [])
+    assert len(frame_rows(board.frames())) == 7
+    while act(board, do="undo")["undo"]:
+        pass
+    assert act(board, do="weigh", term="appeal", points=3)["set"] is not None
+
+
+def test_an_act_that_waits_for_such_a_frame_is_done_without_it(board, held, tmp_path):
+    print_ = board.view()["set"]["prints"][0]
+    act(board, do="pin", frame=print_["frame"])
+    act(board, do="turn", frame=print_["frame"])
+    (tmp_path / "pottery" / print_["path"]).unlink()
+    assert act(board, do="take in")["said"].startswith("Taken in: 7 frames.")
+    assert board.view()["pinned"] == []
 
 
 def test_where_the_catalog_is_gone_meanwhile_it_is_said_and_tried_again(board, held, tmp_path):

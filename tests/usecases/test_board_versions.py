@@ -105,6 +105,18 @@ def test_a_set_that_changed_since_it_was_shown_is_not_named(board):
         act(board, do="name", name="late", revision=board.revision - 1)
 
 
+def test_what_changes_no_set_leaves_the_sets_that_were_shown_as_they_are(board):
+    shown = board.alternates()
+    for number in (2, 3):
+        act(board, do="name", name=f"number {number}", number=number, revision=shown["revision"])
+    view = act(board, do="keep", number=2, revision=shown["revision"])
+    assert hung(view) == [one["path"] for one in shown["sets"][0]["prints"]]
+    with pytest.raises(BadInput, match="the sets have changed since these were shown"):
+        act(board, do="keep", number=3, revision=shown["revision"])
+    with pytest.raises(BadInput, match="the set has changed since it was shown; look at the one that hangs now"):
+        act(board, do="name", name="too late", revision=shown["revision"])
+
+
 def test_a_version_whose_frame_is_gone_says_so(board, tmp_path):
     name(board, "first")
     path = hung(board.view())[0]

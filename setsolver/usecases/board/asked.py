@@ -30,7 +30,7 @@ _EVEN = 0.05
 def further_sets(state: BoardState) -> dict[str, Any]:
     """Return the next best sets, each against the best."""
     found = state.alternates
-    if found is None or found[0] != state.revision:
+    if found is None or not state.fresh(found[0]):
         found = state.revision, answer_of(state.session, _MOST_ALTERNATES)
         if not state.cut_short():
             state.alternates = found
@@ -112,7 +112,7 @@ def holds(state: BoardState) -> dict[str, Any]:
 
 def ways(state: BoardState, pause: Callable[[], None]) -> dict[str, Any]:
     """Return the ways out of a clash, the nearest first, numbered from 1. pause : called between two of them."""
-    if state.ways is None or state.ways[0] != state.revision:
+    if state.ways is None or not state.fresh(state.ways[0]):
         revision = state.revision
         found: list[Nearest] = []
         for way in () if state.best is not None else state.session.ways_out(_MOST_WAYS):

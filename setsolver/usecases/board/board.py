@@ -9,11 +9,13 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any
 
 from setsolver.errors import SetsolverError
 from setsolver.output.view.words import counted, name_of
+from setsolver.rules.words import in_a_row
 from setsolver.usecases.board import acts
+from setsolver.usecases.board.at_once import AtOnce, done_at_once
 from setsolver.usecases.board.changes import apply
 from setsolver.usecases.board.clients import Clients
 from setsolver.usecases.board.finishing import Finishing
@@ -22,17 +24,20 @@ from setsolver.usecases.board.lane import Lane
 from setsolver.usecases.board.pictures import SIDES, BoardPictures
 from setsolver.usecases.board.questions import Questions
 from setsolver.usecases.board.rows import key_of
-from setsolver.usecases.board.settling import Settling
+from setsolver.usecases.board.settling import Settling, as_measured
 from setsolver.usecases.board.state import BoardState, answer_of, or_back, paths_of
 from setsolver.usecases.board.versions import Versions
 from setsolver.usecases.board.watch import Watch
 from setsolver.usecases.board.words import answered, dropped
 from setsolver.usecases.board.work import Work
 from setsolver.usecases.effort import Effort
+from setsolver.usecases.scan import scan
 from setsolver.usecases.session import Session
 from setsolver.usecases.snapshot import snapshot
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from setsolver.domain.choice import ChoiceRecord
     from setsolver.domain.outcome import Outcome
 
@@ -41,10 +46,8 @@ __all__ = ["TIME_LIMIT", "Board"]
 PRINTS = Path("prints")
 TIME_LIMIT = 10.0
 """Seconds for one answer: nobody waits longer before a page; a gap that is left is said."""
-_OF_THE_SET = (acts.Put, acts.Keep, acts.Name, acts.Recall, acts.Finish, acts.MakeAlbum, acts.TakeIn)
+_OF_THE_SET = (acts.Put, acts.Keep, acts.Name, acts.Recall, acts.Finish, acts.MakeAlbum)
 """What rests on the set that stands, and so waits until turned frames are measured."""
-_AtOnce: TypeAlias = acts.Name | acts.Forget | acts.Finish | acts.MakeAlbum | acts.StopFinish | acts.SetAside
-"""What changes no set, and is done at once."""
 
 
 class Board(Questions):
@@ -113,31 +116,15 @@ class Board(Questions):
         """
         with self.lane.act(act.token):
             if isinstance(act, _OF_THE_SET) and self.session.unmeasured:
-                self._settle()
-            if isinstance(act, _AtOnce):
+                act = self._settle_for(act)
+            if isinstance(act, AtOnce):
                 self.lane.hold()
-                self._say_only(self._done_at_once(act))
+                self._say_only(done_at_once(act, self.state, self.finishing, self.clients))
             else:
                 self._move(act)
             view = self._view()
         self.settling.begin()
         return view
-
-    def _done_at_once(self, act: _AtOnce) -> str:
-        """Do what changes no set, and return what is said of it."""
-        match act:
-            case acts.Name():
-                return self.state.versions.name(self.state, act)
-            case acts.Forget(version=version):
-                return self.state.versions.forget(version)
-            case acts.Finish():
-                return self.finishing.begin(self.state, act)
-            case acts.MakeAlbum():
-                return self.finishing.begin_album(self.state, act)
-            case acts.StopFinish():
-                return self.finishing.stop()
-            case acts.SetAside(client=client):
-                return self.clients.set_aside(client)
 
     def _move(self, act: acts.Act) -> None:
         """Do what may change the set."""
@@ -145,7 +132,7 @@ class Board(Questions):
             case acts.Undo() | acts.Redo():
                 self._step(back=isinstance(act, acts.Undo))
             case acts.TakeIn():
-                self._take_in()
+                self._take_in(self.lane.hold)
             case _:
                 self._change(act)
 
@@ -204,9 +191,16 @@ class Board(Questions):
         with self.lane.act():
             self._say_only(says)
 
+    def _settle_for(self, act: acts.Act) -> acts.Act:
+        """Settle what an act waits for; return the act, of the set that hangs then. Raises as ``as_measured``."""
+        names, shown = list(self.session.unmeasured), self.state.best
+        meant = isinstance(act, acts.Keep | acts.Name) and self.state.fresh(act.revision)
+        self._settle()
+        return as_measured(act, self.state, names, shown) if meant else act
+
     def _settle(self) -> None:
         """Answer what turned frames are measured to be. Raises BadInput where the act that waits for it is stopped."""
-        names = " and ".join(name_of(path) for path in self.session.unmeasured)
+        names = in_a_row([name_of(path) for path in self.session.unmeasured])
         before = self.state.outcome
 
         def answer() -> None:
@@ -214,19 +208,28 @@ class Board(Questions):
             self.lane.heed()
 
         try:
-            self.session.settle(answer)
+            measured = self.session.settle(answer)
         except BaseException:
             self.state.back_to(before)
             raise
-        self._done(before, f"Measured as turned: {names}.", same_weights=True)
+        if measured:
+            self._done(before, f"Measured as turned: {names}.", same_weights=True)
+        else:
+            self._take_in(self.lane.heed)
 
-    def _take_in(self) -> None:
-        """Go on with the catalog as another scan left it, without what the brief named of frames that are gone."""
+    def _take_in(self, heed: Callable[[], None]) -> None:
+        """Go on with the catalog as a scan left it, without what the brief named of frames that are gone.
+
+        heed : raises where somebody stopped it.
+        """
         state, session, before, brief = self.state, self.session, self.state.outcome, self.session.brief
+        if session.unmeasured:  # a frame whose file is another one by now would be measured as turned by no other way
+            scan(self.kept.folder)
         seen = self.watch.look()
 
         def answer() -> None:
-            self._answer()
+            state.answer()
+            heed()
             if session.brief is not brief:
                 self.kept.save(session.brief)
 
@@ -281,4 +284,5 @@ class Board(Questions):
 
     def _done(self, before: Outcome, says: str, *, same_weights: bool) -> None:
         self.state.revision += 1
+        self.state.answered = self.state.revision
         self.state.said = f"{says} {answered(before, self.state.outcome, same_weights=same_weights)}"

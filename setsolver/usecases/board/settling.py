@@ -8,18 +8,21 @@ from __future__ import annotations
 import threading
 from typing import TYPE_CHECKING
 
-from setsolver.errors import SetsolverError
+from setsolver.errors import BadInput, SetsolverError
 from setsolver.output.view.words import inert, name_of
 from setsolver.rules.words import in_a_row
+from setsolver.usecases.board import acts
+from setsolver.usecases.board.state import paths_of
 from setsolver.usecases.remeasure import measured_ahead
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
+    from setsolver.domain.outcome import SetFound
     from setsolver.usecases.board.state import BoardState
 
-__all__ = ["Settling", "looking_words"]
+__all__ = ["Settling", "as_measured", "looking_words"]
 
 _AGAIN = 1.0
 """Seconds until it is tried again, as where a scan has the catalog."""
@@ -99,3 +102,21 @@ def looking_words(state: BoardState) -> str | None:
         return None
     verb = "is" if len(names) == 1 else "are"
     return f"Still looking: {in_a_row(names)} {verb} being measured as turned, and the set may change."
+
+
+def as_measured(act: acts.Act, state: BoardState, names: Sequence[str], shown: SetFound | None) -> acts.Act:
+    """Return an act that means a set which was shown before some frames were measured as turned, of the one of now.
+
+    names : paths of these frames. shown : the set that hung.
+
+    Raises
+    ------
+    BadInput
+        Where that set does not hang any more, or may not be among the next best ones.
+    """
+    measured = f"{in_a_row([*map(name_of, names)])} {'is' if len(names) == 1 else 'are'} measured as turned only now"
+    if not isinstance(act, acts.Name) or act.number > 1:
+        raise BadInput(f"{measured}, and the next best sets may be others: look at them again")
+    if shown is None or state.best is None or paths_of(shown) != paths_of(state.best):
+        raise BadInput(f"{measured}, and another set hangs: look at it first")
+    return act.model_copy(update={"revision": state.revision})

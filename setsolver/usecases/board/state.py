@@ -51,8 +51,8 @@ class BoardState:
     Attributes
     ----------
     versions : that were kept. outcome : the answer to the brief as it is now. said : what the last change did.
-    revision : counts changes. alternates, ways : further sets, and ways out of a clash, with the revision that they
-    are of. rows : of the tray.
+    revision : counts what pages are told. answered : the one at which the set was found that hangs. alternates, ways :
+    further sets, and ways out of a clash, with the revision at which they were found. rows : of the tray.
     """
 
     kept: Kept
@@ -62,6 +62,7 @@ class BoardState:
     outcome: Outcome
     said: str
     revision: int = 1
+    answered: int = 1
     alternates: tuple[int, Outcome] | None = None
     ways: tuple[int, tuple[Nearest, ...]] | None = None
     rows: FrameRows = field(default_factory=FrameRows)
@@ -108,12 +109,18 @@ class BoardState:
             raise NoSuchFrame("this frame is not in the catalog any more; load the page again")
         return frame
 
+    def fresh(self, revision: int) -> bool:
+        """Tell whether the set that hangs is still the one of this revision."""
+        return self.answered <= revision <= self.revision
+
     def shown(self, number: int, revision: int) -> tuple[SetFound, ...]:
         """Return the sets that a page showed, the best first. Raises BadInput where they changed, or lack that one."""
-        if revision == self.revision and self.alternates is not None and self.alternates[0] == revision:
+        if self.fresh(revision) and self.alternates is not None and self.fresh(self.alternates[0]):
             sets = self.alternates[1].sets
-        elif number == 1 and revision == self.revision:
+        elif number == 1 and self.fresh(revision):
             sets = self.outcome.sets[:1]
+        elif number == 1:
+            raise BadInput("the set has changed since it was shown; look at the one that hangs now")
         else:
             raise BadInput("the sets have changed since these were shown; look at the next best sets again")
         if number > len(sets):
@@ -122,7 +129,7 @@ class BoardState:
 
     def way(self, number: int, revision: int) -> Nearest:
         """Return a way out of a clash that a page showed. Raises as ``shown``."""
-        if self.ways is None or not self.ways[0] == self.revision == revision:
+        if self.ways is None or not (self.fresh(revision) and self.fresh(self.ways[0])):
             raise BadInput("the board has changed since these ways were shown; look again")
         if number > len(self.ways[1]):
             raise BadInput(f"there is no way {number}; {len(self.ways[1])} were shown")
