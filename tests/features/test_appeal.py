@@ -6,10 +6,12 @@ import cv2
 import numpy as np
 import pytest
 
-from setsolver.domain.measures import Clip
+from setsolver.domain.geometry import Box
+from setsolver.domain.measures import Clip, Detail, Face, Subject, Tone
 from setsolver.features.appeal import NUMBERS, look_of, numbers_of
 from setsolver.features.appeal_head import AppealHead, unit_rows
 from setsolver.features.measure import measure
+from setsolver.features.sight import FEATURES, Sight
 from tests.rules.builders import make_face, make_frame
 
 
@@ -74,3 +76,72 @@ def test_a_frame_lies_in_one_place_however_many_are_asked_about(coffee, models):
     look = look_of(measure(coffee, models=models))
     both = type(look)(*(np.vstack([part, part]) for part in look))
     assert models.appeal.at(*both)[1] == pytest.approx(models.appeal.at(*look)[0], abs=1e-5)
+
+
+TONE = Tone(*range(1, 12))
+DETAIL = Detail(0.8, 0.1, 0.3, np.zeros((8, 8), np.float32))
+
+
+def subject(attention: np.ndarray) -> Subject:
+    return Subject(Box(0.1, 0.2, 0.4, 0.3), 0.7, attention)
+
+
+def test_numbers_of_a_frame_by_hand():
+    """The subject's middle is (0.3, 0.35); two of 256 places with a half each are ln 2 even."""
+    attention = np.zeros((16, 16), np.float32)
+    attention[3, 4] = attention[9, 2] = 0.5
+    expected = [*range(1, 12), 0.8, 0.1, 0.3, 0.6, -0.2, -0.15, 0.2, 0.12, 0.7]
+    assert numbers_of(TONE, DETAIL, 0.6, subject(attention), ()) == pytest.approx(
+        [*expected, 0, 0, 0, 0, 0, 0.3, np.log(2)], abs=1e-6
+    )
+    faces = (
+        Face(Box(0.6, -0.05, 0.2, 0.1), 0.9, "front", 0.4),
+        Face(Box(0.1, 0.5, 0.1, 0.15), 0.9, "left", 0.9),
+        Face(Box(0.2, 0.5, 0.1, 0.12), 0.9, "right", 0.1),
+    )
+    assert numbers_of(TONE, DETAIL, 0.6, subject(attention), faces) == pytest.approx(
+        [*expected, 0.15, 3, 0.9, 1 / 3, 0.2, 0.0, np.log(2)], abs=1e-6
+    )
+    lower = (faces[0]._replace(box=Box(0.6, 0.25, 0.2, 0.1)),)
+    assert numbers_of(TONE, DETAIL, 0.6, subject(attention), lower)[-2] == 0.25
+
+
+@pytest.mark.parametrize(("count", "told"), [(5, 5), (6, 6), (9, 6)])
+def test_more_than_six_faces_are_a_crowd_like_any_other(count, told):
+    faces = tuple(Face(Box(0.1, 0.1, 0.1, 0.1), 0.9, "front", 0.4) for _ in range(count))
+    numbers = numbers_of(TONE, DETAIL, 0.6, subject(np.full((16, 16), 1 / 256, np.float32)), faces)
+    assert (numbers[21], numbers[23]) == (told, 1)
+    assert numbers[-1] == pytest.approx(np.log(256), abs=1e-4)
+
+
+def test_rows_are_the_parts_by_the_roots_of_their_shares():
+    """By hand: (4, 5) about (1, 1) is (0.6, 0.8); roots of (25, 16); numbers held to 3 deviations, over root 2."""
+    one = np.array([1.0, 1.0])
+    head = AppealHead.of_arrays({
+        "clip_mean": one, "places_mean": one, "lite_mean": one, "numbers_mean": np.array([1.0, 2.0]),
+        "numbers_deviation": np.array([2.0, 0.5]), "shares": np.array([4, 9, 16, 25, 36.0]), "axes": np.eye(10),
+        "points": np.zeros((1, 10)), "steps": np.ones(10), "weights": [0.0], "bias": [0.0], "levels": [1.0],
+        "spreads": [1.0],
+    })  # fmt: skip
+    look = [np.array([row]) for row in ([4, 5], [5, 4], [25, 16], [4.0, 9.0], [0.1, -0.2])]
+    root = np.sqrt(2)
+    assert head.rows(*look)[0] == pytest.approx(
+        [1.2, 1.6, 2.4, 1.8, 3.2, 2.4, 7.5 / root, 15 / root, 0.6, -1.2], abs=1e-6
+    )
+    look[3] = np.array([[-99.0, 2.0]])
+    look[2] = np.array([[-4.0, 1.0]])  # what cannot be counts as nothing
+    assert head.rows(*look)[0, 4:8] == pytest.approx([-4, 0, -15 / root, 0], abs=1e-6)
+
+
+def test_appeal_stays_on_its_scale(models):
+    class Head:
+        at = staticmethod(lambda *_: None)
+        spread = staticmethod(lambda value: value / 10)
+
+        def __init__(self, value):
+            self.value = lambda _: np.array([value])
+
+    found = replace(make_frame(0).measures, clip=Clip(*[np.zeros(8, np.float16)] * 3), layers=np.zeros(4, np.float16))
+    sight = {field.name: getattr(found, field.name) for field in fields(found)}
+    for value, told in ((-2.0, 1.0), (1.5, 1.5), (4.5, 4.5), (7.0, 5.0)):
+        assert FEATURES["appeal"](Sight(None, replace(models, appeal=Head(value)), sight)) == (told, told / 10)

@@ -5,8 +5,9 @@ import numpy as np
 import pytest
 
 from setsolver.domain.geometry import WHOLE, Box
-from setsolver.features.clip import clip_of, mean_over
+from setsolver.features.clip import clip_of, mean_over, seen_by_clip
 from setsolver.features.models import ClipSeen
+from setsolver.features.sight import FEATURES, Sight
 
 
 def cosine(one, two):
@@ -41,3 +42,14 @@ def test_the_mean_over_a_box_counts_places_by_the_share_that_it_covers():
     assert mean_over(places, WHOLE) == pytest.approx([1 / 14, 0.5])
     assert mean_over(places, Box(0.25, 0, 0.5, 0.5 / 14)) == pytest.approx([1, 0.5])
     assert mean_over(places, Box(0.5, 0.5, 0.5, 0.5)) == pytest.approx([0, 0])
+
+
+def test_what_clip_says_of_a_frame_is_kept_as_its_embedding_the_mean_of_places_and_that_of_the_inner_view(models):
+    places = np.zeros((14, 14, 2), np.float32)
+    places[:7, :, 0], places[:, :7, 1] = 1, 1
+    sight = Sight(np.zeros((32, 32, 3), np.uint8), models, {"inner": Box(0.0, 0.25, 0.25, 0.5)})
+    sight._made[seen_by_clip] = ClipSeen(np.float32([7, 8]), places, np.zeros((3, 4)))
+    embedding, whole, inner = FEATURES["clip"](sight)
+    assert embedding.tolist() == [7, 8]
+    assert whole == pytest.approx([0.5, 0.5], abs=1e-3)
+    assert inner == pytest.approx([0.5, 1.0], abs=1e-3)

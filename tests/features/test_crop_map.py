@@ -38,3 +38,14 @@ def test_weights_that_are_missing_are_named(monkeypatch):
     monkeypatch.setattr(crop_map, "CROP_MAP_FILE", "nowhere.npz")
     with pytest.raises(BadInput, match=r"nowhere\.npz"):
         crop_map_of(np.zeros((14, 14, 768), np.float32))
+
+
+def test_maps_are_linear_in_each_place_in_their_steps(monkeypatch):
+    """By hand: of (1, 2) weights (0.01, 0.02) and 0.003 make 0.053, in thousandths 53; the others in 500ths -10."""
+    head = {"weights": np.float32([[0.01, 0.02], [-0.01, -0.002]]), "bias": np.float32([0.003, -0.006])}
+    monkeypatch.setattr(crop_map, "weights_of", lambda _: head)
+    places = np.zeros((2, 3, 2), np.float32)
+    places[0, 2] = 1, 2
+    held, borders = crop_map_of(places)
+    assert held.tolist() == [[3, 3, 53], [3, 3, 3]]
+    assert borders.tolist() == [[-3, -3, -10], [-3, -3, -3]]

@@ -7,6 +7,7 @@ from setsolver.errors import BadInput
 from setsolver.features import figures
 from setsolver.features.clip import clip_of
 from setsolver.features.figures import figure_chances
+from setsolver.features.models import weights_of
 
 
 def test_an_astronaut_is_found_where_she_is(astronaut, models):
@@ -27,3 +28,13 @@ def test_weights_that_are_missing_are_named(monkeypatch):
     monkeypatch.setattr(figures, "FIGURES_FILE", "nowhere.npz")
     with pytest.raises(BadInput, match=r"nowhere\.npz"):
         figure_chances(np.zeros((14, 14, 768), np.float32))
+
+
+def test_chances_are_the_logistic_of_each_place_in_255ths(monkeypatch):
+    monkeypatch.setattr(figures, "weights_of", lambda _: {"weights": np.float32([2.0, -1.0, 0.5])})
+    places = np.zeros((2, 3, 2), np.float32)
+    places[0, 1], places[1, 2], places[1, 0] = (1.0, 0.5), (-0.25, 1.0), (200.0, 0.0)
+    logits = np.array([[0.5, 2.0, 0.5], [30.0, 0.5, -1.0]])
+    assert np.array_equal(figure_chances(places), np.rint(255 / (1 + np.exp(-logits))))
+    assert figure_chances(-places)[1, 0] == 0
+    assert weights_of(figures.FIGURES_FILE)["weights"].shape == (769,)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from setsolver.colour.lab import srgb_to_lab
+from setsolver.colour.lab import lightness_of_luminance, srgb_to_lab, srgb_to_linear
 from setsolver.features.grain import measure_noise
 
 SIZE = (402, 602)
@@ -44,3 +44,24 @@ def test_where_a_part_is_flat_that_tells_the_noise(flat):
 
 def test_small_pictures_have_noise_too():
     assert measure_noise(noisy(4.0)[:12, :12]).codes > 1
+
+
+@pytest.mark.parametrize("size", [(66, 98), (50, 50), (83, 117), (34, 34)])
+def test_noise_is_immerkaers_in_the_flattest_tenth_of_the_blocks(size):
+    """Immerkaer's mask [[1, -2, 1], [-2, 4, -2], [1, -2, 1]] and sqrt(pi / 2) / 6 (CVIU 64, 1996), by loops."""
+    random = np.random.default_rng(2)
+    level = np.linspace(40, 220, size[1])
+    picture = np.clip(np.rint(level + random.normal(0, 4, size) * np.linspace(0.5, 3, size[0])[:, None]), 0, 255)
+    grey = picture.astype(np.uint8)
+    codes = np.arange(256)
+    light = lightness_of_luminance(srgb_to_linear(codes.astype(np.uint8)))
+    mask, found = np.outer([1, -2, 1], [1, -2, 1]), []
+    for top in range(0, (size[0] - 2) // 16 * 16, 16):
+        for left in range(0, (size[1] - 2) // 16 * 16, 16):
+            answers = [abs((mask * picture[top + r : top + r + 3, left + c : left + c + 3]).sum())
+                       for r in range(16) for c in range(16)]  # fmt: skip
+            tone = int(np.rint(picture[top + 1 : top + 17, left + 1 : left + 17].mean()))
+            mean = np.rint(np.mean(answers))
+            found.append((mean, mean * (light[tone + 1] - light[tone - 1]) / 2))
+    expected = np.percentile(np.array(found), 10, axis=0) * np.sqrt(np.pi / 2) / 6
+    assert measure_noise(grey) == pytest.approx(tuple(expected), rel=0.02)

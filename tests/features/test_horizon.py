@@ -1,16 +1,30 @@
 """Tilt of painted horizons, and no answer where there is none."""
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
 
 from setsolver.domain.measures import Tilt
-from setsolver.features.crossing import share_crossed
-from setsolver.features.ground import share_above
-from setsolver.features.horizon import ALONE, WITH_CLIP, choose_horizon, chosen_line, find_tilt, least_confidence
+from setsolver.features.attention import Glance, glance
+from setsolver.features.clip import seen_by_clip
+from setsolver.features.crossing import crossing_by_clip, share_crossed
+from setsolver.features.ground import above_ground, above_ground_by_clip, share_above
+from setsolver.features.horizon import (
+    ALONE,
+    WITH_CLIP,
+    choose_horizon,
+    chosen_line,
+    find_tilt,
+    least_confidence,
+    stated_tilt,
+)
 from setsolver.features.horizon_cues import CLIP_CUES, CUES
 from setsolver.features.lines import Line
-from setsolver.features.views import make_views
+from setsolver.features.models import ClipSeen
+from setsolver.features.sight import FEATURES, Sight
+from setsolver.features.views import make_views, views_of
 
 SEA = 0.05 + 0.9 * share_above(0.45, 0.0, (7, 7))
 """Chances that places lie above the horizon of a seascape."""
@@ -179,3 +193,85 @@ def test_a_wavy_edge_competes_or_leaves_the_contest_to_a_steady_one():
     assert best == 1
     assert chance == pytest.approx(np.e / (1 + np.e))
     assert np.isfinite(cues).all()
+
+
+@pytest.mark.parametrize(
+    ("degrees", "alone", "with_clip"),
+    [(0.0, 0.35, 0.2), (1.2, 0.35, 0.2), (-1.6, 0.45, 0.5), (2.1, 0.575, 0.8), (-3.0, 0.8, 0.8), (14.0, 0.8, 0.8)],
+)
+def test_how_sure_a_tilt_must_be_by_hand(degrees, alone, with_clip):
+    assert least_confidence(degrees, ALONE) == pytest.approx(alone)
+    assert least_confidence(degrees, WITH_CLIP) == pytest.approx(with_clip)
+
+
+def one_line(degrees: float = 1.0, unsteady: float = 0.1, middle: float = 120.0) -> Line:
+    return Line(middle, float(np.tan(np.radians(degrees))), 0.9, 0.1, unsteady, 0.5, 0.2, 640)
+
+
+def test_a_tilt_is_stated_from_its_least_confidence_on_and_with_the_height_of_its_line():
+    lines = [one_line(7.0), one_line(1.0)]
+    assert stated_tilt(lines, 480, (1, 0.35), ALONE) == pytest.approx(Tilt(1.0, 0.35, 0.25))
+    assert stated_tilt(lines, 480, (1, 0.3499), ALONE) == Tilt(None, 0.3499, None)
+    assert stated_tilt(lines, 480, (0, 0.79), ALONE) == Tilt(None, 0.79, None)
+    assert stated_tilt(lines, 480, (None, 0.9), ALONE) == Tilt(None, 0.0, None)
+
+
+@pytest.mark.parametrize(("unsteady", "stated"), [(0.35, True), (0.36, False)])
+def test_an_edge_that_has_no_one_angle_is_not_stated(unsteady, stated):
+    assert (stated_tilt([one_line(unsteady=unsteady)], 480, (0, 0.9), ALONE).degrees is not None) == stated
+    cues = np.array([[3.0], [1.0]])
+    judge = ALONE._replace(weights=np.array([1.0, 0.0]), waves=False)
+    best, _ = chosen_line([one_line(unsteady=unsteady), one_line(4.0)], cues, judge)
+    assert best == (0 if stated else 1)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_the_chance_of_a_line_is_the_conditional_logit(seed):
+    """McFadden (1974), written out: exp(s_k) / (1 + sum exp(s)); lines within 0.3 degrees speak for each other."""
+    random = np.random.default_rng(seed)
+    cues, weights = random.normal(0, 1, (5, 3)), random.normal(0, 1, 4)
+    cues[3, 1] = np.nan
+    degrees = np.array([1.0, 1.29, 5.0, 1.0, 0.69])
+    scores = [sum(w * c for w, c in zip(weights[:3], row, strict=True)) + weights[3] for row in cues]
+    raised = [0.0 if np.isnan(score) else np.exp(score) for score in scores]
+    best = int(np.argmax(raised))
+    near = [k for k in range(5) if abs(degrees[k] - degrees[best]) < 0.3]
+    found = choose_horizon(cues, degrees, weights)
+    assert found == (best, pytest.approx(sum(raised[k] for k in near) / (1 + sum(raised))))
+
+
+@pytest.mark.parametrize(("score", "chance"), [(900.0, 1.0), (-900.0, 0.0)])
+def test_scores_of_any_size_have_a_chance(score, chance):
+    with np.errstate(all="raise", under="ignore"):
+        assert choose_horizon(np.array([[score]]), np.zeros(1), np.array([1.0, 0.0])) == (0, pytest.approx(chance))
+
+
+def test_from_the_least_odds_on_a_line_is_looked_for(seascape):
+    views = make_views(seascape(1.0))
+    for judge, crossing in ((ALONE, None), (WITH_CLIP, SEAM)):
+        above = SEA if crossing is None else 0.05 + 0.9 * share_above(0.45, 0.0, (14, 14))
+        assert find_tilt(views, judge.least_odds, above, crossing).confidence > 0
+        assert find_tilt(views, judge.least_odds - 1e-9, above, crossing) == Tilt(None, 0.0, None)
+
+
+def test_a_frames_tilt_is_told_by_the_second_class_of_its_head_and_by_what_has_looked(seascape, models):
+    """Of (no horizon, a horizon) the second; by CLIP's places where it has looked, else by the small network's."""
+
+    class Head:
+        def odds(self, embeddings):
+            assert embeddings.shape == (1, 1280)
+            return np.array([[0.3, 0.7]])
+
+    rgb = seascape(1.5)
+    random = np.random.default_rng(0)
+    seen = ClipSeen(np.zeros(512), random.normal(0, 1, (14, 14, 768)).astype(np.float32), np.zeros((3, 768)))
+    glanced = Glance(np.zeros(1280), np.zeros((7, 7)), random.normal(0, 1, (192, 7, 7)).astype(np.float32))
+    for clip in (None, "looked"):
+        sight = Sight(rgb, replace(models, horizon=Head()), {"embedding": np.zeros(1280), "clip": clip})
+        sight._made |= {seen_by_clip: seen, glance: glanced}
+        asked = (above_ground(glanced.before),) if clip is None else (
+            above_ground_by_clip(seen.places), crossing_by_clip(seen.places))  # fmt: skip
+        expected = find_tilt(sight.once(views_of), 0.7, *asked)
+        assert FEATURES["tilt"](sight) == expected
+        assert expected.confidence > 0
+        assert expected != find_tilt(sight.once(views_of), 0.3, *asked)

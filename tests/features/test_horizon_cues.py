@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from setsolver.features.crossing import along, share_crossed
-from setsolver.features.ground import share_above
+from setsolver.features.ground import agreement, best_agreement, share_above
 from setsolver.features.horizon_cues import CLIP_CUES, CUES, horizon_cues
 from setsolver.features.lines import Line
 
@@ -79,3 +79,47 @@ def test_what_clip_says_along_the_line_is_added_where_it_is_given():
     assert seen[0, len(CUES) :] == pytest.approx(along(crossing, 0.5, 0.0))
     assert (seen[0, len(CUES) :] > seen[1, len(CUES) :]).all()
     assert horizon_cues([], lab, 0.5, NOTHING, crossing).shape == (0, len(CUES) + len(CLIP_CUES))
+
+
+@pytest.mark.parametrize("slope", [0.0, 0.11, -0.2])
+def test_darker_is_the_difference_of_means_along_the_line_by_loops(slope):
+    """Every twelfth column from the sixth; three pixels either side of the line; a twentieth of the height left out."""
+    lab = np.random.default_rng(3).uniform(0, 100, (240, 360, 3)).astype(np.float32)
+    for middle in (14.0, 70.5, 118.0, 222.0):
+        differences = []
+        for column in range(6, 360, 12):
+            at = middle + slope * (column - 179.5)
+            if 12 < at < 228:
+                above = lab[: round(at - 3), column, 0].mean()
+                differences.append(above - lab[round(at + 3) :, column, 0].mean())
+        expected = np.mean(differences) / 30 if len(differences) >= 15 else np.nan
+        assert cue("darker", [line(middle, slope)], lab) == pytest.approx(expected, abs=1e-5, nan_ok=True)
+
+
+@pytest.mark.parametrize(("inside", "judged"), [(15, True), (14, False)])
+def test_a_line_of_which_half_lies_inside_is_judged(inside, judged):
+    """Thirty columns are looked at; the line enters the picture so that so many of them count."""
+    slope, edge = 1.0, 12.0
+    column = 6 + 12 * (30 - inside) - 6  # where it passes the border's edge, between two columns that are looked at
+    middle = edge - slope * (column - 179.5)
+    lab = np.full((2000, 360, 3), 50, np.float32)
+    wide = line(middle + 0.04 * 2000 + 8, slope)  # a twentieth of 2,000 is 100
+    assert np.isfinite(cue("darker", [wide], lab)) == judged
+
+
+@pytest.mark.parametrize(("apart", "counts"), [(9.5, False), (9.7, True)])
+def test_a_rival_lies_higher_by_a_twenty_fifth_of_the_height(apart, counts):
+    lines = [line(120.0), Line(120.0 - apart, 0.0, 0.9, 0.3, 0.2, 1.3, 0.4, 360)]
+    assert cue("above", lines, halves((80, 0, 0), (50, 0, 0))) == pytest.approx(0.6 if counts else 0)
+
+
+def test_rises_are_shares_of_the_height_and_unsteadiness_ends_at_one():
+    lab, above = halves((80, 0, 0), (50, 0, 0)), 0.1 + 0.8 * share_above(0.4, 0.15, (7, 7))
+    slanted = Line(96.0, 0.1, 0.8, 0.1, 2.5, 1.3, 0.4, 360)  # rises by 36 of 240 rows
+    assert cue("parted", [slanted], lab, above=above) == pytest.approx(agreement(above, 0.4, 0.15))
+    assert cue("behind", [slanted], lab, above=above) == pytest.approx(
+        agreement(above, 0.4, 0.15) - best_agreement(above)
+    )
+    assert cue("unsteady", [slanted], lab) == 1.0
+    crossing = -5 + 7 * share_crossed(0.4, 0.15, (14, 14))
+    assert horizon_cues([slanted], lab, 0.5, above, crossing)[0, -2:] == pytest.approx(along(crossing, 0.4, 0.15))

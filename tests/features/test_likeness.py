@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from skimage import data
 
-from setsolver.features.likeness import SAME_DISTANCE, embed, hamming, signatures
+from setsolver.features.likeness import SAME_DISTANCE, embed, hamming, prepared, signatures
 from setsolver.features.phash import perceptual_hash
 
 
@@ -85,3 +85,38 @@ def test_the_hash_part_of_a_signature_counts_bits(first, second):
     embeddings = np.random.default_rng(0).uniform(0, 1, (1, 1280)).repeat(2, axis=0)
     one, two = signatures(embeddings, np.array([first, second], np.uint64))
     assert one @ two == pytest.approx((1 + 0.6 * (1 - int(hamming(first, second)) / 32)) / 1.6, abs=1e-5)
+
+
+def test_pixels_reach_the_network_from_minus_one_to_one_by_channel():
+    """(code - 127) / 128, as the network's publisher has it (TensorFlow's EfficientNet-Lite, from memory)."""
+    pictures = [np.full((30, 50, 3), (0, 127, 255), np.uint8), np.full((300, 500, 3), (63, 191, 1), np.uint8)]
+    batch = prepared(pictures)
+    assert (batch.shape, batch.dtype) == ((2, 3, 224, 224), np.float32)
+    for picture, expected in zip(batch, ([-127, 0, 128], [-64, 64, -126]), strict=True):
+        for channel in range(3):
+            assert picture[channel] == pytest.approx(expected[channel] / 128)
+    assert prepared(pictures, 96).shape == (2, 3, 96, 96)
+
+
+def test_a_picture_that_is_squeezed_keeps_its_sides():
+    halves = np.zeros((400, 600, 3), np.uint8)
+    halves[:200, :, 0], halves[:, :300, 1] = 255, 255
+    red, green, _ = prepared([halves], 10)[0]
+    assert red[:5] == pytest.approx(1)
+    assert red[5:] == pytest.approx(-127 / 128)
+    assert green[:, :5] == pytest.approx(1)
+    assert green[:, 5:] == pytest.approx(-127 / 128)
+
+
+def test_likeness_adds_the_cosine_about_the_mean_and_six_tenths_of_the_hash():
+    from setsolver.features.models import likeness_mean  # noqa: PLC0415 - read where it is needed
+
+    random = np.random.default_rng(2)
+    embeddings, hashes = random.uniform(0, 2, (2, 1280)), np.array([0x0F, 0xFF], np.uint64)
+    one, two = embeddings - likeness_mean()
+    cosine = one @ two / np.linalg.norm(one) / np.linalg.norm(two)
+    found = signatures(embeddings, hashes)
+    assert found.shape == (2, 1344)
+    assert found[0] @ found[1] == pytest.approx((cosine + 0.6 * (1 - 4 / 32)) / 1.6, abs=1e-5)
+    signs = np.sign(found[0, 1280:])
+    assert signs.tolist() == [-1] * 60 + [1] * 4  # the most significant bit first

@@ -42,3 +42,29 @@ def test_a_file_that_is_missing_is_named_and_looked_for_again(monkeypatch, tmp_p
     monkeypatch.setattr(models, "weights_file", lambda name: tmp_path / name)
     assert weights_of("nowhere.npz")["a"].tolist() == [1]
     weights_of.cache_clear()
+
+
+def test_the_large_network_is_loaded_when_it_is_first_asked_and_once():
+    loaded = []
+    later = models._Later(lambda: loaded.append("clip") or (lambda batch: batch + 1))
+    assert loaded == []
+    assert [later(1), later(2)] == [2, 3]
+    assert loaded == ["clip"]
+
+
+def test_a_network_takes_one_processor_and_speaks_of_errors_alone():
+    """Frames run in parallel, not layers: eight workers of eight threads would wait for each other."""
+    session = models._session(str(models.weights_file(models.FACES_FILE)))
+    options = session.get_session_options()
+    assert (options.intra_op_num_threads, options.inter_op_num_threads, options.log_severity_level) == (1, 1, 3)
+    assert session.get_providers() == ["CPUExecutionProvider"]
+
+
+def test_what_the_small_network_says_has_its_names():
+    class Session:
+        def run(self, names, given):
+            assert list(given) == ["input"]
+            return [np.float32([{"embedding": 1, "r91": 2, "a84": 3}[name]]) for name in names]
+
+    seen = models._run(Session(), np.zeros((1, 3, 8, 8), np.float32))
+    assert (seen.embedding[0], seen.last[0], seen.before[0]) == (1, 2, 3)

@@ -34,3 +34,10 @@ def test_the_stronger_colour_pulls_more():
 def test_no_palette_is_more_colourful_than_its_colours(a, b):
     found = palette_of(picture((a, b), (b, a)))
     assert np.hypot(found.a, found.b) <= np.hypot(a, b) + 1e-3
+
+
+def test_every_second_row_and_column_is_read():
+    lab = np.zeros((8, 10, 3), np.float32)
+    lab[::2, ::2] = (50, 3, 4)
+    lab[1::2], lab[:, 1::2] = (50, 90, 90), (50, 90, 90)
+    assert palette_of(lab) == pytest.approx((3, 4, 5))

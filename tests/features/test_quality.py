@@ -91,3 +91,36 @@ def _noisy(rgb, deviation):
 def test_more_of_a_fault_is_never_better(fault, astronaut, models):
     found = [measure(change(astronaut), models=models).quality for change in (np.copy, *SPOILED[fault])]
     assert all(before > after for before, after in pairwise(found)), found
+
+
+def test_quality_is_the_weighted_mean_of_its_parts_by_hand():
+    """Each part as the docstring and the constants' own have it, at values that no limit hides."""
+    tone = TONE._replace(black=8, white=84, clipped_low=0.1, clipped_high=0.02)
+    detail = DETAIL._replace(sharpness=0.8, motion=0.3, grain=1.0)
+    rest = 0.10 * 0.7 + 0.16 / (1 + 0.02 * 15) + 0.02 * np.exp(-0.4) + 0.06 * 76 / 95 + 0.12 * np.exp(-0.6 / 1.2)
+    assert of(tone, detail) == pytest.approx(0.54 * 0.8 + rest, abs=1e-9)
+    for height, sharp in ((0.08, 0.5 * 0.8 + 0.5 * 0.2), (0.0799, 0.8)):
+        face = Face(Box(0.4, 0.4, 0.1, height), 0.9, "front", 0.2)
+        assert of(tone, detail, faces=(face, face._replace(sharpness=1.0))) == pytest.approx(0.54 * sharp + rest)
+    half = Box(0, 0, 1, 0.5)  # of the subject, and more than of the frame
+    assert of(tone, detail, subject=WHOLE, blown=half) == pytest.approx(
+        0.54 * 0.8 + rest + 0.16 / (1 + 0.5 * 15) - 0.16 / (1 + 0.02 * 15)
+    )
+
+
+@pytest.mark.parametrize(("grain", "clean"), [(0.0, 1.0), (0.4, 1.0), (1.6, np.exp(-1))])
+def test_grain_costs_from_four_tenths_on(grain, clean):
+    best = of(TONE, DETAIL._replace(grain=0.0))
+    assert best - of(TONE, DETAIL._replace(grain=grain)) == pytest.approx(0.12 * (1 - clean))
+
+
+@pytest.mark.parametrize(("bin_", "blown"), [(97, False), (98, True), (99, True)])
+def test_a_subject_is_blown_from_98_on(bin_, blown):
+    lightness = np.zeros((*TONE_GRID, LIGHTNESS_BINS), np.uint16)
+    lightness[..., bin_] = 10_000
+    found = quality(TONE, ToneTiles(lightness, np.zeros((*TONE_GRID, 3), np.float32)), DETAIL, WHOLE, ())
+    assert of() - found == pytest.approx(0.16 * (1 - 1 / 16) if blown else 0)
+
+
+def test_more_range_than_paper_holds_is_worth_no_more():
+    assert of(TONE._replace(black=0, white=95)) == of(TONE._replace(black=0, white=100)) > of(TONE._replace(white=94.9))

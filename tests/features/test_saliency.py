@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.ndimage import gaussian_filter, uniform_filter
 
-from setsolver.features.saliency import _FREE, _GRID, _LEAST, SIDE, _distances, enclosed, surprising
+from setsolver.features.saliency import _FREE, _GRID, _LEAST, SIDE, _distances, _normal, enclosed, surprising
 
 
 def lab_of(lightness: np.ndarray) -> np.ndarray:
@@ -105,3 +105,46 @@ def test_surprise_is_the_spectral_residual_as_published():
     smooth = gaussian_filter(energy, 2.5, mode="mirror")
     found = surprising(lightness.astype(np.float32))
     assert np.abs(found - np.minimum(1, smooth / np.percentile(smooth, 99))).max() < 0.01
+
+
+def test_a_step_is_free_up_to_one_and_a_half_and_costs_a_thousandth():
+    assert (_FREE, _LEAST) == (1.5, 1e-3)  # what the distances above are told in
+    lab = even_grid()
+    lab[24, 24, 0] += 1.5
+    assert _distances(lab)[24, 24] == pytest.approx(24 * 1e-3, abs=1e-6)
+    lab[24, 24, 0] += 1.0
+    assert _distances(lab)[24, 24] == pytest.approx(1.0 + 24 * 1e-3, abs=1e-5)
+
+
+def test_how_far_is_smoothed_and_told_by_its_99th_percentile():
+    """SciPy's Gaussians of 0.9 and 1.0, means of equal cells, and a line between the middles of cells."""
+    lab = np.random.default_rng(5).normal(50, 4, (SIDE, SIDE, 3)).astype(np.float32)
+    lab[20:40, 24:44, 1] += 30
+    edges, pixels = np.arange(_GRID + 1)[:, None] * (SIDE / _GRID), np.arange(SIDE)
+    cover = np.maximum(np.minimum(edges[1:], pixels + 1) - np.maximum(edges[:-1], pixels), 0) * (_GRID / SIDE)
+    smooth = [cover @ gaussian_filter(lab[..., k].astype(float), 0.9, mode="mirror") @ cover.T for k in range(3)]
+    far = _distances(np.dstack(smooth).astype(np.float32)).astype(float)
+    at = (np.arange(SIDE) + 0.5) * _GRID / SIDE - 0.5
+    rows = np.array([np.interp(at, np.arange(_GRID), row) for row in far])
+    wide = np.array([np.interp(at, np.arange(_GRID), column) for column in rows.T]).T
+    expected = gaussian_filter(wide, 1.0, mode="mirror")
+    found, distance = enclosed(lab)
+    assert distance == pytest.approx(np.percentile(far, 99), rel=1e-3)
+    assert found == pytest.approx(np.minimum(expected / np.percentile(expected, 99), 1), abs=2e-3)
+
+
+def test_nothing_stands_out_of_nothing():
+    assert not _normal(np.zeros((4, 4))).any()
+    assert _normal(np.arange(100.0).reshape(10, 10)).max() == 1
+
+
+def test_the_mirrored_picture_has_the_mirrored_map():
+    lab = np.random.default_rng(6).normal(50, 6, (SIDE, SIDE, 3)).astype(np.float32)
+    lab[10:30, 8:20] += 25
+    far, distance = enclosed(lab)
+    for turn in (lambda one: one[:, ::-1], lambda one: one[::-1], lambda one: one.swapaxes(0, 1)):
+        other, again = enclosed(np.ascontiguousarray(turn(lab)))
+        assert again == pytest.approx(distance, rel=1e-3)
+        assert other == pytest.approx(turn(far), abs=2e-3)
+        surprise = surprising(np.ascontiguousarray(turn(lab)[..., 0]))
+        assert surprise == pytest.approx(turn(surprising(np.ascontiguousarray(lab[..., 0]))), abs=5e-3)

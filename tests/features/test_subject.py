@@ -5,11 +5,14 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.ndimage import gaussian_filter
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import Face
 from setsolver.features import subject as module
 from setsolver.features.attention import look
+from setsolver.features.cells import area_means
+from setsolver.features.saliency import enclosed, surprising
 from setsolver.features.subject import find_subject
 from setsolver.features.views import make_views
 
@@ -180,3 +183,71 @@ def test_faces_take_their_share_of_the_attention_and_tiny_ones_less(height, shar
     alone = find_subject(views, EVEN, (), 0.3).attention
     expected = (1 - share) * alone + share * module._on_faces((face,))
     assert find_subject(views, EVEN, (face,), 0.3).attention == pytest.approx(expected, abs=1e-6)
+
+
+def test_the_prior_draws_to_the_middle_by_a_bell_of_a_third_of_the_frame():
+    """By hand: 0.7 and 0.3 of a bell of 0.35 widths; at the corner's cell, 63/128 off either way."""
+    corner = np.exp(-((63 / 128) ** 2) / 0.35**2)
+    assert module._prior()[0, 0] == pytest.approx(0.7 + 0.3 * corner)
+    assert module._prior()[31, 32] == pytest.approx(0.7 + 0.3 * np.exp(-((1 / 128) ** 2) / 0.35**2))
+    assert module._prior()[0, 31] == pytest.approx(
+        0.7 + 0.3 * np.exp(-0.5 * ((63 / 128) ** 2 + (1 / 128) ** 2) / 0.35**2)
+    )
+
+
+@pytest.mark.parametrize("shape", [(200, 300), (300, 200), (90, 90)])
+def test_squeezed_is_the_mean_of_equal_cells(shape):
+    lab = np.random.default_rng(0).uniform(-50, 100, (*shape, 3)).astype(np.float32)
+    for channel in range(3):
+        means = area_means(np.ascontiguousarray(lab[..., channel]), (64, 64))
+        assert module._squeezed(lab)[..., channel] == pytest.approx(means, abs=1e-2)
+
+
+def test_drawn_attention_is_what_is_spoken_of_sharpened_by_what_stands_out():
+    """The formula: spoken, 0 to 1, times (0.8 + 0.65 (enclosed + surprising)), times the prior, smoothed."""
+    views, places = make_views(with_spot(meadow(), 0.3, 0.6)), np.random.default_rng(1).random((7, 7), np.float32)
+    drawn, distance = module.drawn_attention(views, places)
+    lab = module._squeezed(views.lab)
+    far, expected_distance = enclosed(lab)
+    spoken = cv2.resize(places, (64, 64), interpolation=cv2.INTER_CUBIC)
+    spoken = (spoken - spoken.min()) / (spoken.max() - spoken.min())
+    mixed = spoken * (0.8 + 0.65 * (far + surprising(lab[..., 0]))) * module._prior()
+    smooth = gaussian_filter(mixed.astype(np.float64), 1.0, mode="mirror")
+    assert distance == expected_distance
+    assert drawn == pytest.approx((smooth - smooth.min()) / np.ptp(smooth), abs=1e-4)
+
+
+def test_the_strongest_part_is_the_one_with_most_attention_not_the_largest():
+    drawn = np.zeros((64, 64), np.float32)
+    drawn[4:24, 6:10] = 0.35  # 80 places of 0.35 are 28
+    drawn[40:46, 30:36] = 0.9  # 36 of 0.9 are 32.4
+    drawn[46, 36] = 0.36  # joined by its corner
+    drawn[50:60, 50:60] = 0.34  # not above the bar
+    assert module._strongest(drawn) == pytest.approx(Box(30 / 64, 40 / 64, 7 / 64, 7 / 64))
+    assert module._strongest(np.full((64, 64), 0.34, np.float32)) == Box(0, 0, 1, 1)
+
+
+def test_how_sure_a_subject_is_by_hand():
+    """Logit 1 + 0.4 ln(1 + 7) - 5 * 0.2 - 2 * 0.3 at the busiest of four borders, times 7 / 7.5."""
+    for side in range(4):
+        drawn = np.full((64, 64), 0.1, np.float32)
+        np.rot90(drawn, side)[0] = 0.2
+        border = float(max(drawn[0].mean(), drawn[-1].mean(), drawn[:, 0].mean(), drawn[:, -1].mean()))
+        assert module.sureness_cues(drawn, 7.0, 0.3) == pytest.approx((np.log(8), 0.2, 0.3), abs=1e-6)
+        logit = 1 + 0.4 * np.log(8) - 5 * border - 2 * 0.3
+        assert module._confidence(drawn, 7.0, 0.3) == pytest.approx(7 / 7.5 / (1 + np.exp(-logit)), abs=1e-6)
+
+
+def test_a_face_makes_a_subject_at_least_nine_tenths_as_sure_as_itself():
+    views = make_views(np.full((*SIZE, 3), 90, np.uint8))
+    for scores in ((0.8, 0.9), (0.9, 0.8)):
+        faces = tuple(Face(Box(0.2 + 0.4 * k, 0.3, 0.1, 0.2), score, "front", 0.5) for k, score in enumerate(scores))
+        assert find_subject(views, EVEN, faces, 0.1).confidence == pytest.approx(0.81)
+
+
+def test_attention_is_what_lies_above_the_median():
+    views, places = make_views(with_spot(meadow(), 0.3, 0.6)), np.random.default_rng(1).random((7, 7), np.float32)
+    drawn, _ = module.drawn_attention(views, places)
+    means = area_means(drawn, (16, 16)).astype(np.float64)
+    above = np.maximum(means - np.median(means), 0) + 1e-6
+    assert find_subject(views, places, (), 0.1).attention == pytest.approx(above / above.sum(), abs=1e-5)

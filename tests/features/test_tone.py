@@ -16,6 +16,7 @@ from setsolver.colour.lab import (
     srgb_to_linear,
 )
 from setsolver.domain.geometry import WHOLE, Box
+from setsolver.features import tone as module
 from setsolver.features.tone import measure_tone
 from setsolver.features.views import make_views
 from tests.crops.plain import tone_from_tiles
@@ -191,3 +192,100 @@ def test_what_is_burnt_or_sunk_says_nothing_of_a_cast(beyond):
     tone, _ = measure_tone(make_views(picture))
     assert (tone.cast_a, tone.cast_b) == pytest.approx((0, 0), abs=0.2)
     assert tone.neutral_share == pytest.approx(1 / 3, abs=0.02)
+
+
+def patchwork(seed: int, height: int, width: int) -> np.ndarray:
+    """L*a*b* of greys under a cast and of colours, some burnt and some black; float32[H, W, 3]."""
+    random = np.random.default_rng(seed)
+    lab = np.dstack([random.uniform(0, 100, (height, width)), random.normal(9, 8, (height, width)),
+                     random.normal(14, 8, (height, width))])  # fmt: skip
+    coloured = random.random((height, width)) < 0.3
+    lab[coloured, 1:] += random.normal(0, 50, (coloured.sum(), 2))
+    return lab.astype(np.float32)
+
+
+def near_neutral(lab: np.ndarray) -> np.ndarray:
+    """Return the weight of each pixel by mean shift, in double precision; float64[H, W].
+
+    A Gaussian of 19 in chroma that is nothing below a hundredth, about a centre no farther than 60 from grey, after at
+    most eight steps or one shorter than a twentieth; of L* above 8 and below 97; of every third column.
+    """
+    lightness, a, b = lab.astype(np.float64).transpose(2, 0, 1)
+    told = (lightness > 8) & (lightness < 97)
+
+    def weigh(some, centre):
+        weight = np.exp(-((a[some] - centre[0]) ** 2 + (b[some] - centre[1]) ** 2) / (2 * 19**2))
+        return np.where(weight > 0.01, weight, 0)
+
+    third, centre = told & (np.arange(lab.shape[1]) % 3 == 0), np.zeros(2)
+    for _ in range(8):
+        weight = weigh(third, centre)
+        if weight.sum() <= 0:
+            break
+        moved = np.array([weight @ a[third], weight @ b[third]]) / weight.sum()
+        moved *= min(1, 60 / max(np.hypot(*moved), 1e-9))
+        still = np.hypot(*(moved - centre)) < 0.05
+        centre = moved
+        if still:
+            break
+    every = np.zeros(lightness.shape)
+    every[told] = weigh(told, centre)
+    return every
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_tiles_are_what_plain_loops_count(seed):
+    lab = patchwork(seed, 66, 90)
+    tiles, weight = module._tiles(lab), near_neutral(lab)
+    for row in range(6):
+        for column in range(6):
+            part = np.s_[row * 11 : row * 11 + 11, column * 15 : column * 15 + 15]
+            counts = np.histogram(lab[part][..., 0], bins=np.arange(101))[0]
+            assert np.array_equal(tiles.lightness[row, column], np.rint(counts * 10_000 / 165))
+            means = [(weight[part] * lab[part][..., channel]).mean() for channel in (1, 2)]
+            assert tiles.neutral[row, column] == pytest.approx([*means, weight[part].mean()], abs=2e-2)
+
+
+@pytest.mark.parametrize("shift", [(90.0, 0.0), (0.0, -75.0), (52.0, 52.0)])
+def test_a_cast_is_followed_to_sixty_and_no_farther(shift):
+    lab = patchwork(1, 60, 90)
+    lab[..., 0] = 50
+    lab[..., 1:] = np.random.default_rng(0).normal(0, 3, (60, 90, 2)) + np.array(shift) * np.linspace(0, 1, 90)[:, None]
+    assert module._neutral_weight(*map(np.ascontiguousarray, lab.transpose(2, 0, 1))) == pytest.approx(
+        near_neutral(lab), abs=2e-3
+    )
+
+
+def test_white_is_in_the_last_bin_and_uneven_sizes_are_tiled_as_pixels_fall():
+    lab = np.zeros((7, 13, 3), np.float32)
+    lab[..., 0] = 100
+    lightness = module._tiles(lab).lightness
+    assert (lightness[..., 99] == 10_000).all()
+    assert lightness.sum() == 36 * 10_000
+    numbers = module._first_bins(7, 13)
+    assert numbers.tolist() == [[(r * 6 // 7 * 6 + c * 6 // 13) * 100 for c in range(13)] for r in range(7)]
+
+
+def test_of_large_pictures_every_second_row_is_read():
+    for rows, black in ((198, 50), (200, 100)):
+        stripes = np.zeros((rows, 240, 3), np.uint8)
+        stripes[1::2] = 255
+        tone, tiles = measure_tone(make_views(stripes))
+        assert tiles.lightness[..., 0].mean() / 100 == pytest.approx(black, abs=3)
+        assert tone.clipped_low == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize(("code", "low", "high"), [(2, 1, 0), (3, 0, 0), (252, 0, 0), (253, 0, 1)])
+def test_two_codes_from_either_end_are_clipped(code, low, high):
+    tone, _ = measure_tone(make_views(np.full((40, 60, 3), code, np.uint8)))
+    assert (tone.clipped_low, tone.clipped_high) == (low, high)
+
+
+def test_mirrored_and_turned_pictures_have_the_same_tone():
+    rgb = linear_to_srgb(scene(size=(150, 180)) * np.linspace(0.6, 1, 180)[:, None])
+    tone, tiles = measure_tone(make_views(rgb))
+    for turn in (lambda one: one[:, ::-1], lambda one: one[::-1], lambda one: one.transpose(1, 0, 2)):
+        other, others = measure_tone(make_views(np.ascontiguousarray(turn(rgb))))
+        assert tuple(other) == pytest.approx(tuple(tone), abs=0.05)
+        assert np.abs(others.lightness.astype(int) - turn(tiles.lightness).astype(int)).max() <= 60
+        assert others.neutral == pytest.approx(turn(tiles.neutral), abs=0.1)
