@@ -29,7 +29,8 @@ __all__ = ["Store"]
 
 _GROUPED, _REMARKS = "grouped", "remarks"
 _FRAMES = """
-    SELECT id, path, width, height, bytes, shot, note, coalesce(degrees, 0), moment, scene, chapter, facts
+    SELECT id, path, width, height, bytes, shot, note, coalesce(degrees, 0), moment, scene, chapter, facts,
+        digest
     FROM frame LEFT JOIN label ON label.frame = frame.id LEFT JOIN turned ON turned.frame = frame.id
     WHERE version IN (SELECT value FROM json_each(?)) {} ORDER BY path
 """
@@ -173,7 +174,7 @@ class Store(Database):
         one = () if only is None else (only,)
         rows = self._db.execute(_FRAMES.format("AND path = ?" * len(one)), (self._versions, *one))
         for number, row in enumerate(rows):
-            key, path, width, height, size, shot, note, turn, moment, scene, chapter, facts = row
+            key, path, width, height, size, shot, note, turn, moment, scene, chapter, facts, content = row
             said = corrected.get(path, {})
             known = _timed(unpack_shot(shot), path, clocks)
             yield Frame(
@@ -192,6 +193,7 @@ class Store(Database):
                 said_kind=said.get("kind"),
                 turn=turn if turn or said.get("turn") == "0" else None,
                 note="; ".join(filter(None, (note, known.remark))),
+                content=content,
             )
 
     def measured(self, path: str) -> Measured | None:

@@ -79,7 +79,8 @@ class Frame:
     over ``odds``. turn : degrees clockwise by which the user said that the file's picture has to be turned to stand
     upright (all of the frame's numbers are then of the turned picture), None where nothing was said. stars : 0 to 5,
     the user's own, said here (``given_stars`` are also those of the metadata). said_kind : the user's word for the
-    kind. note : what a reader should know (preview used, profile missing, ...), empty if nothing.
+    kind. note : what a reader should know (preview used, profile missing, ...), empty if nothing. content : digest of
+    the file's content as it was measured, empty where it is of no index.
     """
 
     id: int
@@ -97,6 +98,7 @@ class Frame:
     stars: float | None = None
     said_kind: str | None = None
     note: str = ""
+    content: bytes = b""
 
     @property
     def aspect(self) -> float:

@@ -1,8 +1,11 @@
 """A catalog that is scanned again, or loses frames, while a board has it open: it is said, and taken in when wanted."""
 
 import shutil
+from io import BytesIO
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from setsolver.errors import BadInput, SetsolverError
 from setsolver.usecases import snapshot as snapshot_module
@@ -57,6 +60,32 @@ def test_new_changed_and_gone_frames_are_said_and_taken_in(board, tmp_path):
     while act(board, do="undo")["undo"]:  # to the first change, whatever it named
         pass
     assert board.view()["redo"] == 2
+
+
+def test_a_file_in_place_of_another_is_another_picture_everywhere(board, tmp_path):
+    """Browsers keep pictures for ever under their key, and so does the board: the key must be of the content."""
+    folder, print_ = tmp_path / "pottery", board.view()["set"]["prints"][0]
+    act(board, do="pin", frame=print_["frame"])
+    row = next(row for row in frame_rows(board.frames()) if row["frame"] == print_["frame"])
+    before = board.print_jpeg(print_["picture"], 240, corrected=False), board.frame_jpeg(row["frame"], 240)
+    with Image.open(folder / print_["path"]) as picture:
+        mirrored = picture.transpose(Image.Transpose.FLIP_LEFT_RIGHT)
+        mirrored.save(folder / print_["path"], quality=95, exif=picture.getexif())
+    scan(folder, workers=0)
+    after = act(board, do="take in")
+    (now,) = [one for one in after["set"]["prints"] if one["frame"] == print_["frame"]]
+    same = next(one for one in frame_rows(board.frames()) if one["frame"] == print_["frame"])
+    assert now["picture"] != print_["picture"]
+    assert same["picture"] != row["picture"]
+    pictures = board.print_jpeg(now["picture"], 240, corrected=False), board.frame_jpeg(row["frame"], 240)
+    for was, is_ in zip(before, pictures, strict=True):
+        assert np.abs(_pixels(was) - _pixels(is_)).mean() > 4
+    others = [one for one in frame_rows(board.frames()) if one["frame"] != print_["frame"]]
+    assert len({one["picture"] for one in others}) == 7  # each of its file
+
+
+def _pixels(content):
+    return np.asarray(Image.open(BytesIO(content)).resize((60, 60)), dtype=float)
 
 
 def test_a_catalog_that_has_too_few_left_is_said_and_the_board_goes_on(board, tmp_path):

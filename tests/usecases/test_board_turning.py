@@ -2,6 +2,7 @@
 
 import threading
 import time
+from dataclasses import replace
 from io import BytesIO
 from unittest.mock import ANY
 
@@ -102,9 +103,10 @@ def test_a_print_turned_upside_down_is_another_picture_even_where_it_is_cut_alik
 
 def test_the_key_of_a_picture_tells_how_its_frame_is_turned(board):
     frame = board.state.best.frames[0]
-    keys = [board.pictures.show(frame, turn) for turn in (0, 90, 180, 270)]
+    whole = board.state.by_path[frame.path]
+    keys = [board.pictures.show(frame, replace(whole, turn=turn)) for turn in (0, 90, 180, 270)]
     assert len({*keys}) == 4
-    assert board.pictures.show(frame, None) == keys[0]
+    assert board.pictures.show(frame, replace(whole, turn=None)) == keys[0]
 
 
 def _pixels(content):

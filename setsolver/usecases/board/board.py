@@ -95,8 +95,8 @@ class Board(Questions):
             if self._closed:
                 return
             with suppress(SetsolverError):
-                turn = self.state.frame(key_of(frame.path)).turn
-                self.print_jpeg(self.pictures.show(frame, turn), SIDES[1], corrected=True)
+                shown = self.pictures.show(frame, self.state.frame(key_of(frame.path)))
+                self.print_jpeg(shown, SIDES[1], corrected=True)
 
     def close(self) -> None:
         """Stop what goes on beside the page; everything is kept already."""

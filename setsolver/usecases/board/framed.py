@@ -50,7 +50,7 @@ def framing(state: BoardState, key: str, wish: CropWish) -> dict[str, Any]:
         "level": made.level_degrees,
         "ppi": made.ppi,
         "tone": correction_in_words(made.correction),
-        "picture": state.pictures.show(made, frame.turn),
+        "picture": state.pictures.show(made, frame),
         "keeps": bool(keeps_subject(table.marks, whole)[0]),
         "by_hand": frame.path in state.session.brief.crops,
     }

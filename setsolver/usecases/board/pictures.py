@@ -10,7 +10,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from pathlib import Path
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -30,6 +30,14 @@ _SHOWN, _DECODED_BYTES, _JPEG_BYTES = 20_000, 200_000_000, 100_000_000
 _DECODERS = 2
 _UNTOUCHED = Correction(black=0, mid=0, white=0)
 Value = TypeVar("Value")
+
+
+class _Seen(NamedTuple):
+    """What tells the picture of a frame from every other one. content : digest of its file."""
+
+    path: str
+    turn: int
+    content: bytes
 
 
 class _Recent(Generic[Value]):
@@ -61,21 +69,21 @@ class BoardPictures:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._shown: _Recent[tuple[SetFrame, int]] = _Recent(_SHOWN, lambda _: 1)
+        self._shown: _Recent[tuple[SetFrame, _Seen]] = _Recent(_SHOWN, lambda _: 1)
         self._whole: _Recent[Pixels] = _Recent(_DECODED_BYTES, lambda rgb: rgb.nbytes)
         self._jpegs: _Recent[bytes] = _Recent(_JPEG_BYTES, len)
         self._decoders = threading.Semaphore(_DECODERS)
 
-    def show(self, frame: SetFrame, turn: int | None) -> str:
-        """Keep how a set uses a frame that is turned so, and return the key of that picture, 20 digits.
+    def show(self, frame: SetFrame, whole: Frame) -> str:
+        """Keep how a set uses a frame, and return the key of that picture, 20 digits.
 
-        turn : ``Frame.turn``; upside down, a frame may be cut as it was before, and is another picture.
+        whole : the frame as the catalog has it. Cut alike, it is another picture upside down, or from another file.
         """
         parts = (frame.path, frame.crop, frame.level_degrees, frame.treatment, frame.tone, frame.correction)
         key = hashlib.sha256(
-            repr((*parts, frame.width, frame.height, turn or 0)).encode("utf-8", "surrogateescape")
+            repr((*parts, frame.width, frame.height, *_seen(whole))).encode("utf-8", "surrogateescape")
         ).hexdigest()
-        self._shown.put(key[:20], (frame, turn or 0))
+        self._shown.put(key[:20], (frame, _seen(whole)))
         return key[:20]
 
     def print_jpeg(self, key: str, side: int, frame_of: Callable[[str], Frame | None], *, corrected: bool) -> bytes:
@@ -90,10 +98,10 @@ class BoardPictures:
         known = self._shown.get(key)
         if known is None or frame_of(known[0].path) is None:
             raise NoSuchFrame("this picture is not on the board any more; load the page again")
-        shown, turn = known
+        shown, seen = known
         found = self._jpegs.get(name)
         if found is None:
-            part = cut(self._decoded(shown.path, turn, max(SIDES)), shown.crop, shown.level_degrees, side)
+            part = cut(self._decoded(seen, max(SIDES)), shown.crop, shown.level_degrees, side)
             amount = shown.correction if corrected else _UNTOUCHED
             found = jpeg(correct(part, shown.tone, amount, shown.treatment) if _toned(shown, amount) else part)
             self._jpegs.put(name, found)
@@ -101,26 +109,31 @@ class BoardPictures:
 
     def frame_jpeg(self, frame: Frame, side: int) -> bytes:
         """Return a whole frame, upright. Raises FrameRefused where its file cannot be read any more."""
-        name = (frame.path, frame.turn, side)
+        seen = _seen(frame)
+        name = (seen, side)
         found = self._jpegs.get(name)
         if found is None:
-            found = jpeg(cut(self._decoded(frame.path, frame.turn or 0, side), (0.0, 0.0, 1.0, 1.0), 0.0, side))
+            found = jpeg(cut(self._decoded(seen, side), (0.0, 0.0, 1.0, 1.0), 0.0, side))
             self._jpegs.put(name, found)
         return found
 
-    def _decoded(self, path: str, turn: int, side: int) -> Pixels:
-        name = (path, turn, side)
+    def _decoded(self, seen: _Seen, side: int) -> Pixels:
+        name = (seen, side)
         found = self._whole.get(name)
         if found is None:
             try:
                 with self._decoders:
-                    rgb = picture(to_file(self._folder, path), side, turn)
+                    rgb = picture(to_file(self._folder, seen.path), side, seen.turn)
             except FrameRefused as error:
-                raise FrameRefused(f"{path}: {error}") from error
+                raise FrameRefused(f"{seen.path}: {error}") from error
             found = np.ascontiguousarray(rgb)
             if side > min(SIDES):  # small ones are kept as JPEG only
                 self._whole.put(name, found)
         return found
+
+
+def _seen(frame: Frame) -> _Seen:
+    return _Seen(frame.path, frame.turn or 0, frame.content)
 
 
 def _toned(frame: SetFrame, amount: Correction) -> bool:

@@ -71,7 +71,7 @@ def _swap(state: BoardState, best: SetFound, swap: SwapFound) -> dict[str, Any]:
         "path": inert(swap.path),
         "plays": inert(comes.plays),
         "ppi": comes.ppi,
-        "picture": state.pictures.show(comes, state.by_path[comes.path].turn),
+        "picture": state.pictures.show(comes, state.by_path[comes.path]),
         "points": swap.points,
         "because": because(best, swap.found),
         "best_points": swap.best_points,

@@ -40,6 +40,7 @@ COLUMNS = (
     "taken",
     "stars",
     "turn",
+    "picture",
     "kind",
     "chapter",
     "scene",
@@ -49,6 +50,8 @@ COLUMNS = (
 _FOLD = COLUMNS.index("fold")
 LIKELY = 0.5
 """Chance that a viewer calls two frames repeats of each other from which one is folded under the other."""
+_STAMP = 6
+"""Digits of a file's digest by which a page tells a picture from the one that was there before: browsers keep those."""
 _KEPT = 8
 """Lists that are remembered, so that a page that has one of them is told what differs."""
 
@@ -154,6 +157,7 @@ class _Still(NamedTuple):
     taken: str
     stars: float | None
     turn: int
+    picture: str
     kind: str
     ratio: float
 
@@ -170,6 +174,7 @@ def _still(frame: Frame) -> _Still:
         moment(frame.shot.time.isoformat() if frame.shot.time else None),
         frame.given_stars,
         frame.turn or 0,
+        f"{frame.content.hex()[:_STAMP]}{(frame.turn or 0) // 90}",
         frame.kind,
         round(frame.aspect, 4),
     )
@@ -204,6 +209,7 @@ def _rows(snapshot: Snapshot, leaders: list[str]) -> Iterator[tuple[Any, ...]]:
             still.taken,
             still.stars,
             still.turn,
+            still.picture,
             still.kind,
             chapter,
             scene,

@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from setsolver.usecases.board.state import BoardState
 
     ByPath: TypeAlias = Mapping[str, Frame]
-    Shows: TypeAlias = Callable[[SetFrame, int | None], str]
-    """Keeps how a frame is cut, toned and turned for whoever asks for its picture, and returns the picture's key."""
+    Shows: TypeAlias = Callable[[SetFrame, Frame], str]
+    """Keeps how a frame is cut and toned for whoever asks for its picture, and returns the picture's key."""
 
 __all__ = ["account", "board_view", "difference", "set_view", "weights_view"]
 
@@ -138,7 +138,7 @@ def _print_view(place: int, frame: SetFrame, found: SetFound, frames: ByPath, sh
         "path": inert(frame.path),
         "plays": inert(frame.plays),
         "box": _box(frame.position),
-        "picture": shows(frame, of_catalog.turn),
+        "picture": shows(frame, of_catalog),
         "slot": inert(frame.slot),
         "crop": list(frame.crop),
         "level": frame.level_degrees,

@@ -25,7 +25,7 @@ function draw(holder, row, print) {
     return;
   }
   const { told } = open;
-  const image = el("img", { alt: `The frame ${row.name}, levelled as the print is`, draggable: "false", src: `/frame/${row.frame}/640?t=${row.turn}` });
+  const image = el("img", { alt: `The frame ${row.name}, levelled as the print is`, draggable: "false", src: `/frame/${row.frame}/640?p=${row.picture}` });
   image.style.transform = `rotate(${-told.level}deg)`;
   const edge = el("div", {
     class: "edge",

@@ -48,7 +48,7 @@ function close(print) {
 }
 
 function whole(row) {
-  return el("img", { class: "whole", alt: `The frame ${row.name}`, src: `/frame/${row.frame}/640?t=${row.turn}` });
+  return el("img", { class: "whole", alt: `The frame ${row.name}`, src: `/frame/${row.frame}/640?p=${row.picture}` });
 }
 
 // Folded away for a print, so that what could hang in its place is near; as it was left for the next one.
@@ -64,7 +64,7 @@ function cropped(row, print) {
   const [x, y, w, h] = print.crop;
   const edge = el("div", { class: "edge" });
   Object.assign(edge.style, { left: `${100 * x}%`, top: `${100 * y}%`, width: `${100 * w}%`, height: `${100 * h}%` });
-  const image = el("img", { alt: `The whole frame ${row.name} with the crop of the print`, loading: "lazy", src: `/frame/${row.frame}/640?t=${row.turn}` });
+  const image = el("img", { alt: `The whole frame ${row.name} with the crop of the print`, loading: "lazy", src: `/frame/${row.frame}/640?p=${row.picture}` });
   return el("div", { class: "stack" }, image, edge);
 }
 

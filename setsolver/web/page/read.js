@@ -32,7 +32,7 @@ function close() {
 }
 
 function address(one) {
-  return `/frame/${one.frame}/1400?t=${one.turn}`;
+  return `/frame/${one.frame}/1400?p=${one.picture}`;
 }
 
 function draw() {

@@ -159,7 +159,7 @@ function words(row) {
 }
 
 function draw(row, index) {
-  const image = el("img", { alt: "", decoding: "async", draggable: "false", src: `/frame/${row.frame}/240?t=${row.turn}` });
+  const image = el("img", { alt: "", decoding: "async", draggable: "false", src: `/frame/${row.frame}/240?p=${row.picture}` });
   image.addEventListener("error", () => image.replaceWith(el("span", { class: "gone" }, "cannot be read")));
   return el(
     "div",
