@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.domain.columns import appeal_of
+from setsolver.domain.snapshot import Snapshot
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
 
-__all__ = ["AppealGain"]
+__all__ = ["AppealGain", "unmeasured"]
 
 _LEAST, _MOST = 1.0, 5.0
 _WORDS = ((4.25, "could lead a set"), (3.5, "a strong member"), (2.75, "solid"), (2.0, "a filler"))
@@ -38,6 +39,13 @@ class AppealGain(GainTerm):
         """Return the appeal in a number and in words."""
         appeal = member.rendition.frame.measures.appeal
         if appeal is None:
-            return "not measured yet; counted as the others' mean"
+            return unmeasured(member.snapshot)
         word = next((word for least, word in _WORDS if appeal.value >= least), "weak")
         return f"appeal {appeal.value:.1f} of 5, {word}"
+
+
+def unmeasured(snapshot: Snapshot) -> str:
+    """Return what is said of a frame whose appeal is left for later."""
+    if np.isnan(appeal_of(snapshot.frames)).all():
+        return "not measured of any frame yet; all count alike"
+    return "not measured yet; counted as the others' mean"

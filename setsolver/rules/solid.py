@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from setsolver.domain.columns import appeal_of
+from setsolver.rules.appeal import unmeasured
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -40,7 +41,7 @@ class Solid(GainTerm):
         """Return whether the frame is solid, and how far it falls short."""
         appeal = member.rendition.frame.measures.appeal
         if appeal is None:
-            return "not measured yet; counted as the others' mean"
+            return unmeasured(member.snapshot)
         if appeal.value >= SOLID:
             return "solid enough for any set"
         short = SOLID - appeal.value

@@ -15,10 +15,10 @@ from setsolver.rules.solid import Solid
 from tests.rules.builders import make_brief, make_frame, make_snapshot, with_measures
 
 
-def member(frame=None, area=1.0):
+def member(frame=None, area=1.0, others=()):
     frame = frame or make_frame(0)
     return SimpleNamespace(
-        rendition=SimpleNamespace(frame=frame), marks=SimpleNamespace(area=area), snapshot=make_snapshot(frame)
+        rendition=SimpleNamespace(frame=frame), marks=SimpleNamespace(area=area), snapshot=make_snapshot(frame, *others)
     )
 
 
@@ -38,7 +38,13 @@ def member(frame=None, area=1.0):
 def test_appeal_is_said_as_readers_rated(value, words):
     said = AppealGain().says(member(with_measures(make_frame(0), appeal=Appeal(value, 0.5))))
     assert said.partition(", ")[2] == words
-    assert AppealGain().says(member()) == "not measured yet; counted as the others' mean"
+
+
+@pytest.mark.parametrize("term", [AppealGain(), Solid()], ids=lambda term: term.name)
+def test_a_frame_without_appeal_counts_as_the_others_where_any_has_one(term):
+    known = with_measures(make_frame(1), appeal=Appeal(3.5, 0.5))
+    assert term.says(member(others=[known])) == "not measured yet; counted as the others' mean"
+    assert term.says(member(others=[make_frame(1)])) == "not measured of any frame yet; all count alike"
 
 
 @pytest.mark.parametrize(
@@ -52,7 +58,6 @@ def test_appeal_is_said_as_readers_rated(value, words):
 )
 def test_what_falls_short_of_solid_says_by_how_much(value, words):
     assert Solid().says(member(with_measures(make_frame(0), appeal=Appeal(value, 0.5)))) == words
-    assert Solid().says(member()) == "not measured yet; counted as the others' mean"
 
 
 @pytest.mark.parametrize(
