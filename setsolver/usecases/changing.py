@@ -6,7 +6,7 @@ Changes are kept as a list of briefs and corrections, so that each can be undone
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,42 +18,14 @@ from setsolver.layout import check_wall
 from setsolver.rules.seats import seats_of
 from setsolver.rules.wishes import frames_named, matching
 from setsolver.usecases.assembling import Assembler
+from setsolver.usecases.back_and_forth import Step, thinned
 from setsolver.usecases.gone import without_gone
-from setsolver.usecases.looking import Looking, Said, Seen
+from setsolver.usecases.looking import Looking, Said
 
 if TYPE_CHECKING:
     from setsolver.domain.snapshot import Snapshot
 
 __all__ = ["Changing", "checked_brief"]
-
-_MOST_SEEN = 2
-"""Changes in a row that are taken back, or made again, without working out anew what is known of the catalog then."""
-
-
-@dataclass(frozen=True)
-class _Step:
-    """One change: the brief before and after it, and what was said of frames before and with it.
-
-    seen : the catalog as it is where this step leads next, None where that is to be worked out.
-    """
-
-    before: Brief
-    after: Brief
-    unsaid: Said = field(default_factory=dict)
-    said: Said = field(default_factory=dict)
-    seen: Seen | None = None
-
-    def among(self, there: set[str]) -> _Step:
-        """Return the change without what it names of frames that are not there any more."""
-        before, after = (without_gone(brief, there)[0] for brief in (self.before, self.after))
-        unsaid, said = (
-            {path: names for path, names in one.items() if path in there} for one in (self.unsaid, self.said)
-        )
-        return _Step(before, after, unsaid, said)
-
-    def settled(self) -> _Step:
-        """Return the change without a catalog some of whose frames are not measured yet."""
-        return replace(self, seen=None) if self.seen is not None and self.seen.unmeasured else self
 
 
 class Changing(Looking):
@@ -67,9 +39,9 @@ class Changing(Looking):
     def __init__(self, snapshot: Snapshot, brief: Brief, folder: Path | None) -> None:
         super().__init__(snapshot, folder)
         self.brief = brief
-        self._undo: list[_Step] = []
-        self._redo: list[_Step] = []
-        self._undone_before: list[_Step] = []
+        self._undo: list[Step] = []
+        self._redo: list[Step] = []
+        self._undone_before: list[Step] = []
 
     def pin(self, *paths: str, slot: str | None = None) -> None:
         """Let frames be in, by path or glob: they join ``frames.include``, and leave ``frames.exclude``.
@@ -166,7 +138,7 @@ class Changing(Looking):
         """
         seen = self._seen()
         unsaid, kept = self._write(said, wait=wait)
-        self._done(_Step(self.brief, self.brief, unsaid, kept, seen))
+        self._done(Step(self.brief, self.brief, unsaid, kept, seen))
 
     def settle(self, answer: Callable[[], object] = lambda: None) -> bool:
         """Measure frames that were turned without waiting for it.
@@ -226,7 +198,7 @@ class Changing(Looking):
         step, seen = self._undo[-1], self._seen()
         if step.unsaid:
             self._write(step.unsaid, known=step.seen)  # which may fail: nothing has changed then
-        self._redo = _thinned([*self._redo, replace(self._undo.pop(), seen=seen if step.unsaid else None)])
+        self._redo = thinned([*self._redo, replace(self._undo.pop(), seen=seen if step.unsaid else None)])
         self.brief = step.before
         return True
 
@@ -242,7 +214,7 @@ class Changing(Looking):
         step, seen = self._redo[-1], self._seen()
         if step.said:
             self._write(step.said, known=step.seen)
-        self._undo = _thinned([*self._undo, replace(self._redo.pop(), seen=seen if step.said else None)])
+        self._undo = thinned([*self._undo, replace(self._redo.pop(), seen=seen if step.said else None)])
         self.brief = step.after
         return True
 
@@ -289,17 +261,12 @@ class Changing(Looking):
 
     def _change(self, brief: Brief) -> None:
         if brief != self.brief:
-            self._done(_Step(self.brief, brief))
+            self._done(Step(self.brief, brief))
 
-    def _done(self, step: _Step) -> None:
+    def _done(self, step: Step) -> None:
         self.brief = step.after
-        self._undo = _thinned([*self._undo, step])
+        self._undo = thinned([*self._undo, step])
         self._undone_before, self._redo = self._redo, []
-
-
-def _thinned(steps: list[_Step]) -> list[_Step]:
-    """Return steps of which only the last know the catalog that they lead to."""
-    return [*(replace(one, seen=None) if one.seen else one for one in steps[:-_MOST_SEEN]), *steps[-_MOST_SEEN:]]
 
 
 def checked_brief(brief: Brief, keys: Mapping[str, Any]) -> Brief:
