@@ -1,12 +1,14 @@
 """A board behind its guard, asked as a browser on this machine would ask."""
 
+from contextlib import ExitStack
+
 import pytest
 from starlette.testclient import TestClient
 
 from setsolver.web.app import make_app
 from setsolver.web.guard import Keys
-from tests.usecases.boards import open_board
-from tests.web.browsing import CHROMIUM, FLAGS, is_fault
+from tests.usecases.boards import act, open_board
+from tests.web.browsing import CHROMIUM, FLAGS, opened, running
 
 PORT = 8123
 
@@ -45,22 +47,40 @@ def browser():
 
 
 @pytest.fixture
-def open_page(browser, request):
+def open_page(browser):
     """Return what opens a page of an address and fails where the page itself reports an error."""
-    contexts, faults = [], []
+    faults = []
+    with ExitStack() as stack:
 
-    def opened(address, width=1280, height=900, **options):
-        context = browser.new_context(viewport={"width": width, "height": height}, **options)
-        contexts.append(context)
-        page = context.new_page()
-        page.on("pageerror", lambda error: faults.append(str(error)))
-        page.on("console", lambda told: faults.append(told.text) if told.type == "error" and is_fault(told.text) else 0)
-        page.goto(address)
-        page.wait_for_selector(".print img")
-        page.wait_for_selector(".cell img")
-        return page
+        def open_(address, width=1280, height=900, **options):
+            page = stack.enter_context(opened(browser, address, faults, width, height, **options))
+            page.wait_for_selector(".print img")
+            return page
 
-    yield opened
-    for context in contexts:
-        context.close()
+        yield open_
     assert faults == []
+
+
+@pytest.fixture(scope="module")
+def whole(board, browser):
+    """One page on the one board of a module."""
+    faults = []
+    with running(board) as address, opened(browser, address, faults) as page:
+        yield page
+    assert faults == []
+
+
+@pytest.fixture
+def page(whole, board):
+    """The page on the board as it was opened, and as it is left again."""
+    before = board.session.undoable
+    yield whole
+    while board.session.undoable > before:
+        act(board, do="undo")
+    whole.wait_for_function(
+        "(now) => Number(document.getElementById('main').dataset.revision) === now", arg=board.revision
+    )
+    whole.evaluate("document.querySelector('dialog[open]')?.close()")
+    for name in ("shows", "chapter", "scene", "stars", "kind", "wish"):
+        whole.select_option(f"[data-id='filter-{name}']", "")
+    whole.fill("[data-id='find']", "")

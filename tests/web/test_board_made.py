@@ -10,17 +10,13 @@ from setsolver.domain.album import Album
 from setsolver.usecases.board import Board, finishing
 from setsolver.usecases.scan import scan
 from tests.usecases.boards import open_board
-from tests.web.browsing import BROWSED, running
+from tests.web.browsing import BROWSED, running, unfold
 
 pytestmark = BROWSED
 
 DEMO = Path(__file__).parents[2] / "demo_catalog"
 LONG = 400_000
 """Milliseconds for a book of real pictures on a machine that may be busy."""
-
-
-def unfold(page, part):
-    page.eval_on_selector(f"#{part}", "(one) => { one.open = true; }")
 
 
 def test_prints_are_made_and_followed(tmp_path, open_page):

@@ -7,7 +7,7 @@ from setsolver.usecases.effort import Effort
 from tests.rules.builders import make_random_snapshot
 from tests.usecases.boards import frame_rows
 from tests.usecases.made_up import fill
-from tests.web.browsing import BROWSED, is_fault, running
+from tests.web.browsing import BROWSED, cells
 
 pytestmark = BROWSED
 
@@ -23,22 +23,9 @@ def board(tmp_path_factory):
     return Board(folder, "wall-three", effort=Effort(60.0, workers=1))
 
 
-@pytest.fixture(scope="module")
-def page(board, browser):
-    with running(board) as address:
-        context = browser.new_context(viewport={"width": 1280, "height": 900})
-        page, faults = context.new_page(), []
-        page.on("pageerror", lambda error: faults.append(str(error)))
-        page.on("console", lambda told: faults.append(told.text) if told.type == "error" and is_fault(told.text) else 0)
-        page.goto(address)
-        page.wait_for_selector(".cell img")
-        yield page
-        context.close()
-    assert faults == []
-
-
-def cells(page):
-    return page.eval_on_selector_all(".cell .name", "all => all.map((one) => one.textContent)")
+@pytest.fixture
+def page(whole):
+    return whole
 
 
 def scenes(board):
