@@ -28,6 +28,8 @@ _BLOCK = 1024
 _CHECK = 512
 _MANY = 1 << 17
 """Candidates measured before it is asked again which of the rest lie in a series by now."""
+_FIRST = 32
+"""Rows of a series that are looked at before the rest of their block."""
 _FEW = 3000
 """Up to so many vectors, reading them once and comparing them whole costs less than finding their axes."""
 _ROUNDING = 1e-4
@@ -113,27 +115,47 @@ def _among_many(codes: Codes, radius: float, found: Collected) -> _Found:
     """Yield (rows done, candidates); some blocks at a time, so that they are in order and do not pile up."""
     blocks = [slice(start, min(start + _BLOCK, len(codes))) for start in range(0, len(codes), _BLOCK)]
     with ThreadPoolExecutor(_THREADS) as pool:
-        for number, rows in enumerate(blocks):
-            left = codes.left(rows)
+        for number, block in enumerate(blocks):
+            left = codes.left(block)
             rest = iter(blocks[number:])
             while some := list(islice(rest, 2 * _THREADS)):
-                parts = pool.map(partial(_open, codes, radius, found, rows, left), some)
-                first, second = (np.concatenate(part) for part in zip(*parts, strict=True))
-                yield rows.start if some[-1] is not blocks[-1] else rows.stop, first, second
+                done = block.start if some[-1] is not blocks[-1] else block.stop
+                for rows in _in_turn(block, found):
+                    look = partial(_open, codes, radius, found, rows, left[rows - block.start])
+                    first, second = (np.concatenate(part) for part in zip(*pool.map(look, some), strict=True))
+                    yield done, first, second
+
+
+def _in_turn(block: slice, found: Collected) -> Iterator[NDArray[np.int64]]:
+    """Yield the rows of a block, first a few that are in a series: whom they lead to is in it, too, and needs no more.
+
+    Of very many frames of one view each would else be measured against every frame of a block.
+    """
+    rows = np.arange(block.start, block.stop)
+    members = np.flatnonzero(found.among(rows))[:_FIRST]
+    if len(members):
+        yield rows[members]
+        rows = np.delete(rows, members)
+    yield rows
 
 
 def _open(
-    codes: Codes, radius: float, found: Collected, rows: slice, left: NDArray[np.float32], columns: slice
+    codes: Codes,
+    radius: float,
+    found: Collected,
+    rows: NDArray[np.int64],
+    left: NDArray[np.float32],
+    columns: slice,
 ) -> _Candidates:
-    """Return the pairs first < second of two blocks that their codes leave open and no series covers.
+    """Return the pairs first < second of some rows and a block that their codes leave open and no series covers.
 
-    left : ``codes.left(rows)``.
+    left : ``codes.left`` of the rows.
     """
-    if 0 <= found.whole(rows) == found.whole(columns):
+    if not len(rows) or 0 <= found.whole(rows) == found.whole(columns):
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     squares = left @ codes.right(columns)
     first, second = np.divmod(np.flatnonzero(squares <= codes.limit(radius)), squares.shape[1])
-    first += rows.start
+    first = rows[first]
     second += columns.start
     wanted = (first < second) & ~found.settled(first, second)
     first, second = first[wanted], second[wanted]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array
@@ -13,6 +15,8 @@ __all__ = ["MOST_PAIRS", "Collected", "connected"]
 
 MOST_PAIRS = 100_000
 """Frames that are linked by more pairs than this are one series: some 450 of one view, more where not all are alike."""
+_JOINING: Final = 2048
+"""Pairs that lead into a series after which it takes in what they lead to: their other pairs then need no look."""
 
 
 class Collected:
@@ -23,13 +27,14 @@ class Collected:
         self._label = np.full(count, -1, np.int64)
         self._kept = np.zeros(0, np.int64)
         self._new: list[NDArray[np.int64]] = []
-        self._waiting = 0
+        self._waiting = self._joining = 0
 
     def add(self, first: NDArray[np.int64], second: NDArray[np.int64]) -> None:
         """Take pairs, first < second, none twice."""
         self._new.append(first * self._count + second)
         self._waiting += len(first)
-        if self._waiting > max(4 * self._most, len(self._kept)):
+        self._joining += int(np.count_nonzero((self._label[first] >= 0) | (self._label[second] >= 0)))
+        if self._joining > _JOINING or self._waiting > max(self._most, len(self._kept)):
             self._settle()
 
     def settled(self, first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.bool_]:
@@ -38,7 +43,12 @@ class Collected:
         inside: NDArray[np.bool_] = (label >= 0) & (label == self._label[second])
         return inside
 
-    def whole(self, frames: slice) -> int:
+    def among(self, frames: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Return which of these frames are in a series."""
+        inside: NDArray[np.bool_] = self._label[frames] >= 0
+        return inside
+
+    def whole(self, frames: slice | NDArray[np.int64]) -> int:
         """Return the series that all of these frames are in, -1 where there is none."""
         label = self._label[frames]
         return int(label[0]) if (label == label[0]).all() else -1
@@ -52,7 +62,7 @@ class Collected:
     def _settle(self) -> None:
         """Take the pairs of components that have too many out, and remember those components as series."""
         found = np.concatenate([self._kept, *self._new])
-        self._new, self._waiting = [], 0
+        self._new, self._waiting, self._joining = [], 0, 0
         pairs = Pairs(*np.divmod(found, max(self._count, 1)), _members(self._label))
         component = connected(self._count, *pairs.links())
         size = np.bincount(component[pairs.first], minlength=self._count)

@@ -17,7 +17,7 @@ from setsolver.usecases.tasks import READ, Result, Results
 __all__ = ["Progress", "written"]
 
 Progress = Callable[[str, int, int], None]
-"""Told what is being done ("measuring", "grouping"), how much of it is done, and how much there is."""
+"""Told what is being done ("measuring", "grouping", "scenes"), how much of it is done, and how much there is."""
 _BATCH = 64
 _BATCH_SECONDS = 2.0
 """Rows are written when so many wait, or when the first has waited so long; a killed scan loses no more."""

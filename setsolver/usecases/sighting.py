@@ -38,7 +38,7 @@ def groups_of(store: Store, ids: Sequence[int], tell: Callable[[str, int, int], 
     seen = sighting_of(_counted(store.shots(), times), _Signatures(store, ids), store.clocks())
     same = near_pairs(seen.vectors, SAME_DISTANCE, lambda done, total: tell("grouping", done, total))
     seen, remarks = aligned(seen, same)
-    found = group(seen, _Looks(store, ids), same)
+    found = group(seen, _Looks(store, ids), same, tell=lambda done, total: tell("scenes", done, total))
     return Groups(np.column_stack([found.moment, found.scene, found.chapter]), same, (*_of_names(times), *remarks))
 
 

@@ -154,3 +154,20 @@ def test_pairs_just_at_the_radius_are_found_whatever_products_round_to():
     for number, radius in enumerate(np.sqrt(np.einsum("ij,ij->i", apart, apart)).tolist()):
         pair = vectors[[number, 150 + number]]
         assert as_set(near_pairs(pair, radius)) == {(0, 1)}, radius
+
+
+def test_of_very_many_frames_of_one_view_few_pairs_are_measured(monkeypatch):
+    """2,000 alike are two million pairs; once some of them are a series, a few rows lead the others into it."""
+    rng = np.random.default_rng(0)
+    vectors = np.ones((2000, 24)) + 0.02 * rng.normal(size=(2000, 24))
+    vectors[::400] = rng.normal(size=(5, 24))  # and five that are none of them
+    vectors = (vectors / np.linalg.norm(vectors, axis=1, keepdims=True)).astype(np.float32)
+    measured = []
+    within = neighbours._within
+    monkeypatch.setattr(neighbours, "_within", lambda *given: measured.append(len(given[1])) or within(*given))
+    monkeypatch.setattr(neighbours, "_MANY", 512)
+    with small_blocks(128):
+        found = near_pairs(vectors, 0.5, most=1000)
+    assert [len(frames) for frames in found.series] == [1995]
+    assert not len(found.first)
+    assert sum(measured) < 25_000  # 67,511 where each block is measured up to some times the bar

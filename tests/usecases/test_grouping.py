@@ -63,7 +63,7 @@ def test_an_index_is_grouped_as_its_frames_are(tmp_path, monkeypatch):
     assert pairs == tuple((a, b) for a, b in combinations(range(300), 2) if alike[a, b])
     assert len(pairs) > 100
     assert all(frames[a].moment == frames[b].moment for a, b in pairs)
-    assert told[-1] == ("grouping", 300, 300)
+    assert [now for now in told if now[1] == now[2]] == [("grouping", 300, 300), ("scenes", 300, 300)]
 
 
 def test_what_clip_says_of_places_tells_scenes_where_it_has_looked(tmp_path):
