@@ -18,7 +18,7 @@ from setsolver.render.average import averaged
 from setsolver.render.dress import PLAIN_DRESS, Dress
 from setsolver.render.grade import Grade, Target, as_it_is
 from setsolver.render.original import Original, Region
-from setsolver.render.resample import Grid, Tile, padded, reach, sampled, tiles_of
+from setsolver.render.resample import Grid, Tile, aligned, padded, reach, sampled, tiles_of
 from setsolver.render.room import Room
 from setsolver.render.sharpen import Sharpening
 
@@ -124,11 +124,12 @@ def _light(original: Original, grid: Grid, tile: Tile, room: Room) -> NDArray[np
     if grid.whole:
         wanted = round(least_x), round(least_y), round(most_x), round(most_y)
     left, top, right, bottom = wanted
-    light = room.floats("light", (3, bottom - top, right - left))
+    rows = bottom - top
+    light = room.floats("light", (3, right - left, aligned(rows)))
     x, y = left - original.corner[0], top - original.corner[1]
     height, width = original.codes.shape[:2]
-    if x >= 0 and y >= 0 and x + right - left <= width and y + bottom - top <= height:
-        filtering.lit(original.codes, y, x, original.curves.light, light)
+    if x >= 0 and y >= 0 and x + right - left <= width and y + rows <= height:
+        filtering.lit(original.codes, y, x, rows, original.curves.light, light)
     else:
-        filtering.lit(padded(original.codes, original.corner, wanted), 0, 0, original.curves.light, light)
-    return sampled(light, wanted[:2], grid, tile, room)
+        filtering.lit(padded(original.codes, original.corner, wanted), 0, 0, rows, original.curves.light, light)
+    return sampled(light, rows, wanted[:2], grid, tile, room)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,25 +13,42 @@ from setsolver.render.lanes import looked, own, put
 __all__ = ["averaged", "down", "folded", "lit", "slid"]
 
 _ZERO, _HALF, _ONE = np.float32(0), np.float32(0.5), np.float32(1)
+_ROWS: Final = 8
+"""Rows that are looked up together: at widths of powers of two all lie in one set of the cache, which holds no more."""
+_STRIP: Final = 32
+"""Columns that are slid together, up to a lean of 1.8 degrees."""
 
 
 @compiled
-def lit(codes: NDArray[Any], top: int, left: int, table: Floats, result: Floats) -> None:
-    """Look up light by code.
+def lit(codes: NDArray[Any], top: int, left: int, rows: int, table: Floats, result: Floats) -> None:
+    """Look up light by code; rows become columns, so that what is resampled first runs along rows.
+
+    Some rows at a time: what is read of each, and what is written, stays in the processor's nearest cache.
 
     Parameters
     ----------
     codes : uint8 or uint16[H, W, 3], C-contiguous; from row ``top`` and column ``left`` on they are looked up.
-    table : float32[3, levels]. result : float32[3, h, w], filled.
+    table : float32[3, levels].
+    result : float32[3, columns, n], n of ``rows`` or more; filled but for what lies beyond ``rows``.
     """
-    _, height, width = result.shape
-    size, levels = height * width, table.shape[1]
-    for y in range(height):
-        at, out = 3 * ((top + y) * codes.shape[1] + left), y * width
-        for x in range(width):
-            put(result, out + x, looked(table, np.int64(looked(codes, at + 3 * x))))
-            put(result, size + out + x, looked(table, levels + np.int64(looked(codes, at + 3 * x + 1))))
-            put(result, 2 * size + out + x, looked(table, 2 * levels + np.int64(looked(codes, at + 3 * x + 2))))
+    _, columns, pitch = result.shape
+    size, levels, width = columns * pitch, table.shape[1], codes.shape[1]
+    whole = rows - rows % _ROWS
+    for y in range(0, whole, _ROWS):
+        for x in range(columns):
+            for k in range(_ROWS):
+                _look_up(codes, 3 * ((top + y + k) * width + left + x), table, levels, result, x * pitch + y + k, size)
+    for y in range(whole, rows):
+        for x in range(columns):
+            _look_up(codes, 3 * ((top + y) * width + left + x), table, levels, result, x * pitch + y, size)
+
+
+@inlined
+def _look_up(codes: Any, at: Any, table: Any, levels: Any, result: Any, out: Any, size: Any) -> None:
+    """Look up the three channels of one pixel."""
+    put(result, out, looked(table, np.int64(looked(codes, at))))
+    put(result, size + out, looked(table, levels + np.int64(looked(codes, at + 1))))
+    put(result, 2 * size + out, looked(table, 2 * levels + np.int64(looked(codes, at + 2))))
 
 
 @compiled
@@ -96,16 +113,17 @@ def folded(source: Floats, weights: Floats, step: int, inner: Numbers, result: F
 def down(source: Floats, first: NDArray[Any], weights: Floats, result: Floats) -> None:
     """Resample rows: result[c, i] = sum of weights[i, k] x source[c, first[i] + k].
 
-    source : float32[3, h, w]. first : int64[rows]. weights : float32[rows, taps], of an even number of taps, 6 or more.
+    source : float32[3, h, n], n of w or more. first : int64[rows]. weights : float32[rows, taps], of an even number of
+    taps, 6 or more.
     result : float32[3, rows, w], filled.
     """
-    _, height, width = source.shape
-    rows, taps = weights.shape
+    _, height, pitch = source.shape
+    (rows, taps), width = weights.shape, result.shape[2]
     for c in range(3):
         for i in range(rows):
-            at, start = (c * rows + i) * width, (c * height + first[i]) * width
-            one, two, three = start, start + width, start + 2 * width
-            four, five, six = start + 3 * width, start + 4 * width, start + 5 * width
+            at, start = (c * rows + i) * width, (c * height + first[i]) * pitch
+            one, two, three = start, start + pitch, start + 2 * pitch
+            four, five, six = start + 3 * pitch, start + 4 * pitch, start + 5 * pitch
             a, b, d = weights[i, 0], weights[i, 1], weights[i, 2]
             e, f, g = weights[i, 3], weights[i, 4], weights[i, 5]
             for x in range(width):
@@ -113,7 +131,7 @@ def down(source: Floats, first: NDArray[Any], weights: Floats, result: Floats) -
                 other = e * looked(source, four + x) + f * looked(source, five + x) + g * looked(source, six + x)
                 put(result, at + x, nearer + other)
             for k in range(6, taps, 2):
-                one, two = start + k * width, start + (k + 1) * width
+                one, two = start + k * pitch, start + (k + 1) * pitch
                 a, b = weights[i, k], weights[i, k + 1]
                 for x in range(width):
                     more = a * looked(source, one + x) + b * looked(source, two + x)
@@ -141,62 +159,69 @@ def _row(row: int, height: int, width: int) -> int:
 def slid(source: Floats, start: float, step: float, lean: float, parts: Floats, result: Floats) -> None:
     """Resample each column, from places that move on: start + step j + lean i for row j and column i.
 
-    A stretch of columns along which places cross from one row to the next at most once is worked out together, many
-    pixels at once: each looks at a row more than it has taps, with weight zero at one end.
+    Strips of columns along which places cross from one row to the next at most once are worked out together, many
+    pixels at once: each looks at a row more than it has taps, with weight zero at one end. How many columns a strip
+    has is known to the compiler where they may be ``_STRIP``: then what all its rows need stays in registers.
 
     Parameters
     ----------
-    source : float32[3, h, w]; places are in its pixels, centres at whole numbers; beyond its rows the nearest count.
+    source : float32[3, h, n], n of w or more; places are in its pixels, centres at whole numbers; beyond its rows the
+    nearest count.
     parts : float32[pairs, 8], three pairs or more, the outermost first: of each pair of taps the even and the odd part
     of its weights by the fraction of a pixel, as polynomials (``_pair``); all weights of a place sum up to 1.
     result : float32[3, rows, w], filled.
     """
-    _, height, width = source.shape
-    rows, pairs = result.shape[1], parts.shape[0]
-    size, more = height * width, rows * width
-    block = width if lean == 0 else max(1, min(width, int(1 / abs(lean))))
-    if block > 16:
-        block -= block % 16
-    slope, inner = np.float32(lean), pairs - 3
+    width = result.shape[2]
+    most = width if lean == 0 else max(1, min(width, int(1 / abs(lean))))
+    if most >= _STRIP:
+        for at in range(0, width, _STRIP):
+            left = min(at, width - _STRIP)
+            _strip(source, (start + lean * left, step, lean), parts, result, left, _STRIP)
+    else:
+        most = most - most % 16 if most > 16 else most
+        for left in range(0, width, most):
+            _strip(source, (start + lean * left, step, lean), parts, result, left, min(most, width - left))
+
+
+@inlined
+def _strip(source: Any, places: Any, parts: Any, result: Any, left: Any, columns: Any) -> None:
+    """Resample columns from ``left`` on; places : of the first row of the first of them, step and lean."""
+    start, step, lean = places
+    _, height, pitch = source.shape
+    _, rows, width = result.shape
+    pairs, slope, least = parts.shape[0], np.float32(lean), min(0.0, lean * (columns - 1))
+    size, more, inner = height * pitch, rows * width, pairs - 3
     for j in range(rows):
-        out = j * width
-        for left in range(0, width, block):
-            right = min(width, left + block)
-            one, other = start + step * j + lean * left, start + step * j + lean * (right - 1)
-            top = int(np.floor(min(one, other)))
-            offset = np.float32(start + step * j - top)
-            r0, r1, r2 = _row(top - 2, height, width), _row(top - 1, height, width), _row(top, height, width)
-            r3, r4, r5 = _row(top + 1, height, width), _row(top + 2, height, width), _row(top + 3, height, width)
-            r6 = _row(top + 4, height, width)
-            rows_7 = r0, r1, r2, r3, r4, r5, r6
-            for x in range(left, right):
+        out, first = j * width + left, start + step * j
+        top = int(np.floor(first + least))
+        offset = np.float32(first - top)
+        r0, r1, r2 = _row(top - 2, height, pitch), _row(top - 1, height, pitch), _row(top, height, pitch)
+        r3, r4, r5 = _row(top + 1, height, pitch), _row(top + 2, height, pitch), _row(top + 3, height, pitch)
+        rows_7 = left + r0, left + r1, left + r2, left + r3, left + r4, left + r5, left + _row(top + 4, height, pitch)
+        for x in range(columns):
+            place = offset + slope * np.float32(x)
+            low = place < _ONE
+            g = place - _HALF if low else place - _ONE - _HALF
+            (w0, w5), (w1, w4) = _pair(parts, inner, g), _pair(parts, inner + 1, g)
+            w2, w3 = _pair(parts, inner + 2, g)
+            v0, v1, v2, v3 = w0 if low else _ZERO, w1 if low else w0, w2 if low else w1, w3 if low else w2
+            weights = v0, v1, v2, v3, w4 if low else w3, w5 if low else w4, _ZERO if low else w5
+            put(result, out + x, _of_seven(source, rows_7, x, weights))
+            put(result, more + out + x, _of_seven(source, rows_7, size + x, weights))
+            put(result, 2 * more + out + x, _of_seven(source, rows_7, 2 * size + x, weights))
+        for k in range(inner):
+            r0, r1 = _row(top + 1 - pairs + k, height, pitch), _row(top + 2 - pairs + k, height, pitch)
+            r2, r3 = _row(top + pairs - k, height, pitch), _row(top + pairs + 1 - k, height, pitch)
+            rows_4 = left + r0, left + r1, left + r2, left + r3
+            for x in range(columns):
                 place = offset + slope * np.float32(x)
                 low = place < _ONE
-                g = place - _HALF if low else place - _ONE - _HALF
-                (w0, w5), (w1, w4) = _pair(parts, inner, g), _pair(parts, inner + 1, g)
-                w2, w3 = _pair(parts, inner + 2, g)
-                v0, v1, v2, v3 = w0 if low else _ZERO, w1 if low else w0, w2 if low else w1, w3 if low else w2
-                weights = v0, v1, v2, v3, w4 if low else w3, w5 if low else w4, _ZERO if low else w5
-                put(result, out + x, _of_seven(source, rows_7, x, weights))
-                put(result, more + out + x, _of_seven(source, rows_7, size + x, weights))
-                put(result, 2 * more + out + x, _of_seven(source, rows_7, 2 * size + x, weights))
-            for k in range(inner):
-                r0, r1 = _row(top + 1 - pairs + k, height, width), _row(top + 2 - pairs + k, height, width)
-                r2, r3 = _row(top + pairs - k, height, width), _row(top + pairs + 1 - k, height, width)
-                rows_4 = r0, r1, r2, r3
-                for x in range(left, right):
-                    place = offset + slope * np.float32(x)
-                    low = place < _ONE
-                    w0, w1 = _pair(parts, k, place - _HALF if low else place - _ONE - _HALF)
-                    ends = w0 if low else _ZERO, _ZERO if low else w0, w1 if low else _ZERO, _ZERO if low else w1
-                    red, green, blue = (
-                        own(result, out + x),
-                        own(result, more + out + x),
-                        own(result, 2 * more + out + x),
-                    )
-                    put(result, out + x, red + _of_four(source, rows_4, x, ends))
-                    put(result, more + out + x, green + _of_four(source, rows_4, size + x, ends))
-                    put(result, 2 * more + out + x, blue + _of_four(source, rows_4, 2 * size + x, ends))
+                w0, w1 = _pair(parts, k, place - _HALF if low else place - _ONE - _HALF)
+                ends = w0 if low else _ZERO, _ZERO if low else w0, w1 if low else _ZERO, _ZERO if low else w1
+                red, green, blue = own(result, out + x), own(result, more + out + x), own(result, 2 * more + out + x)
+                put(result, out + x, red + _of_four(source, rows_4, x, ends))
+                put(result, more + out + x, green + _of_four(source, rows_4, size + x, ends))
+                put(result, 2 * more + out + x, blue + _of_four(source, rows_4, 2 * size + x, ends))
 
 
 @inlined

@@ -22,9 +22,9 @@ from setsolver.domain.geometry import Box, corners_on_frame
 from setsolver.render import filtering
 from setsolver.render.room import Room
 
-__all__ = ["TILE", "Grid", "Tile", "grid_of", "padded", "reach", "sampled", "tiles_of"]
+__all__ = ["TILE", "Grid", "Tile", "aligned", "grid_of", "padded", "reach", "sampled", "tiles_of"]
 
-TILE: Final = 320
+TILE: Final = 256
 """Pixels of a tile's side: what a tile needs stays in the processor's cache."""
 _LOBES: Final = 3
 _KAISER: Final = 4.0
@@ -35,6 +35,8 @@ _TERMS: Final = 4
 """Terms of the polynomials that weights are worked out by: so many are right to 3e-6."""
 _LEVEL: Final = 1e-9
 _CHANNELS: Final = 3
+_VECTOR: Final = 16
+"""Floats that a processor loads at once, at most."""
 
 Light = NDArray[np.float32]
 
@@ -112,21 +114,42 @@ def tiles_of(width: int, height: int, side: int = TILE) -> Iterator[Tile]:
             yield Tile(top, min(top + side, height), left, min(left + side, width))
 
 
-def sampled(part: Light, corner: tuple[int, int], grid: Grid, tile: Tile, room: Room) -> Light:
-    """Return a tile of a print; float32[3, rows, columns], in ``room``, or part of ``part`` where ``grid`` is whole.
+def aligned(count: int) -> int:
+    """Return how many floats a row of so many takes, so that rows in ``Room`` begin where vectors are loaded whole."""
+    return -(-count // _VECTOR) * _VECTOR
+
+
+def sampled(part: Light, rows: int, corner: tuple[int, int], grid: Grid, tile: Tile, room: Room) -> Light:
+    """Return a tile of a print; float32[3, rows, columns], in ``room``.
 
     Parameters
     ----------
-    part : float32[3, h, w], linear light of a part of the frame, from ``corner`` (x, y) on: the tile and ``reach``
-    around it.
+    part : float32[3, w, n], linear light of a part of the frame, from ``corner`` (x, y) on, its columns as rows, of
+    which the first ``rows`` count: the tile and ``reach`` around it.
     """
     x = grid.origin[0] + (tile.left + 0.5) * grid.across[0] + (tile.top + 0.5) * grid.down[0] - 0.5 - corner[0]
     y = grid.origin[1] + (tile.left + 0.5) * grid.across[1] + (tile.top + 0.5) * grid.down[1] - 0.5 - corner[1]
-    shape = tile.bottom - tile.top, tile.right - tile.left
+    height, width = tile.bottom - tile.top, tile.right - tile.left
     if grid.whole:
         left, top = round(x), round(y)
-        return np.ascontiguousarray(part[:, top : top + shape[0], left : left + shape[1]])
-    return _separably(part, (x, y), grid, shape, room) if grid.level else _turned(part, (x, y), grid, shape, room)
+        return _transposed(part[:, left : left + width, top : top + height], room.floats("tile", (3, height, width)))
+    between = room.floats("across", (_CHANNELS, width, part.shape[2]))
+    upright = room.floats("upright", (_CHANNELS, rows, aligned(width)))
+    result = room.floats("tile", (_CHANNELS, height, width))
+    if grid.level:
+        filtering.down(part, *_weights(x, grid.across[0], width), between)
+        _transposed(between[..., :rows], upright[..., :width])
+        filtering.down(upright, *_weights(y, grid.down[1], height), result)
+        return result
+    # A turned grid (Catmull, Smith, Computer Graphics 14(3), 1980): row v of the source meets column i of the grid at
+    # one place; there the first pass looks, and the second finds along column i what the grid asks. Each place is
+    # interpolated once along each axis, as on a grid that is not turned.
+    (across_x, across_y), (down_x, down_y) = grid.across, grid.down
+    lean = down_x / down_y
+    filtering.slid(part, x - lean * y, across_x - lean * across_y, lean, _parts(grid.scale[0]), between)
+    _transposed(between[..., :rows], upright[..., :width])
+    filtering.slid(upright, y, down_y, across_y, _parts(grid.scale[1]), result)
+    return result
 
 
 def reach(grid: Grid) -> int:
@@ -134,35 +157,8 @@ def reach(grid: Grid) -> int:
     return 0 if grid.whole else max(_taps(scale) for scale in grid.scale) // 2 + 2
 
 
-def _separably(part: Light, start: tuple[float, float], grid: Grid, shape: tuple[int, int], room: Room) -> Light:
-    rows, row_weights = _weights(start[1], grid.down[1], shape[0])
-    columns, column_weights = _weights(start[0], grid.across[0], shape[1])
-    between = room.floats("down", (_CHANNELS, shape[0], part.shape[2]))
-    filtering.down(part, rows, row_weights, between)
-    across = room.floats("across", (_CHANNELS, shape[1], shape[0]))
-    filtering.down(_transposed(between, room), columns, column_weights, across)
-    return _transposed(across, room)
-
-
-def _turned(part: Light, start: tuple[float, float], grid: Grid, shape: tuple[int, int], room: Room) -> Light:
-    """Resample a turned grid along columns, then along rows (Catmull, Smith, Computer Graphics 14(3), 1980).
-
-    Column u of the source meets row j of the grid at one place; there the first pass looks, and the second finds along
-    row j what the grid asks. Each place is interpolated once along each axis, as on a grid that is not turned.
-    """
-    (x, y), (across_x, across_y), (down_x, down_y) = start, grid.across, grid.down
-    lean = across_y / across_x
-    between = room.floats("down", (_CHANNELS, shape[0], part.shape[2]))
-    filtering.slid(part, y - lean * x, down_y - lean * down_x, lean, _parts(grid.scale[1]), between)
-    across = room.floats("across", (_CHANNELS, shape[1], shape[0]))
-    filtering.slid(_transposed(between, room), x, across_x, down_x, _parts(grid.scale[0]), across)
-    return _transposed(across, room)
-
-
-def _transposed(planes: Light, room: Room) -> Light:
+def _transposed(planes: Light, result: Light) -> Light:
     """Return planes with rows and columns exchanged: so that a second pass runs along rows as the first did."""
-    channels, height, width = planes.shape
-    result = room.floats("transposed", (channels, width, height))
     for plane, turned in zip(planes, result, strict=True):
         cv2.transpose(plane, dst=turned)
     return result

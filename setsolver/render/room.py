@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from math import prod
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 __all__ = ["Room"]
+
+_LINE: Final = 64
+"""Bytes of a line of the processor's cache, at which arrays begin."""
 
 
 class Room:
@@ -27,5 +30,7 @@ class Room:
         held = self._held.get(name)
         if held is None or held.size < size:
             self._held.pop(name, None)
-            held = self._held[name] = np.empty(size, np.uint8)
+            fresh = np.empty(size + _LINE, np.uint8)
+            begins = -fresh.ctypes.data % _LINE
+            held = self._held[name] = fresh[begins : begins + size]
         return held[:size].view(dtype).reshape(shape)

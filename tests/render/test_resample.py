@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from skimage.transform import AffineTransform, warp
 
 from setsolver.domain.geometry import Box, corners_on_frame
-from setsolver.render.resample import Tile, _kernel, _parts, _taps, grid_of, padded, reach, sampled, tiles_of
+from setsolver.render.resample import Tile, _kernel, _parts, _taps, aligned, grid_of, padded, reach, sampled, tiles_of
 from setsolver.render.room import Room
 from tests.crops.plain import largest_crop
 
@@ -22,8 +22,13 @@ def whole(picture, grid, side=64):
         wanted = int(left) - spare - 1, int(top) - spare - 1, int(right) + spare + 2, int(bottom) + spare + 2
         x, y = max(0, wanted[0]), max(0, wanted[1])
         part = picture[y : min(height, wanted[3]), x : min(width, wanted[2])]
-        planes = np.ascontiguousarray(np.moveaxis(padded(part, (x, y), wanted), 2, 0))
-        found = sampled(planes, wanted[:2], grid, tile, room)
+        upright = padded(part, (x, y), wanted)
+        rows = upright.shape[0]
+        planes = np.full(
+            (3, upright.shape[1], aligned(rows)), np.nan, np.float32
+        )  # what lies beyond counts for nothing
+        planes[..., :rows] = upright.T
+        found = sampled(planes, rows, wanted[:2], grid, tile, room)
         result[tile.top : tile.bottom, tile.left : tile.right] = np.moveaxis(found, 0, 2)
     return result
 
@@ -146,20 +151,20 @@ def test_weights_of_a_turned_grid_are_those_of_the_kernel(step, fraction):
 @pytest.mark.parametrize("angle", [0.0, 0.4, -2.0, 9.0])
 @pytest.mark.parametrize("scale", [1.0, 1.2, 2.4])
 def test_a_print_is_the_sum_that_its_kernel_says(angle, scale):
-    """Some pixels, each summed up as written down: along columns, then along the row."""
+    """Some pixels, each summed up as written down: along rows, then along the column."""
     picture = np.random.default_rng(3).random((120, 160, 3)).astype(np.float32)
     grid = grid_of(Box(0.25, 0.25, 0.5, 0.5), angle, (160, 120), (round(80 / scale), round(60 / scale)))
     found = whole(picture, grid)
-    lean = grid.across[1] / grid.across[0]
+    lean = grid.down[0] / grid.down[1]
     start = np.array(grid.origin) + 0.5 * np.array(grid.across) + 0.5 * np.array(grid.down) - 0.5
     for row, column in [(0, 0), (7, 21), (grid.height - 1, grid.width - 1)]:
         x, y = start + column * np.array(grid.across) + row * np.array(grid.down)
-        columns, across = weights_at(x, grid.scale[0])
+        rows, down = weights_at(y, grid.scale[1])
         between = []
-        for source in columns:
-            rows, down = weights_at(y + lean * (source - x), grid.scale[1])
-            between.append(down @ picture[rows, source])
-        assert np.abs(across @ np.array(between) - found[row, column]).max() < 1e-5
+        for source in rows:
+            columns, across = weights_at(x + lean * (source - y), grid.scale[0])
+            between.append(across @ picture[source, columns])
+        assert np.abs(down @ np.array(between) - found[row, column]).max() < 1e-5
 
 
 def weights_at(place, step):
