@@ -61,8 +61,10 @@ def refit_at(
         return odds
     prior = np.log(np.maximum(odds, _LEAST_ODDS))
     target = np.eye(len(SCALES))[said[known]]
-    shift = _fit(places[known].astype(np.float64), prior[known], target, weight)
-    result = softmax(prior + (places @ shift.astype(np.float32)).astype(np.float64))
+    with one_blas_thread():  # its steps are small: threads would only wait for each other
+        shift = _fit(places[known].astype(np.float64), prior[known], target, weight)
+        moved = places @ shift.astype(np.float32)
+    result = softmax(prior + moved.astype(np.float64))
     result[known] = target
     return result
 
@@ -103,7 +105,6 @@ def _fit(
         penalty = 0.5 * _STIFFNESS * float((dual * moved).sum())
         return cost + penalty, (gram @ (weight * (guess - target) + _STIFFNESS * dual)).ravel()
 
-    with one_blas_thread():  # its steps are small: threads would only wait for each other
-        found = minimize(loss, np.zeros(target.size), jac=True, method="L-BFGS-B")
+    found = minimize(loss, np.zeros(target.size), jac=True, method="L-BFGS-B")
     shift: NDArray[np.float64] = places.T @ found.x.reshape(target.shape)
     return shift

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from setsolver.errors import BadInput
 from setsolver.features.appeal_head import unit_rows
+from setsolver.machine import one_blas_thread
 
 __all__ = ["LEAST_APPEAL", "MOST_APPEAL", "looks_about", "stars_at", "with_stars"]
 
@@ -73,8 +74,9 @@ def stars_at(
     if given.min() < 0 or given.max() > MOST_APPEAL:
         raise BadInput(f"stars run from 0 to 5, not from {given.min():g} to {given.max():g}")
     beyond = np.clip(given, LEAST_APPEAL, MOST_APPEAL) - measured[known]
-    covariance = _ALL + _LIKE * np.exp(-_NEAR * np.maximum(0.0, 2 - 2 * (rows @ rows[known].T)))
-    covariance[known, np.arange(len(known))] += _OWN
-    moved = covariance @ np.linalg.solve(covariance[known] + _DOUBT * np.eye(len(known)), beyond)
+    with one_blas_thread():
+        covariance = _ALL + _LIKE * np.exp(-_NEAR * np.maximum(0.0, 2 - 2 * (rows @ rows[known].T)))
+        covariance[known, np.arange(len(known))] += _OWN
+        moved = covariance @ np.linalg.solve(covariance[known] + _DOUBT * np.eye(len(known)), beyond)
     result: NDArray[np.float64] = np.clip(measured + moved, LEAST_APPEAL, MOST_APPEAL)
     return result
