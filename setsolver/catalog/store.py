@@ -62,6 +62,10 @@ class Store(Database):
         """Return the paths of all measured files."""
         return frozenset(path for (path,) in self._db.execute("SELECT path FROM frame"))
 
+    def holds(self, path: str) -> bool:
+        """Tell whether a file of this very path is measured."""
+        return self._db.execute("SELECT 1 FROM frame WHERE path = ?", (path,)).fetchone() is not None
+
     def stamp(self) -> tuple[float, ...]:
         """Return what a scan changes that finds files new, gone or others; what is said of frames changes it not."""
         row = self._db.execute(

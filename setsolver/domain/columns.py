@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from setsolver.domain.frame import Frame
-from setsolver.domain.last import at_hand, remembered, worth_keeping
+from setsolver.domain.last import Recent, at_hand, remembered, worth_keeping
 from setsolver.domain.learned import Labels, LearnedFrames, as_read
 from setsolver.domain.measures import SCALES
 from setsolver.domain.problem import Floats, Ints
@@ -68,7 +68,7 @@ class Column:
         for known, column in held:
             if len(known) != len(frames):
                 continue
-            others = np.flatnonzero(np.fromiter(map(is_not, frames, known), np.bool_, len(frames)))
+            others = _others(frames, known)
             values = self._values([frames[at] for at in others.tolist()])
             if self._same(values, column[others]):
                 return column
@@ -100,6 +100,19 @@ def measured_or(nothing: float, read: Callable[[Frame], float | None]) -> Callab
         return nothing if found is None else found
 
     return value
+
+
+_compared: Recent[tuple[Sequence[Frame], Sequence[Frame], Ints]] = Recent()
+
+
+def _others(frames: Sequence[Frame], known: Sequence[Frame]) -> Ints:
+    """Return the places at which two looks at a catalog have other frames: found once for all columns."""
+    found = _compared.find(lambda one: one[0] is frames and one[1] is known)
+    if found is None:
+        others = np.flatnonzero(np.fromiter(map(is_not, frames, known), np.bool_, len(frames)))
+        found = frames, known, others
+        _compared.put(found, len(frames))
+    return found[2]
 
 
 _PATHS = Column(lambda frame: frame.path, object)

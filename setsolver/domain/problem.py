@@ -6,13 +6,13 @@ frames, a role for each, and a look; maximise gains plus variety minus tonal eff
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
-from setsolver.domain.problem_check import KEYS, VARIETY_KINDS, Floats, Ints, normalised
+from setsolver.domain.problem_check import KEYS, VARIETY_KINDS, Floats, Ints, normalised, wishes
 from setsolver.errors import BadProblem
 
 if TYPE_CHECKING:
@@ -95,6 +95,11 @@ class Problem:
         if unknown:
             raise BadProblem(f"{unknown[0]!r} is not a key of a problem; the keys are {', '.join(self.keys())}")
         return self.from_arrays({**self.to_arrays(), **changes})
+
+    def wished(self, include: Ints, exclude: Ints) -> Self:
+        """Return a copy in which other frames must be in and out. Raises BadProblem as ``from_arrays``."""
+        found = wishes({"include": include, "exclude": exclude}, {"size": self.size, "frame": self.frame})
+        return replace(self, include=found["include"], exclude=found["exclude"])
 
     def take(self, renditions: Ints, **changes: Any) -> Self:
         """Return the problem of some renditions by index [m], in this order; rules about frames that go, go with them.

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.domain.distinct import distinct
 from setsolver.errors import BadProblem
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["KEYS", "LARGEST", "VARIETY_KINDS", "Floats", "Ints", "normalised"]
+__all__ = ["KEYS", "LARGEST", "VARIETY_KINDS", "Floats", "Ints", "normalised", "wishes"]
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -78,6 +79,17 @@ def normalised(given: Mapping[str, Any]) -> dict[str, Any]:
     return out
 
 
+def wishes(given: Mapping[str, Any], problem: Mapping[str, Any]) -> dict[str, Ints]:
+    """Return ``include`` and ``exclude`` of a problem whose other arrays hold together, checked. Raises as above."""
+    found = {key: _wishes(key, given) for key in ("include", "exclude")}
+    _check_frames({**problem, **found})
+    return found
+
+
+def _wishes(key: str, given: Mapping[str, Any]) -> Ints:
+    return np.unique(_ints(key, given.get(key, np.zeros(0)), (None,), least=0))
+
+
 def _tones(given: Mapping[str, Any], total: int) -> dict[str, Floats]:
     tone = _floats("tone", given.get("tone", np.zeros((total, 0))), (total, None))
     axes = tone.shape[1]
@@ -109,9 +121,7 @@ def _frames(given: Mapping[str, Any]) -> dict[str, Ints]:
     conflict = _ints("conflict", _rows(given, "conflict", 2), (None, 2), least=0)
     for row in np.flatnonzero(conflict[:, 0] == conflict[:, 1])[:1]:
         raise BadProblem(f"conflict[{row}]: frame {conflict[row, 0]} conflicts with itself; name two frames")
-    return {"conflict": conflict} | {
-        key: np.unique(_ints(key, given.get(key, np.zeros(0)), (None,), least=0)) for key in ("include", "exclude")
-    }
+    return {"conflict": conflict} | {key: _wishes(key, given) for key in ("include", "exclude")}
 
 
 def _rows(given: Mapping[str, Any], key: str, length: int) -> Any:
@@ -121,14 +131,14 @@ def _rows(given: Mapping[str, Any], key: str, length: int) -> Any:
 
 
 def _check_frames(out: dict[str, Any]) -> None:
-    include, exclude, frames = out["include"], out["exclude"], np.unique(out["frame"])
+    include, exclude, frames = out["include"], out["exclude"], distinct(out["frame"])
     for frame in np.intersect1d(include, exclude)[:1]:
         raise BadProblem(f"include: frame {frame} is also in exclude; take it out of one of them")
-    for frame in np.setdiff1d(include, frames)[:1]:
+    for frame in include[~np.isin(include, frames)][:1]:
         raise BadProblem(f"include: frame {frame} has no rendition; take it out of include or give it one")
     if len(include) > out["size"]:
         raise BadProblem(f"include: {len(include)} frames for a set of size {out['size']}; include fewer or raise size")
-    left = len(np.setdiff1d(frames, exclude))
+    left = len(frames) - int(np.isin(exclude, frames).sum())
     if out["size"] > left:
         raise BadProblem(f"size: {out['size']} wanted but only {left} frames are left; lower size or exclude fewer")
 

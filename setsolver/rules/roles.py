@@ -6,6 +6,7 @@ import numpy as np
 
 from setsolver.crops.renditions import CropTable
 from setsolver.domain.columns import SAID
+from setsolver.domain.distinct import distinct
 from setsolver.domain.frame import Frame
 from setsolver.domain.learned import as_read
 from setsolver.domain.measures import SCALES
@@ -55,7 +56,7 @@ class RoleBounds(Term):
         return f"it cannot pass as {_wanted(slots)} ({odds}; at least {100 * LEAST_ODDS:.0f} % are wanted)"
 
     def _say(self, draft: Draft, index: int, slot: Slot, able: np.ndarray) -> None:
-        frames = len(np.unique(draft.table.frame[able]))
+        frames = len(distinct(draft.table.frame[able]))
         nearest = "" if frames else _nearest(draft, index, slot)
         draft.words[f"least[{index}]"] = f"at least {count(slot.least, f'{slot.name} frame')}"
         draft.words[f"nobody[{index}]"] = (_no_match(slot) or "no frame can") + nearest

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from setsolver.domain.distinct import distinct
 from setsolver.errors import BadBrief, TooFewFrames
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import Term
@@ -33,7 +34,7 @@ class Size(Term):
                 f"size = {size}, but the catalog holds {count(frames, 'frame')}; lower size to {frames} or less"
             )
         draft.words["size"] = f"the set has {count(size, 'frame')}"
-        left = len(np.setdiff1d(draft.table.frame, draft.excluded))
+        left = int((~np.isin(distinct(draft.table.frame), draft.excluded)).sum())
         if left < size:
             raise TooFewFrames(
                 f"size = {size}, but {f'only {left}' if left else 'none'} of {count(frames, 'frame')} can be used: "

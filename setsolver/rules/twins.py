@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from setsolver.domain.distinct import distinct
 from setsolver.domain.problem import Ints
 from setsolver.domain.snapshot import Snapshot
 from setsolver.rules.draft import Draft
@@ -55,7 +56,7 @@ class Twins(Term):
 
         A shoot of one thing is all repeats; people want the least repetitive set of it, not none.
         """
-        ids, most = np.unique(draft.table.frame), draft.brief.size + SPARE
+        ids, most = distinct(draft.table.frame), draft.brief.size + SPARE
         for eased in (chance, *(step for step in EASED if step > chance)):
             if apart(ids, twin_blocks(draft.snapshot, eased), most) == most:
                 return eased

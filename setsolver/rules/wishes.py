@@ -92,6 +92,8 @@ def matching(pattern: str, paths: list[str]) -> list[int]:
 
 def frames_named(key: str, patterns: tuple[str, ...], snapshot: Snapshot) -> Ints:
     """Return the ids of the frames that the paths or globs under a key of the brief name."""
+    if not patterns:
+        return np.zeros(0, dtype=np.int64)
     paths = paths_of(snapshot.frames)
     at = {path: index for index, path in enumerate(paths)}
     found: set[int] = set()

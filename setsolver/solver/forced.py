@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.domain.distinct import distinct
 from setsolver.solver.existence import rulesets_of
 from setsolver.solver.teams import teams_of
 
@@ -28,7 +29,7 @@ def forced_frames(problem: Problem, question: Restriction) -> Ints:
     usable = ~np.isin(problem.frame, everyone.exclude)
     forced = [problem.include]
     for team, need in zip(teams, needs, strict=True):
-        frames = np.unique(problem.frame[usable & (able & team > 0)])
+        frames = distinct(problem.frame[usable & (able & team > 0)])
         if len(frames) == need:
             forced.append(frames)
     return np.unique(np.concatenate(forced)).astype(np.int64)

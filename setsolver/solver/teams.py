@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.domain.distinct import distinct
+
 if TYPE_CHECKING:
     from setsolver.domain.problem import Ints
     from setsolver.solver.ruleset import Ruleset
@@ -42,8 +44,8 @@ def scarcest(rules: Ruleset, able: Ints, teams: Ints, needs: Ints) -> Ints:
     usable = ~np.isin(rules.frame, rules.exclude) & ~wished
     choices: list[tuple[float, int, Ints]] = []
     for team, need in zip(teams, needs, strict=True):
-        missing = need - len(np.unique(rules.frame[wished & (able & team > 0)]))
+        missing = need - len(distinct(rules.frame[wished & (able & team > 0)]))
         if missing > 0:
-            frames = np.unique(rules.frame[usable & (able & team > 0)])
+            frames = distinct(rules.frame[usable & (able & team > 0)])
             choices.append((len(frames) / missing, len(choices), frames))
     return min(choices)[2] if choices else np.zeros(0, dtype=np.int64)

@@ -92,7 +92,8 @@ class Warm:
         """Return the best set of a problem whose rows are those known; anything else about it may be new."""
         make_ready()
         begun = time.perf_counter()
-        best = self._still_best(problem)
+        mark = _mark(problem)
+        best = self._still_best(problem, mark)
         if best is not None:
             return Solution("optimal", time.perf_counter() - begun, (best,))
         deadline = None if time_limit is None else begun + time_limit
@@ -106,7 +107,7 @@ class Warm:
             start=self.starts(problem),
         )
         if found.choice is not None:
-            self._remember(problem, found.choice)
+            self._remember(problem, mark, found.choice)
         sets = () if found.choice is None else (found.choice,)
         return Solution(status_of(found), time.perf_counter() - begun, sets, nodes=found.nodes)
 
@@ -136,9 +137,8 @@ class Warm:
         self._sets = [replace(known, chosen=tuple(int(row) for row in rows[list(known.chosen)])) for known in lasting]
         self._answered = []
 
-    def _still_best(self, problem: Problem) -> Choice | None:
+    def _still_best(self, problem: Problem, mark: bytes) -> Choice | None:
         """Return a best set that an earlier proof covers: of a question of which this one is a restriction."""
-        mark = _mark(problem)
         for earlier in reversed(self._answered):
             if mark == earlier.mark and _asks_more(problem, earlier):
                 choice = polished(problem, earlier.best.chosen)
@@ -146,10 +146,10 @@ class Warm:
                     return replace(choice, bound=max(choice.score, earlier.best.bound))
         return None
 
-    def _remember(self, problem: Problem, choice: Choice) -> None:
+    def _remember(self, problem: Problem, mark: bytes, choice: Choice) -> None:
         self.know(choice)
         if choice.proven:
-            answered = _Answered(_mark(problem), problem.include, problem.exclude, choice)
+            answered = _Answered(mark, problem.include, problem.exclude, choice)
             self._answered = [*self._answered[1 - REMEMBERED :], answered]
 
 

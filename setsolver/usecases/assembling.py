@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from setsolver.domain.distinct import distinct
 from setsolver.errors import BadBrief, NoSet
 from setsolver.rules import Assembly, assemble
 from setsolver.rules.granting import crowds
@@ -57,7 +58,8 @@ class Assembler:
         seats = seats_of(brief, self.snapshot)
         base = self._base(brief, ())
         if base is not None:
-            needy = np.setdiff1d(include, base.problem.frame)  # the rules would take these out: their wish waives some
+            # the rules would take these out: their wish waives some
+            needy = include[~np.isin(include, base.problem.frame)]
             base = self._base(brief, tuple(needy.tolist())) if len(needy) else base
         if base is not None and seats:
             base = _in_their_slots(base, seats, include)
@@ -99,7 +101,7 @@ def _in_their_slots(base: Assembly, seats: dict[int, int], include: Ints) -> Ass
 def _serves(base: Assembly, brief: Brief, include: Ints, exclude: Ints) -> bool:
     """Return whether the base answers for these wishes: they do not contradict each other, and enough is left."""
     contradict = len(np.intersect1d(include, exclude)) or len(include) > brief.size
-    enough = len(np.setdiff1d(base.problem.frame, exclude)) >= brief.size
+    enough = bool((~np.isin(distinct(base.problem.frame), exclude)).sum() >= brief.size)
     return not contradict and enough and not base.clashes and _seated(base, include)
 
 
@@ -114,6 +116,7 @@ def _under(base: Assembly, brief: Brief, include: Ints, exclude: Ints) -> Assemb
     """Return the base under the brief's weights and wishes."""
     parts = replace(base.parts, include=include, exclude=exclude)
     weights = weights_of(base.terms, brief.weights)
+    same = weights == base.weights
     said = wishes_in_words(base.snapshot, include, exclude)
     words = {
         key: text for key, text in base.words.items() if not key.startswith(("include[", "exclude[", "tone_reach["))
@@ -125,7 +128,7 @@ def _under(base: Assembly, brief: Brief, include: Ints, exclude: Ints) -> Assemb
         base,
         brief=brief,
         parts=parts,
-        problem=parts.weigh(weights),
+        problem=base.problem.wished(include, exclude) if same else parts.weigh(weights),
         words=words,
         reasons=said.reasons | base.reasons,
         ruled_out=(*said.ruled_out, *base.ruled_out),

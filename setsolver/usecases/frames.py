@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 from setsolver.domain.corrections import MEASURED, checked
 from setsolver.domain.frame import Frame
@@ -35,9 +35,9 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
         paths lead to one frame and say different things.
     """
     with open_index(folder) as store:
-        known, kept = store.paths(), dict[str, dict[str, str | None]]()
+        kept = dict[str, dict[str, str | None]]()
         for path, values in said.items():
-            own = own_path(folder, path, known) or _unknown(folder, path, known)
+            own = path if store.holds(path) else _found(folder, path, store.paths())
             for name, value in values.items():
                 checked(name, value)
                 if kept.setdefault(own, {}).setdefault(name, value) != value:
@@ -49,7 +49,10 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
     return kept
 
 
-def _unknown(folder: Path, path: str, known: Collection[str]) -> NoReturn:
+def _found(folder: Path, path: str, known: Collection[str]) -> str:
+    """Return a frame's own path of one that is written otherwise, or leads to it from the current folder."""
+    if (own := own_path(folder, path, known)) is not None:
+        return own
     near = get_close_matches(path, known, n=1, cutoff=0.4)
     hint = f"; did you mean {near[0]!r}?" if near else "; `setsolver frames` lists them"
     raise NoSuchFrame(f"no frame {path!r} in {str(folder)!r}{hint}")

@@ -122,6 +122,21 @@ def test_a_changed_copy_is_checked_too():
         problem.replaced(size=0)
 
 
+@pytest.mark.parametrize(
+    ("include", "exclude"), [([], []), ([1, 0, 1], []), ([], [7]), ([0], [0]), ([7], []), ([], [1]), ([-1], [])]
+)
+def test_other_wishes_are_what_a_problem_of_them_has_and_refused_alike(include, exclude):
+    problem, wished = Problem.from_arrays(GOOD), {"include": np.array(include), "exclude": np.array(exclude)}
+    assert _told(lambda: problem.wished(**wished)) == _told(lambda: problem.replaced(**wished))
+
+
+def _told(make):
+    try:
+        return {key: array.tolist() for key, array in make().to_arrays().items() if key != "gain"}
+    except BadProblem as error:
+        return str(error)
+
+
 def test_keys_are_the_fields_of_the_record():
     assert Problem.keys() == tuple(field.name for field in fields(Problem))
 

@@ -44,7 +44,8 @@ class Watch:
         with suppress(SetsolverError, OSError):
             if self._files() != self._last.files:
                 self._last = self.look(self._last)
-        return _difference(self._read.digests, self._last.digests)
+        read, last = self._read, self._last
+        return None if read.digests is last.digests else _difference(read.digests, last.digests)
 
     def _files(self) -> tuple[tuple[int, int] | None, ...]:
         return tuple(_stat(self._index.with_name(self._index.name + end)) for end in ("", "-wal"))
