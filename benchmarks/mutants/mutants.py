@@ -21,6 +21,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 
 from change import Change, changes, mutated
+from readers import readers_of
 from run import CLOCK, KILLED, LATE, SURVIVED, Bench
 
 PROJECT = Path(__file__).resolve().parents[2]
@@ -45,6 +46,8 @@ APART = ("tests/benchmarks", "tests/docs", "tests/demo_catalog", "tests/output/t
 _OWN, _OTHERS = 8.0, 4.0
 """Seconds of tests, as on the sound code, that are tried over one mutant: of its own folder, and of all others.
 A mutant that survives these was not noticed within that time; the whole suite may notice more."""
+_FILE = 30.0
+"""Seconds that a whole file of tests is thought to take."""
 _LEAST, _TIMES = 30.0, 1.0
 """A mutant is given that many processor seconds, and so many times what its tests took by the clock."""
 
@@ -167,7 +170,7 @@ def _run(kept: Path, given: argparse.Namespace) -> None:
                 again = again or (given.again and known["became"] == SURVIVED and not _equivalent(known))
                 if number % given.parts != given.part % given.parts or not again:
                     continue
-                row = _tried(bench, mutant, lines, took, given.tests)
+                row = _tried(bench, mutant, lines, took, given.tests, readers=given.readers)
                 out.write(json.dumps(row) + "\n")
                 out.flush()
                 print(row["became"], f"{mutant.file}:{mutant.change.line}", mutant.change.new, row["by"], flush=True)
@@ -180,14 +183,22 @@ def _tried(
     took: dict[str, float],
     first: list[str],
     text: str = "",
+    *,
+    readers: bool = False,
 ) -> dict[str, object]:
     text = text or mutated((bench.copy / mutant.file).read_text(encoding="utf-8"), mutant.change)
     became, by, seconds, tried = SURVIVED, "", 0.0, 0
     named = [path.relative_to(bench.copy).as_posix() for path in _named(bench.copy, mutant)]
     there = {test: seconds for test, seconds in took.items() if _is_there(bench.copy, test)}
     rounds = [["-m", "not slow", *first, *named], *tests_of(mutant, lines, there)]
-    for tests in rounds[0 if first or named else 1 :]:
-        limit = _LEAST + _TIMES * sum(took.get(test, 5.0) for test in tests)
+    rounds = rounds[0 if first or named else 1 :]
+    if readers:
+        files = readers_of(bench.copy, mutant.file, APART)
+        rounds += [
+            ["-m", "not slow", *(one for one in part if one not in named)] for part in files if {*part} - {*named}
+        ]
+    for tests in rounds:
+        limit = _LEAST + _TIMES * sum(took.get(test, _FILE if test.endswith(".py") else 5.0) for test in tests)
         became, by, more = bench.tried(mutant.file, text, tests, limit)
         seconds, tried = seconds + more, tried + len(tests)
         if became != SURVIVED:
@@ -268,6 +279,7 @@ def main() -> None:
     asked.add_argument("--parts", type=int, default=1, help="how many runs there are at once")
     asked.add_argument("--again", action="store_true", help="try survivors again, after tests were written")
     asked.add_argument("--tests", nargs="*", default=[], help="files of tests to try first")
+    asked.add_argument("--readers", action="store_true", help="try whole files of tests that import the module, too")
     given = asked.parse_args()
     given.kept.mkdir(parents=True, exist_ok=True)
     match given.what:

@@ -15,9 +15,10 @@ import numpy as np
 
 from setsolver.domain.measures import Measures
 from setsolver.domain.origin import origins
+from setsolver.features.horizon import ALONE, WITH_CLIP, choose_horizon
 from setsolver.features.measure import Models, measure
 
-__all__ = ["FILE", "PICTURES", "found_in", "numbers_of"]
+__all__ = ["FILE", "PICTURES", "found_in", "judged", "numbers_of"]
 
 FILE = Path(__file__).parents[1] / "data" / "measured.json"
 _WAVES = 12
@@ -101,11 +102,25 @@ def found_in(name: str, models: Models) -> dict[str, list[float] | None]:
     return every | {f"{feature}, quick": numbers_of(getattr(quick, feature)) for feature in ("tilt", "odds")}
 
 
+def judged() -> dict[str, list[float]]:
+    """Return the chances by which each judge of horizons believes a line, each of its cues moved by a half in turn."""
+    found = {}
+    for name, judge in (("alone", ALONE), ("with clip", WITH_CLIP)):
+        usual = np.array([0.6, 0.2, -0.6, -0.1, 0.2, 0.5, 0.1, 0.4, 0.4, -1.0, -1.5])[: len(judge.weights) - 1]
+        moved = usual + 0.5 * np.eye(len(usual))
+        every = [choose_horizon(cues[None], np.zeros(1), judge.weights)[1] for cues in (usual, *moved)]
+        found[name] = [round(chance, 6) for chance in every]
+    return found
+
+
 def main() -> None:
     models = Models.load()
     versions = {name: origin.version for name, origin in origins(Measures).items()}
     found = {name: found_in(name, models) for name in PICTURES}
-    lines = [f"{json.dumps(name)}: {{\n{_rows(one)}\n}}" for name, one in {"versions": versions, **found}.items()]
+    lines = [
+        f"{json.dumps(name)}: {{\n{_rows(one)}\n}}"
+        for name, one in {"versions": versions, "judges": judged(), **found}.items()
+    ]
     FILE.write_text("{\n" + ",\n".join(lines) + "\n}\n", encoding="utf-8")
 
 

@@ -90,3 +90,9 @@ def test_a_scale_that_is_none_is_refused_and_the_last_one_is_not():
             refit(odds, embeddings, np.where(np.arange(80) == 3, wrong, said))
     assert refit(odds, embeddings, np.where(np.arange(80) == 3, 2, said))[3].tolist() == [0, 0, 1]
     assert refit(odds[:0], embeddings[:0], said[:0]).shape == (0, 3)
+
+
+def test_where_nothing_was_said_the_very_odds_come_back():
+    odds, _, said = catalog()
+    odds[0] = 0.0, 0.4, 0.6  # what is less likely than a thousandth would else count as that
+    assert refit_at(odds, np.ones((80, 3), np.float32), said) is odds

@@ -193,3 +193,11 @@ def test_faces_are_looked_for_where_people_are_likely_enough(people, looked, mod
     sight._made[blur_of] = BlurMap(np.zeros((64, 64), np.uint8))
     assert FEATURES["faces"](sight) == ()
     assert bool(detector.asked) == looked
+
+
+def test_where_a_face_looks_is_told_in_pixels_not_in_shares_of_the_frame():
+    """A tilted head that looks to the right; in a wide frame their shares are pressed together."""
+    points = np.array([[114.0, 8.0], [162.0, 44.0], [129.0, 63.0], [83.0, 66.0], [115.0, 90.0]])
+    for height, width in ((80, 240), (240, 240), (300, 200)):
+        row = np.array([0.3, 0.1, 0.4, 0.8, *(points / (width, height)).ravel(), 0.9])
+        assert module._face(row, BlurMap(np.zeros((height, width), np.uint8))).facing == "right"

@@ -123,3 +123,11 @@ def test_rises_are_shares_of_the_height_and_unsteadiness_ends_at_one():
     assert cue("unsteady", [slanted], lab) == 1.0
     crossing = -5 + 7 * share_crossed(0.4, 0.15, (14, 14))
     assert horizon_cues([slanted], lab, 0.5, above, crossing)[0, -2:] == pytest.approx(along(crossing, 0.4, 0.15))
+
+
+def test_in_a_low_picture_a_line_near_its_top_has_the_first_row_above_it():
+    """By hand: of 40 rows the line at 2.4 is inside; three rows above it would be none."""
+    lab = np.zeros((40, 360, 3), np.float32)
+    lab[0], lab[1:5], lab[5:] = 90, 33, 30
+    assert cue("darker", [line(2.4)], lab) == pytest.approx((90 - 30) / 30)
+    assert cue("darker", [line(37.6)], lab[::-1]) == pytest.approx((30 - 90) / 30)

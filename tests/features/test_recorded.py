@@ -11,7 +11,7 @@ import pytest
 
 from setsolver.domain.measures import Measures
 from setsolver.domain.origin import origins
-from tests.features.recorded import FILE, PICTURES, found_in
+from tests.features.recorded import FILE, PICTURES, found_in, judged
 
 RECORD = json.loads(FILE.read_text(encoding="utf-8"))
 BY_CLIP = {"clip", "layers", "upright", "appeal", "kind", "people", "figures", "crop_map", "odds", "tilt"}
@@ -34,6 +34,13 @@ def found(models):
 def test_the_versions_are_those_that_were_recorded():
     versions = {name: origin.version for name, origin in origins(Measures).items()}
     assert versions == RECORD["versions"], "record anew what they find: python -m tests.features.recorded"
+
+
+def test_judges_of_horizons_weigh_as_they_did():
+    """Fitted by benchmarks/features; of their weights only these numbers tell, and the version of tilt."""
+    for name, chances in judged().items():
+        assert chances == pytest.approx(RECORD["judges"][name], abs=1e-4), f"tilt {RAISE}"
+        assert 0.02 < chances[0] < 0.98
 
 
 @pytest.mark.parametrize("name", PICTURES)

@@ -251,3 +251,11 @@ def test_attention_is_what_lies_above_the_median():
     means = area_means(drawn, (16, 16)).astype(np.float64)
     above = np.maximum(means - np.median(means), 0) + 1e-6
     assert find_subject(views, places, (), 0.1).attention == pytest.approx(above / above.sum(), abs=1e-5)
+
+
+def test_every_place_draws_a_millionth():
+    """Of a peak of 1: where attention is at most its median, before all of it is made to sum to 1."""
+    views, places = make_views(with_spot(meadow(), 0.3, 0.6)), np.random.default_rng(1).random((7, 7), np.float32)
+    means = area_means(module.drawn_attention(views, places)[0], (16, 16)).astype(np.float64)
+    total = np.maximum(means - np.median(means), 0).sum()
+    assert find_subject(views, places, (), 0.1).attention.min() == pytest.approx(1e-6 / total, rel=1e-3)

@@ -135,3 +135,24 @@ def test_only_a_frame_that_may_not_stand_is_looked_at_in_its_other_turns(monkeyp
             strengths = (0.5 + 3 * 0.75) / 4, 0.25 / 4
             assert found == Upright(0, pytest.approx(1 / (1 + np.exp(-(3 * (strengths[0] - strengths[1]) - 0.5)))))
             assert looks[1].tolist() == [False, True]  # on its head: the light half lies below
+
+
+def test_copies_are_turned_clockwise_by_one_two_and_three_quarters(monkeypatch, models):
+    """By hand: the light corner of a frame, top left, lies top right, bottom right and bottom left in its copies."""
+    nothing, one = np.zeros(12, np.float32), np.ones(12, np.float32)
+    first = Regression(nothing, one, np.zeros((12, 4), np.float32), nothing[:4])
+    again = Regression(nothing[:4], one[:4], np.eye(4, dtype=np.float32), nothing[:4])
+    made = UprightHead(first, again, 1.0, 0.3, (2.0, 0.5), (3.0, -0.5))
+    monkeypatch.setattr(UprightHead, "load", classmethod(lambda _: made))
+    rgb, corners = np.zeros((32, 48, 3), np.uint8), []
+    rgb[:16, :24] = 200
+
+    def network(batch):
+        light = batch[0, 0]
+        corners.append([float(light[r, c]) > 0 for r, c in ((0, 0), (0, -1), (-1, -1), (-1, 0))].index(True))
+        return ClipSeen(np.zeros(4), np.zeros((14, 14, 4), np.float32), np.zeros((3, 4)))
+
+    sight = Sight(rgb, replace(models, clip=network), {})
+    sight._made[seen_by_clip] = ClipSeen(np.zeros(4), np.zeros((14, 14, 4), np.float32), np.zeros((3, 4)))
+    FEATURES["upright"](sight)
+    assert corners == [1, 2, 3]
