@@ -56,9 +56,9 @@ def _sheet(given: argparse.Namespace) -> None:
 
 
 def _pictures(given: argparse.Namespace) -> None:
-    from .pictures import readme_pictures  # noqa: PLC0415 - as above
+    from .pictures import PARTS, readme_pictures  # noqa: PLC0415 - as above
 
-    readme_pictures(given.catalog, given.out)
+    readme_pictures(given.catalog, given.out, given.only or PARTS)
 
 
 def _names() -> list[str]:
@@ -102,9 +102,11 @@ def _arguments() -> argparse.Namespace:
     one = steps.add_parser("sheet", help="draw a contact sheet")
     one.add_argument("catalog", type=Path)
     one.add_argument("picture", type=Path)
-    one = steps.add_parser("pictures", help="make the README's pictures (needs setsolver and chromium)")
+    one = steps.add_parser("pictures", help="make the README's pictures (needs setsolver, chromium and pdftoppm)")
     one.add_argument("catalog", type=Path)
     one.add_argument("out", type=Path)
+    parts = "sheets, wall, photographed wall, board or album; may be given more than once (all where it is not)"
+    one.add_argument("--only", action="append", metavar="PART", help=parts)
     return parser.parse_args()
 
 

@@ -1,11 +1,14 @@
-"""The pictures that the README shows: proof sheets of the demo catalog, photographed in a browser."""
+"""The pictures that the README shows: proof sheets and walls of the demo catalog, its board and its album."""
 
 import shutil
-import subprocess
 import tempfile
+from collections.abc import Collection
 from pathlib import Path
 
 from PIL import Image
+
+from demo_catalog.make.commands import run
+from demo_catalog.make.shown import album_picture, board_pictures
 
 # File name: brief, section that the picture begins with (none: the top), width and height in pixels.
 VIEWS = {
@@ -50,28 +53,32 @@ SEEN_PART = (360, 120, 1536, 940)
 SEEN_WIDTH = 1100
 
 
-def readme_pictures(catalog: Path, out: Path) -> None:
-    """Solve the briefs on a copy of the catalog and write one PNG a view into `out`.
+def readme_pictures(catalog: Path, out: Path, parts: Collection[str]) -> None:
+    """Make some parts of the README's pictures from a copy of the catalog; the catalog itself gets no index.
 
-    Needs the commands `setsolver` and `chromium`; the catalog itself gets no index.
+    Needs the commands `setsolver` and `chromium`, and what each part names besides.
     """
     with tempfile.TemporaryDirectory() as scratch:
         copy = Path(scratch) / "demo_catalog"
         shutil.copytree(catalog, copy, ignore=shutil.ignore_patterns(".*", "make", "__pycache__"))
-        for brief in sorted({brief for brief, _, _ in VIEWS.values()}):
-            _run("setsolver", "suggest", str(copy), "--brief", brief, "--out", str(Path(scratch) / brief))
-        for name, (brief, part, size) in VIEWS.items():
-            _photograph(Path(scratch) / brief / "proof.html", part, size, out / f"{name}.png")
-        _finished(copy, Path(scratch), out)
-        _seen(copy, Path(scratch), out)
+        for part in parts:
+            PARTS[part](copy, Path(scratch), out)
+
+
+def _sheets(catalog: Path, scratch: Path, out: Path) -> None:
+    """Solve the briefs and photograph a view of each proof sheet."""
+    for brief in sorted({brief for brief, _, _ in VIEWS.values()}):
+        run("setsolver", "suggest", str(catalog), "--brief", brief, "--out", str(scratch / brief))
+    for name, (brief, part, size) in VIEWS.items():
+        _photograph(scratch / brief / "proof.html", part, size, out / f"{name}.png")
 
 
 def _finished(catalog: Path, scratch: Path, out: Path) -> None:
     """Finish a set for a wall and keep the picture of the wall, smaller, and its hanging plan, photographed."""
     brief = scratch / "hall.toml"
-    brief.write_text(_run("setsolver", "brief", "show", HALL[0]) + WALL, encoding="utf-8")
-    _run("setsolver", "suggest", str(catalog), "--brief", str(brief), "--out", str(scratch / "hall"))
-    _run("setsolver", "finish", str(scratch / "hall"), "--out", str(scratch / "prints"))
+    brief.write_text(run("setsolver", "brief", "show", HALL[0]) + WALL, encoding="utf-8")
+    run("setsolver", "suggest", str(catalog), "--brief", str(brief), "--out", str(scratch / "hall"))
+    run("setsolver", "finish", str(scratch / "hall"), "--out", str(scratch / "prints"))
     with Image.open(scratch / "prints" / "wall.jpg") as wall:
         height = round(wall.height * WALL_WIDTH / wall.width)
         wall.resize((WALL_WIDTH, height), Image.Resampling.LANCZOS).save(out / "wall.jpg", quality=88)
@@ -83,15 +90,15 @@ def _finished(catalog: Path, scratch: Path, out: Path) -> None:
 def _seen(catalog: Path, scratch: Path, out: Path) -> None:
     """Finish the same set, larger, for a wall that a frame of the catalog shows; keep the part around the prints."""
     brief = scratch / "seen.toml"
-    text = _run("setsolver", "brief", "show", HALL[0])
+    text = run("setsolver", "brief", "show", HALL[0])
     for said, now in (("print_cm = 30 ", "print_cm = 50 "), ("min_ppi = 100 ", "min_ppi = 75 ")):
         if said not in text:
             message = f"the brief {HALL[0]} no longer says {said.strip()!r}; change what takes its place here"
             raise ValueError(message)
         text = text.replace(said, now)
     brief.write_text(text + WALL_SEEN, encoding="utf-8")
-    _run("setsolver", "suggest", str(catalog), "--brief", str(brief), "--out", str(scratch / "seen"))
-    _run("setsolver", "finish", str(scratch / "seen"), "--out", str(scratch / "seen-prints"))
+    run("setsolver", "suggest", str(catalog), "--brief", str(brief), "--out", str(scratch / "seen"))
+    run("setsolver", "finish", str(scratch / "seen"), "--out", str(scratch / "seen-prints"))
     with Image.open(scratch / "seen-prints" / "wall.jpg") as wall:
         part = wall.crop(SEEN_PART)
         height = round(part.height * SEEN_WIDTH / part.width)
@@ -107,7 +114,7 @@ def _photograph(page: Path, part: str, size: tuple[int, int], picture: Path) -> 
     fold = "<details>\n    <summary>The score as a ledger"
     unfolded = page.read_text(encoding="utf-8").replace(fold, fold.replace("<details>", "<details open>"))
     view.write_text(f"{unfolded}<style>{rest}</style>", encoding="utf-8")
-    _run(
+    run(
         "chromium",
         "--headless",
         "--no-sandbox",
@@ -119,10 +126,16 @@ def _photograph(page: Path, part: str, size: tuple[int, int], picture: Path) -> 
     )
 
 
-def _run(*command: str) -> str:
-    found = shutil.which(command[0])
-    if found is None:
-        message = f"the command {command[0]!r} is not on the path; install it first"
-        raise FileNotFoundError(message)
-    done = subprocess.run([found, *command[1:]], check=True, capture_output=True)  # noqa: S603 - our own commands and files
-    return done.stdout.decode()
+PARTS = {
+    "sheets": _sheets,
+    "wall": _finished,
+    "photographed wall": _seen,
+    "board": board_pictures,
+    "album": album_picture,
+}
+MADE = {
+    *(f"{name}.png" for name in VIEWS),
+    *("wall.jpg", "hanging-plan.png", "wall-photograph.jpg"),
+    *("board.png", "board-two.png", "board-phone.png", "album.jpg"),
+}
+"""All that the parts write."""
