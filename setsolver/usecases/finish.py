@@ -25,7 +25,7 @@ from setsolver.domain.frame import Shot
 from setsolver.domain.wall import PhotographWish
 from setsolver.errors import BadInput, FrameRefused, SetsolverError
 from setsolver.layout import plan_of
-from setsolver.output.view.captions import title_of
+from setsolver.output.view.captions import caption_of, title_of
 from setsolver.usecases.finish_folder import Folder, kept, prepare
 from setsolver.usecases.finish_lab import LAB_FILE, lab_list
 from setsolver.usecases.finish_metadata import About, Sidecars, packet_for, write_sidecars
@@ -116,7 +116,8 @@ def finish(  # noqa: PLR0913 - what is made, of what, where, how
     folder.hang(hooks_of(plan))
     folder.put(LAB_FILE, lab_list(folder.prints, wish.paper))
     if wish.proof is None:  # small files for a message need no wall
-        for name, content in wall_files(found, plan, title_of(brief), hanging_paper, folder, wish.profile, seen):
+        called = [caption_of(brief, frame) for frame in found.frames]
+        for name, content in wall_files(plan, called, title_of(brief), hanging_paper, folder, wish.profile, seen):
             folder.put(name, content)
     return folder.write(complete=not folder.refused)
 

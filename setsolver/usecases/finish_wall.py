@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,9 +21,6 @@ from setsolver.render.readback import read_back
 from setsolver.render.save import OutProfile, Paper, encoded_jpeg, load_profile
 from setsolver.render.wall import Hanging, Rect, WallView, draw_wall, hung_on
 from setsolver.usecases.finish_folder import Folder
-
-if TYPE_CHECKING:
-    from setsolver.domain.outcome import SetFound
 
 __all__ = ["PLAN_FILES", "WALL_FILE", "WallSeen", "hooks_of", "wall_files", "wall_seen"]
 
@@ -58,8 +55,8 @@ def hooks_of(plan: Plan) -> dict[int, tuple[Hook, ...]]:
 
 
 def wall_files(
-    found: SetFound,
     plan: Plan,
+    captions: Sequence[str],
     title: str,
     paper: str,
     folder: Folder,
@@ -68,14 +65,18 @@ def wall_files(
 ) -> Iterator[tuple[str, bytes]]:
     """Yield names and contents: the plan, where it hangs on a wall, and the picture, where all prints are there.
 
+    Parameters
+    ----------
+    captions : what each print is called, by its number.
+
     Raises
     ------
     BadInput
         Where the paper is not known.
     """
     if plan.top_cm is not None and plan.places:
-        yield PLAN_FILES[0], hanging_pdf(found, plan, title, paper=paper)
-        yield PLAN_FILES[1], hanging_svg(plan, title)
+        yield PLAN_FILES[0], hanging_pdf(plan, captions, title, paper=paper)
+        yield PLAN_FILES[1], hanging_svg(plan, title, captions)
     if len(folder.prints) == len(plan.places):
         yield WALL_FILE, _picture(plan, folder, profile, seen)
 

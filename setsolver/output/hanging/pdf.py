@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from io import BytesIO
 
 from reportlab.pdfgen.canvas import Canvas
 
-from setsolver.domain.outcome import SetFound
 from setsolver.domain.plan import Plan
 from setsolver.errors import BadInput
 from setsolver.output.hanging.page import Page, glyphs
@@ -19,12 +19,12 @@ from setsolver.output.inert import inert
 __all__ = ["hanging_pdf"]
 
 
-def hanging_pdf(found: SetFound, plan: Plan, title: str, *, paper: str = "A4") -> bytes:
+def hanging_pdf(plan: Plan, captions: Sequence[str], title: str, *, paper: str = "A4") -> bytes:
     """Return the hanging plan of a set.
 
     Parameters
     ----------
-    found : the set, for the names of its prints. plan : where they hang; its ``wall`` holds what was measured.
+    plan : where prints hang; its ``wall`` holds what was measured. captions : what each is called, by its number.
     title : of the pages. paper : "A4" or "Letter".
 
     Returns
@@ -51,7 +51,7 @@ def hanging_pdf(found: SetFound, plan: Plan, title: str, *, paper: str = "A4") -
     first = _page(canvas, Paper(sheet.name, sheet.height, sheet.width))
     draw_wall_page(first, plan, title)
     first.done()
-    draw_table_pages(upright, plan, found, title)
+    draw_table_pages(upright, plan, captions, title)
     draw_template_pages(upright, plan, sheet)
     canvas.save()
     return buffer.getvalue()

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from setsolver.domain.outcome import SetFound
 from setsolver.domain.plan import Plan
 from setsolver.layout import Hung, hanging_order, hung
-from setsolver.output.hanging.page import SOFT, Page
+from setsolver.output.hanging.page import SOFT, Page, wrapped
 from setsolver.output.hanging.words import both, centimetres, from_where, inches
-from setsolver.output.inert import name_of
 
 __all__ = ["ROWS", "draw_table_pages", "how_to"]
 
 ROWS = 12
 """Frames on one page of the table."""
 _MARGIN, _ROW = 14.0, 10.5
+_LARGE, _LITTLE = 9.0, 7.5
+"""Points of the first and the second line of a cell."""
 _COLUMNS = (
     ("", 9.0),
     ("Print", 45.0),
@@ -27,8 +27,11 @@ _COLUMNS = (
 )
 
 
-def draw_table_pages(new_page: Callable[[], Page], plan: Plan, found: SetFound, title: str) -> None:
-    """Draw as many pages as the frames need; the steps to follow stand on the last."""
+def draw_table_pages(new_page: Callable[[], Page], plan: Plan, captions: Sequence[str], title: str) -> None:
+    """Draw as many pages as the frames need; the steps to follow stand on the last.
+
+    captions : what each print is called, by its number.
+    """
     frames = hung(plan)
     for start in range(0, len(frames), ROWS):
         page = new_page()
@@ -38,7 +41,7 @@ def draw_table_pages(new_page: Callable[[], Page], plan: Plan, found: SetFound, 
             "the floor and the left, not from its neighbour."
         )
         y = page.lines(_MARGIN, page.height - 25, says, 8.5, page.width - 2 * _MARGIN, ink=SOFT)
-        y = _table(page, y - 5, plan, found, frames[start : start + ROWS])
+        y = _table(page, y - 5, plan, captions, frames[start : start + ROWS])
         if start + ROWS >= len(frames):
             _steps(page, y - 6, plan)
         page.cautions(_MARGIN, 40, page.width - 2 * _MARGIN)
@@ -50,7 +53,7 @@ def _units(plan: Plan) -> str:
     return "Inches are rounded to a sixteenth." if in_cm else "Centimetres are rounded to a millimetre."
 
 
-def _table(page: Page, y: float, plan: Plan, found: SetFound, frames: Sequence[Hung]) -> float:
+def _table(page: Page, y: float, plan: Plan, captions: Sequence[str], frames: Sequence[Hung]) -> float:
     order = hanging_order(plan)
     x = _MARGIN
     for name, width in _COLUMNS:
@@ -59,22 +62,21 @@ def _table(page: Page, y: float, plan: Plan, found: SetFound, frames: Sequence[H
     y -= 6
     for frame in frames:
         page.line(_MARGIN, y + 3.8, page.width - _MARGIN, y + 3.8, ink="#bbbbbb", pen=0.4)
-        _row(page, y, _cells(plan, found, frame, order.index(frame.number) + 1))
+        _row(page, y, _cells(plan, captions[frame.number - 1], frame, order.index(frame.number) + 1))
         y -= _ROW if len(frame.hooks) == 1 else 1.7 * _ROW
     return y
 
 
-def _cells(plan: Plan, found: SetFound, frame: Hung, turn: int) -> list[list[str]]:
+def _cells(plan: Plan, caption: str, frame: Hung, turn: int) -> list[list[str]]:
     def two(cm: float) -> list[str]:
         lengths = [centimetres(cm), inches(cm)]
         return lengths if plan.wall is None or plan.wall.unit == "cm" else lengths[::-1]
 
     size = [f"{a} x {b}" for a, b in zip(two(frame.width_cm), two(frame.height_cm), strict=True)]
-    shot = found.frames[frame.number - 1]
     lefts = [length for hook in frame.hooks for length in two(hook.left_cm)]
     return [
         [str(frame.number)],
-        [name_of(shot.path), shot.role],
+        _called(caption),
         [_ordinal(turn)],
         size,
         lefts,
@@ -93,14 +95,25 @@ def _row(page: Page, y: float, cells: list[list[str]]) -> None:
     for k, (cell, (_, width)) in enumerate(zip(cells, _COLUMNS, strict=True)):
         for line, text in enumerate(cell):
             strong = line % 2 == 0 and k in {0, 4, 5}
-            size = 9.0 if line % 2 == 0 else 7.5
-            words = _short(text, int(width / 1.9)) if k == 1 else text
-            page.text(x, y - 3.9 * line, words, size, bold=strong, ink="#111111" if line % 2 == 0 else SOFT)
+            size = _LARGE if line % 2 == 0 else _LITTLE
+            page.text(x, y - 3.9 * line, text, size, bold=strong, ink="#111111" if line % 2 == 0 else SOFT)
         x += width
 
 
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most // 2]}...{text[-(most - most // 2 - 3) :]}"
+def _called(caption: str) -> list[str]:
+    """Return a caption as one line, or as two, of which the second is cut short where it is longer."""
+    width = _COLUMNS[1][1] - 1
+    first, *rest = wrapped(caption, _LARGE, width) or [""]
+    if not rest:
+        return [first]
+    words = " ".join(rest)
+    second = wrapped(words, _LITTLE, width)
+    if len(second) == 1:
+        return [first, words]
+    kept = second[0]
+    while len(wrapped(f"{kept}...", _LITTLE, width)) > 1:
+        kept = kept[:-1].rstrip()
+    return [first, f"{kept}..."]
 
 
 def _steps(page: Page, y: float, plan: Plan) -> None:

@@ -6,8 +6,9 @@ from fractions import Fraction
 
 from setsolver.domain.plan import Plan
 from setsolver.domain.units import CM_PER_INCH
+from setsolver.layout import Hung
 
-__all__ = ["CAUTIONS", "both", "centimetres", "drawable", "from_where", "inches"]
+__all__ = ["CAUTIONS", "both", "centimetres", "drawable", "from_where", "hooks_told", "inches"]
 
 _FINEST = 16
 
@@ -59,6 +60,14 @@ def both(plan: Plan, cm: float) -> str:
 def from_where(plan: Plan) -> str:
     """Return what distances to the right count from."""
     return "the left edge of the set" if plan.left_cm is None else "the left corner of the wall"
+
+
+def hooks_told(plan: Plan, frame: Hung, caption: str) -> str:
+    """Return a print by its number and caption, and where its hooks go."""
+    lefts = " and ".join(both(plan, hook.left_cm) for hook in frame.hooks)
+    what = "hook" if len(frame.hooks) == 1 else "hooks"
+    floor = both(plan, frame.hooks[0].floor_cm)
+    return f"{frame.number}. {caption}: {what} {lefts} from {from_where(plan)}, {floor} above the floor."
 
 
 def drawable(text: str, glyphs: frozenset[int]) -> str:

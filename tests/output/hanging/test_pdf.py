@@ -27,6 +27,9 @@ WALL = {
 }
 
 
+CALLED = ("The yard", "At the wheel", "Two hands", "A fourth", "A fifth")
+
+
 needs_poppler = pytest.mark.skipif(
     shutil.which("pdftoppm") is None, reason="no poppler here (Debian: apt-get install poppler-utils)"
 )
@@ -41,7 +44,7 @@ def rendered(pdf, page):
 
 def made(wall=WALL, paper="A4", size_=3, **layout):
     best = outcome(brief(size_, aspect="3:2", print_cm=30, wall=wall, layout=layout)).best
-    return best.layout, pages(hanging_pdf(best, best.layout, "The hall", paper=paper))
+    return best.layout, pages(hanging_pdf(best.layout, CALLED[:size_], "The hall", paper=paper))
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +104,7 @@ def test_templates_are_drawn_at_full_size_with_a_bar_of_ten_centimetres(hall):
 @needs_poppler
 def test_poppler_draws_the_bar_and_the_frame_s_edge_as_long_as_they_are():
     best = outcome(brief(3, aspect="3:2", print_cm=30, wall=WALL)).best
-    page = rendered(hanging_pdf(best, best.layout, "The hall", paper="A4"), 3)
+    page = rendered(hanging_pdf(best.layout, CALLED, "The hall", paper="A4"), 3)
     assert page.shape == pytest.approx((2970, 2100), abs=1)  # A4, ISO 216
     dark = page < 128
     longest = [_longest(row) for row in dark]
@@ -156,19 +159,34 @@ def test_many_frames_take_more_pages_of_the_table():
 
 def test_the_same_plan_gives_the_same_bytes():
     best = outcome(brief(wall=WALL)).best
-    assert hanging_pdf(best, best.layout, "x") == hanging_pdf(best, best.layout, "x")
+    assert hanging_pdf(best.layout, CALLED, "x") == hanging_pdf(best.layout, CALLED, "x")
 
 
 def test_facing_pages_are_refused():
     best = outcome(brief(2, layout={"kind": "pair"})).best
     with pytest.raises(BadInput, match='layout "pair" hangs on no wall'):
-        hanging_pdf(best, best.layout, "x")
+        hanging_pdf(best.layout, CALLED, "x")
 
 
-def test_a_name_that_the_typeface_lacks_is_escaped():
-    wish = brief(3, wall=WALL)
-    best = outcome(wish, names=("\u9676\u5668.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg")).best
-    assert "\\u9676" in pages(hanging_pdf(best, best.layout, "x"))[1].extract_text()
+def test_a_caption_that_the_typeface_lacks_is_escaped():
+    best = outcome(brief(3, wall=WALL)).best
+    called = ("\u9676\u5668", "b", "c")
+    assert "\\u9676" in pages(hanging_pdf(best.layout, called, "x"))[1].extract_text()
+
+
+def test_prints_are_called_by_number_and_caption_as_on_the_proof_sheet(hall):
+    lines_of_text = hall[1][1].extract_text().splitlines()
+    assert [line for line in lines_of_text if line in CALLED] == list(CALLED[:3])
+    assert not any(".jpg" in line for line in lines_of_text)
+
+
+def test_a_long_caption_takes_two_lines_and_is_cut_short_beyond():
+    best = outcome(brief(3, wall=WALL)).best
+    called = ("Wide view, 30 November 2026, 10:12", "word " * 40, "x" * 300)
+    words = pages(hanging_pdf(best.layout, called, "x"))[1].extract_text()
+    assert "Wide view, 30 November" in words
+    assert "2026, 10:12" in words.splitlines()
+    assert sum(line.endswith("...") for line in words.splitlines()) == 2
 
 
 def test_both_hooks_of_the_first_frame_are_told():

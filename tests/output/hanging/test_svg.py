@@ -67,3 +67,21 @@ def test_cautions_stand_below_the_wall():
     assert said == " ".join(" ".join(caution.split()) for caution in CAUTIONS)
     low = min(float(t.get("y")) for t in parsed().iter(f"{SVG}text") if t.get("class") == "caution")
     assert low > 250
+
+
+def test_prints_are_listed_below_the_wall_by_number_and_caption_with_their_hooks():
+    called = ("The <yard>", "At the wheel", "Two hands \u202e")
+    root = etree.fromstring(hanging_svg(PLAN, "The hall", called))
+    listed = [text for text in root.iter(f"{SVG}text") if text.get("class") == "hooks"]
+    hooks = [frame.hooks[0] for frame in hung(PLAN)]
+    assert [text.text.split(": ")[0].split(". ") for text in listed] == [
+        ["1", "The <yard>"],
+        ["2", "At the wheel"],
+        ["3", "Two hands \\u202e"],
+    ]
+    for text, hook in zip(listed, hooks, strict=True):
+        assert f"hook {hook.left_cm:.1f} cm" in text.text
+        assert f"{hook.floor_cm:.1f} cm" in text.text
+        assert float(text.get("y")) > 250
+    first_caution = min(float(t.get("y")) for t in root.iter(f"{SVG}text") if t.get("class") == "caution")
+    assert max(float(text.get("y")) for text in listed) < first_caution
