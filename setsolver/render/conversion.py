@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.render.compiled import Floats, Numbers, compiled, inlined
-from setsolver.render.lanes import looked, put
+from setsolver.render.lanes import looked, most, put
 
-__all__ = ["coded", "coded_bytes", "graded", "retoned", "stepped"]
+__all__ = ["coded", "graded", "retoned", "stepped"]
 
 _ZERO, _ONE, _HALF, _TWO, _THREE = (np.float32(value) for value in (0, 1, 0.5, 2, 3))
 _THIRD = np.float32(1 / 3)
@@ -28,7 +28,6 @@ _P = np.array([-0.00708748, 0.5380246, 1.04423325, -1.28750967, 1.23866904, -0.6
 """Of c^(5/4), c from the foot's cube root to 1, fitted likewise: right to a step of 16 bits."""
 _P0, _P1, _P2, _P3, _P4, _P5, _P6 = (np.float32(value) for value in _P * 1.055 - 0.055 * (np.arange(7) == 0))
 _TOE, _TOE_SLOPE = np.float32(0.0031308), np.float32(12.92)
-_CODES_16, _CODES_8 = np.float32(65535), np.float32(255)
 _STEP_L, _STEP_AB, _MOST = np.float32(32767 / 100), np.float32(256), np.float32(32767)
 
 
@@ -57,12 +56,12 @@ def _cube(f: Any) -> Any:
 
 
 @inlined
-def _code(light: Any, most: Any) -> Any:
-    """Return the sRGB code of light (IEC 61966-2-1), 0 to ``most``: t^(1/2.4) is c^(5/4) with c its cube root."""
+def _code(light: Any, top: Any) -> Any:
+    """Return the sRGB code of light (IEC 61966-2-1), 0 to ``top``: t^(1/2.4) is c^(5/4) with c its cube root."""
     t = min(max(light, _ZERO), _ONE)
     c = _cube_root(max(t, _TOE))
     power = _P0 + c * (_P1 + c * (_P2 + c * (_P3 + c * (_P4 + c * (_P5 + c * _P6)))))
-    return np.int32(min((power if t > _TOE else t * _TOE_SLOPE) * most + _HALF, most))
+    return np.int32(min((power if t > _TOE else t * _TOE_SLOPE) * top + _HALF, top))
 
 
 @inlined
@@ -123,9 +122,9 @@ def retoned(lab: Floats, curve: Floats, colour: Numbers, matrix: Numbers, result
         share = _share(a - centre_a, b - centre_b, ends, fades)
         fy = _curved(looked(lab, 3 * i), curve, steps) * _I116 + _OFFSET
         x, y, z = _cube(fy + (a + share * shift_a) * _I500), _cube(fy), _cube(fy - (b + share * shift_b) * _I200)
-        put(result, 3 * i, np.uint8(_code(m00 * x + m01 * y + m02 * z, _CODES_8)))
-        put(result, 3 * i + 1, np.uint8(_code(m10 * x + m11 * y + m12 * z, _CODES_8)))
-        put(result, 3 * i + 2, np.uint8(_code(m20 * x + m21 * y + m22 * z, _CODES_8)))
+        put(result, 3 * i, _code(m00 * x + m01 * y + m02 * z, most(result)))
+        put(result, 3 * i + 1, _code(m10 * x + m11 * y + m12 * z, most(result)))
+        put(result, 3 * i + 2, _code(m20 * x + m21 * y + m22 * z, most(result)))
 
 
 @inlined
@@ -157,43 +156,22 @@ def coded(
     result: NDArray[Any],
     place: tuple[int, int],
 ) -> None:
-    """Turn L*a*b* into 16-bit sRGB codes, sharpened on the way.
+    """Turn L*a*b* into sRGB codes of 16 or 8 bits, sharpened on the way.
 
     Parameters
     ----------
     lab : float32[3, h, w]. blurred : float32[h, w], its L*. margin : pixels around that are left out.
     sharp : 3 float32, amount, core and limit. matrix : 9 float32, row by row, from relative X, Y, Z to light.
-    result : uint16[H, W, 3], filled from row and column ``place`` on; light outside 0 to 1 is clipped.
+    result : uint16 or uint8[H, W, 3], filled from row and column ``place`` on; light outside 0 to 1 is clipped.
     """
     _, height, width = lab.shape
     for y in range(height - 2 * margin):
         at, out = (y + margin) * width + margin, 3 * ((place[0] + y) * result.shape[1] + place[1])
         for i in range(width - 2 * margin):
             red, green, blue = _sharpened(lab, blurred, at + i, height * width, sharp, matrix)
-            put(result, out + 3 * i, np.uint16(_code(red, _CODES_16)))
-            put(result, out + 3 * i + 1, np.uint16(_code(green, _CODES_16)))
-            put(result, out + 3 * i + 2, np.uint16(_code(blue, _CODES_16)))
-
-
-@compiled
-def coded_bytes(
-    lab: Floats,
-    blurred: Floats,
-    margin: int,
-    sharp: Numbers,
-    matrix: Numbers,
-    result: NDArray[Any],
-    place: tuple[int, int],
-) -> None:
-    """Turn L*a*b* into 8-bit sRGB codes; all else as in ``coded``; result : uint8[H, W, 3]."""
-    _, height, width = lab.shape
-    for y in range(height - 2 * margin):
-        at, out = (y + margin) * width + margin, 3 * ((place[0] + y) * result.shape[1] + place[1])
-        for i in range(width - 2 * margin):
-            red, green, blue = _sharpened(lab, blurred, at + i, height * width, sharp, matrix)
-            put(result, out + 3 * i, np.uint8(_code(red, _CODES_8)))
-            put(result, out + 3 * i + 1, np.uint8(_code(green, _CODES_8)))
-            put(result, out + 3 * i + 2, np.uint8(_code(blue, _CODES_8)))
+            put(result, out + 3 * i, _code(red, most(result)))
+            put(result, out + 3 * i + 1, _code(green, most(result)))
+            put(result, out + 3 * i + 2, _code(blue, most(result)))
 
 
 @compiled

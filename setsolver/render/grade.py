@@ -51,7 +51,7 @@ class Grade:
         self._sharp = _numbers([sharpening.amount if self.margin else 0.0, CORE, LIMIT])
         self._into = _numbers(_RELATIVE @ matrix)
         self._curve, self._colour = _curve(toning), _colour(toning)
-        self._coded = {"srgb": conversion.coded, "srgb8": conversion.coded_bytes, "d50": conversion.stepped}[target]
+        self._coded = conversion.stepped if target == "d50" else conversion.coded
         out = SRGB_TO_D50 @ _FROM_RELATIVE if target == "d50" else _FROM_RELATIVE
         self._out = _numbers(out)
 

@@ -14,7 +14,7 @@ from numba import types
 from numba.core import cgutils
 from numba.extending import intrinsic
 
-__all__ = ["looked", "own", "put"]
+__all__ = ["looked", "most", "own", "put"]
 
 
 def _inlined(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -73,3 +73,13 @@ def put(_typing: Any, array: Any, index: Any, value: Any) -> Any:  # noqa: ARG00
 def own(_typing: Any, array: Any, index: Any) -> Any:
     """Return ``array.ravel()[index]`` of a C-contiguous array that a ``put`` of the same function fills."""
     return _loading(array, index, "noalias")
+
+
+@_inlined
+def most(_typing: Any, array: Any) -> Any:
+    """Return the most that an array of unsigned integers holds, float32; known when the loop is compiled."""
+
+    def codegen(context: Any, _builder: Any, _signature: Any, _given: Any) -> Any:
+        return context.get_constant(types.float32, 2**array.dtype.bitwidth - 1)
+
+    return types.float32(array), codegen
