@@ -78,7 +78,7 @@ def test_words_move_odds_to_where_the_penalised_likelihood_is_largest(weight):
 
 
 def test_places_are_unit_vectors_of_roots_about_their_mean_beside_a_constant():
-    found = places_of(np.array([[4.0, 9.0, -1.0], [16.0, 1.0, 0.0]]))
+    found = places_of(np.array([[0.04, 0.09, -1.0], [0.16, 0.01, 0.0]]))
     assert found == pytest.approx(np.array([[-1, 1, 0, 0.3 * 2**0.5], [1, -1, 0, 0.3 * 2**0.5]]) / 2**0.5, abs=1e-6)
     assert places_of(np.ones((3, 4)))[:, :4] == pytest.approx(0)  # nothing to tell them apart, and no division by it
 

@@ -248,10 +248,10 @@ def test_scores_of_any_size_have_a_chance(score, chance):
 
 def test_from_the_least_odds_on_a_line_is_looked_for(seascape):
     views = make_views(seascape(1.0))
-    for judge, crossing in ((ALONE, None), (WITH_CLIP, SEAM)):
+    for least, crossing in ((0.125, None), (0.01, SEAM)):
         above = SEA if crossing is None else 0.05 + 0.9 * share_above(0.45, 0.0, (14, 14))
-        assert find_tilt(views, judge.least_odds, above, crossing).confidence > 0
-        assert find_tilt(views, judge.least_odds - 1e-9, above, crossing) == Tilt(None, 0.0, None)
+        assert find_tilt(views, least, above, crossing).confidence > 0
+        assert find_tilt(views, least - 1e-9, above, crossing) == Tilt(None, 0.0, None)
 
 
 def test_a_frames_tilt_is_told_by_the_second_class_of_its_head_and_by_what_has_looked(seascape, models):

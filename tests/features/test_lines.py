@@ -275,3 +275,12 @@ def test_the_mirror_image_and_the_picture_upside_down_have_the_mirrored_lines():
     assert (turned.middle, turned.degrees) == pytest.approx((239 - own.middle, own.degrees), abs=0.05)
     for other in (mirrored, turned):
         assert (other.support, other.beside) == pytest.approx((own.support, own.beside), abs=0.03)
+
+
+@pytest.mark.parametrize("end", [-1, 0])
+def test_where_an_outermost_row_is_larger_the_peak_lies_no_more_than_a_row_beyond(end):
+    along = np.full((7, 1), 1.0)
+    along[end], along[-2 if end else 1] = 9.0, 4.0
+    away, strength = lines._peak(along)
+    assert away == pytest.approx([3.0 if end else -3.0])  # rows 1 to 5 are looked at; the middle one is 3
+    assert strength == [4.0]

@@ -4,6 +4,7 @@ import cv2
 import numpy as np
 import pytest
 
+from setsolver.features import yunet
 from setsolver.features.models import FACES_FILE, load_detector, weights_file
 from setsolver.features.yunet import LEAST_SUSPICION, MIN_FACE_SCORE
 
@@ -46,3 +47,17 @@ def test_scores_are_at_least_a_suspicion(astronaut, both):
     for detector in both:
         for picture in (astronaut, noise):
             assert np.all(detector(picture)[:, 14] >= LEAST_SUSPICION)
+
+
+def test_a_detection_of_one_level_by_hand():
+    """Scores are roots of two numbers held to 0 to 1; cell 5 of rows of 3 is (2, 1); a box of log sizes about it."""
+    sure, there = np.zeros((6, 1), np.float32), np.ones((6, 1), np.float32)
+    box, points = np.zeros((6, 4), np.float32), np.tile(np.arange(10, dtype=np.float32) / 10, (6, 1))
+    sure[:, 0] = -4, 0.0025, 0.0024, 4, 0.25, 0.64
+    there[4] = 4.0
+    box[5] = 0.25, 0.5, np.log(2), np.log(3)
+    rows = yunet._rows(8, 24, sure, there, box, points)
+    assert rows[:, 14] == pytest.approx([0.05, 1.0, 0.5, 0.8])  # 0.0024 is less than a suspicion
+    assert rows[3, :4] == pytest.approx([8 * (2.25 - 1), 8 * (1.5 - 1.5), 16, 24])
+    assert rows[3, 4:14] == pytest.approx(8 * (np.arange(10) / 10 + np.tile([2, 1], 5)))
+    assert rows[0, :2] == pytest.approx([8 * (1 - 0.5), 8 * (0 - 0.5)])
