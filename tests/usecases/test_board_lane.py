@@ -7,9 +7,9 @@ from contextlib import suppress
 import pytest
 
 from setsolver.errors import BadInput
-from setsolver.usecases.board import state
+from setsolver.usecases.board import asked, state
 from setsolver.usecases.board.lane import Lane
-from tests.usecases.boards import TOKEN, act, open_board
+from tests.usecases.boards import TOKEN, act, frame_rows, open_board
 
 LONG = 60
 
@@ -174,6 +174,72 @@ def test_a_question_does_not_give_way_for_one_that_paused():
     ended(threads)
     assert looks == [True, False]
     assert asked == [False]
+
+
+def test_a_glance_waits_for_no_search_which_goes_on_anew_after_it():
+    one, asking, looks = Changed(), threading.Event(), []
+
+    def long():
+        asking.set()
+        first = not looks
+        if first:
+            glances(one.lane, 1)
+        looks.append(one.lane.ends())
+        return "cut short" if first else "whole"
+
+    told = []
+    threads = begun(lambda: told.append(one.lane.ask(long)))
+    assert asking.wait(LONG)
+    threads += begun(lambda: told.append(one.lane.glance(lambda: "glanced")))
+    ended(threads)
+    assert looks == [True, False]
+    assert told == ["glanced", "whole"]
+
+
+def glances(lane, count):
+    until = time.monotonic() + LONG
+    while len(lane._glances) != count:
+        assert time.monotonic() < until
+        time.sleep(0.001)
+
+
+def test_glances_go_after_acts_and_before_questions():
+    one = Changed()
+    with one.lane.act():
+        threads = begun(lambda: one.lane.ask(lambda: one.done.append("asked")))
+        waits(one.lane, 0, 1)
+        threads += begun(lambda: one.lane.glance(lambda: one.done.append("glanced")))
+        glances(one.lane, 1)
+        threads += begun(lambda: one.act("acted"))
+        waits(one.lane, 1, 1)
+    ended(threads)
+    assert one.done == ["acted", "glanced", "asked"]
+
+
+def test_what_is_known_is_told_while_sets_are_sought(board, monkeypatch):
+    print_, seeking = board.view()["set"]["prints"][0], threading.Event()
+    real, sought = asked.answer_of, []
+
+    def slow(session, alternates=0):
+        sought.append(alternates)
+        seeking.set()
+        if len(sought) == 1:
+            until = time.monotonic() + LONG
+            while not session.effort.stop():
+                assert time.monotonic() < until
+                time.sleep(0.001)
+        return real(session, alternates)
+
+    monkeypatch.setattr(asked, "answer_of", slow)
+    told = []
+    threads = begun(lambda: told.append(board.alternates()))
+    assert seeking.wait(LONG)
+    assert len(frame_rows(board.frames())) == 8
+    assert board.swaps(print_["frame"], proven=False)["swaps"]
+    assert board.view()["set"]
+    ended(threads)
+    assert len(sought) > 1
+    assert len(told[0]["sets"]) == 3
 
 
 def test_a_stop_hits_the_act_that_it_is_meant_for_and_no_other():

@@ -1,7 +1,8 @@
-"""Who may work on a board: one at a time, acts before questions, each in the order in which they came.
+"""Who may work on a board: one at a time, acts before glances before questions, each in the order in which they came.
 
-A question that takes long pauses between its parts, so that nobody waits for more than one of them; its search ends
-where an act waits, and it is asked again where that act changed nothing.
+A glance asks for what is known without a search. A question that takes long pauses between its parts, so that nobody
+waits for more than one of them; its search ends where an act or a glance waits, and it is asked again where nothing was
+changed by that.
 
 An act is stopped by the token that came with it: before its turn, or while it is worked out; never once it holds, and
 never another act.
@@ -37,6 +38,7 @@ class Lane:
         self._turn = threading.Condition()
         self._busy = False
         self._acts: deque[object] = deque()
+        self._glances: deque[object] = deque()
         self._questions: deque[object] = deque()
         self._asking = False
         self._gave_way = False
@@ -56,8 +58,16 @@ class Lane:
         finally:
             self._leave()
 
+    def glance(self, question: Callable[[], T]) -> T:
+        """Return the answer of a question that takes no search, before those that take one."""
+        self._enter(self._glances, asking=True)
+        try:
+            return question()
+        finally:
+            self._leave()
+
     def ask(self, question: Callable[[], T]) -> T:
-        """Return the answer of a question, asked again where it gave way to an act that changed nothing.
+        """Return the answer of a question, asked again where it gave way and nothing changed.
 
         Raises
         ------
@@ -79,7 +89,7 @@ class Lane:
 
     def pause(self) -> None:
         """Let others have their turn amid a question. Raises Overtaken where one of them changed the set."""
-        if not self._asking or not (self._acts or self._questions):
+        if not self._asking or not self._waiting():
             return
         before, gave_way = self._revision(), self._gave_way
         self._leave()
@@ -110,8 +120,8 @@ class Lane:
         return self._token is not None and self._token in self._stops
 
     def ends(self) -> bool:
-        """Tell a search to end: it was stopped, or is of a question and an act waits."""
-        if self._asking and self._acts:
+        """Tell a search to end: it was stopped, or is of a question and an act or a glance waits."""
+        if self._asking and (self._acts or self._glances):
             self._gave_way = True
         return self._stopped or (self._asking and self._gave_way)
 
@@ -120,7 +130,7 @@ class Lane:
         with self._turn:
             line.append(mine)
             try:
-                while self._busy or (self._acts or self._questions)[0] is not mine:
+                while self._busy or self._waiting()[0] is not mine:
                     self._begin(token)
                     self._turn.wait()
                 self._begin(token)
@@ -130,6 +140,10 @@ class Lane:
                 raise
             line.popleft()
             self._busy, self._asking, self._token = True, asking, token
+
+    def _waiting(self) -> deque[object]:
+        """Return those of whom the first is next."""
+        return self._acts or self._glances or self._questions
 
     def _begin(self, token: str | None) -> None:
         if token in self._stops:

@@ -1,4 +1,4 @@
-"""What pages ask of a board. Whoever asks waits for the answer before; acts go first (``lane``)."""
+"""What pages ask of a board. Acts go first, then what is known without a search, then what is sought (``lane``)."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class Questions:
 
     def view(self) -> dict[str, Any]:
         """Return the document ``setsolver/board`` version 1: all that a page shows, but for the tray."""
-        return self.lane.ask(self._view)
+        return self.lane.glance(self._view)
 
     def _view(self) -> dict[str, Any]:
         self.state.kept.refresh()
@@ -69,11 +69,11 @@ class Questions:
 
     def frames(self, known: int = 0) -> dict[str, Any]:
         """Return every frame for the tray, or those that differ from a list of before; see ``FrameRows.since``."""
-        return self.lane.ask(lambda: self.state.rows.since(self.state.session.snapshot, known))
+        return self.lane.glance(lambda: self.state.rows.since(self.state.session.snapshot, known))
 
     def framing(self, key: str, wish: CropWish) -> dict[str, Any]:
         """Return what a print would be if it were framed so. Raises as ``swaps``."""
-        return self.lane.ask(lambda: framing(self.state, key, wish))
+        return self.lane.glance(lambda: framing(self.state, key, wish))
 
     def swaps(self, key: str, *, proven: bool, like: str | None = None) -> dict[str, Any]:
         """Return the ten best swaps for the place of a frame of the set, of those that repeat each other the best.
@@ -81,7 +81,8 @@ class Questions:
         See ``replacing.swaps``. Others may ask and act between two proofs. Raises NoSuchFrame, or BadInput where the
         frame is not in the set, there is none, or a change overtook the question.
         """
-        return self.lane.ask(lambda: swaps(self.state, key, proven=proven, like=like, pause=self.lane.pause))
+        answer = self.lane.ask if proven else self.lane.glance
+        return answer(lambda: swaps(self.state, key, proven=proven, like=like, pause=self.lane.pause))
 
     def alternates(self) -> dict[str, Any]:
         """Return the next best sets, each against the best."""
@@ -93,7 +94,7 @@ class Questions:
 
     def earnings(self) -> dict[str, Any]:
         """Return what each frame would earn this set in its best place."""
-        return self.lane.ask(lambda: asked.earnings(self.state))
+        return self.lane.glance(lambda: asked.earnings(self.state))
 
     def prices(self) -> dict[str, Any]:
         """Return what each weight costs: what the other rules would gain without it, and who would change."""
@@ -110,11 +111,11 @@ class Questions:
     def mendings(self, key: str, value: float) -> dict[str, Any]:
         """Return by which other count of the brief one that contradicts it would hold. Raises BadInput for no rule."""
         session = self.state.session
-        return self.lane.ask(lambda: {"ways": mendings(session.brief, key, value, len(session.snapshot.frames))})
+        return self.lane.glance(lambda: {"ways": mendings(session.brief, key, value, len(session.snapshot.frames))})
 
     def versions(self) -> dict[str, Any]:
         """Return the versions that were kept, each with its set."""
-        return self.lane.ask(lambda: asked.versions(self.state))
+        return self.lane.glance(lambda: asked.versions(self.state))
 
     def print_jpeg(self, key: str, side: int, *, corrected: bool) -> bytes:
         """Return a print of a set that was shown; see ``BoardPictures.print_jpeg``."""
