@@ -76,3 +76,17 @@ def test_what_holds_the_set_back_is_told_in_sentences(page, board):
     said = page.eval_on_selector_all("#held-head ~ ul li", "all => all.map((one) => one.textContent)")
     assert said == [one["says"] for one in told["holds"]]
     assert page.evaluate("document.activeElement.id") == "held-head"
+
+
+def test_a_weight_of_small_units_has_a_fine_slider(page, board):
+    ends = {}
+    for one in board.view()["weights"]:
+        slider = page.query_selector(f"[data-id='slider-{one['term']}']")
+        ends[one["term"]] = [float(slider.get_attribute(name)) for name in ("max", "step")]
+        assert float(slider.input_value()) == pytest.approx(one["points"])  # no weight between two steps
+    assert ends["appeal"] == [100, 1]
+    small = [one for one in board.view()["weights"] if 0 < one["usual"] < 1]
+    assert small
+    for one in small:
+        assert ends[one["term"]][0] == pytest.approx(4 * one["usual"], rel=0.1)
+        assert ends[one["term"]][1] <= one["usual"] / 10

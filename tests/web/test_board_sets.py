@@ -113,3 +113,41 @@ def test_the_whole_wall_is_drawn_with_what_stands_before_it(page):
     assert share == pytest.approx(120 / 300, abs=0.01)
     assert page.query_selector(".print[data-place='1']").bounding_box()["width"] < narrow
     page.click("#whole")
+
+
+def test_the_wall_alone_is_looked_at_large(page):
+    small = page.query_selector("[data-id='print-1']").bounding_box()
+    page.click("[data-id='large']")
+    assert page.inner_text("#sides-name") == "On the wall"
+    assert len(page.query_selector_all("dialog[open] .hangs img")) == 3
+    assert page.query_selector("dialog[open] .hangs").bounding_box()["width"] > 1.3 * small["width"]
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.dataset.id") == "large"
+
+
+def test_a_print_shows_what_it_was_until_it_has_come_anew(page):
+    before = page.eval_on_selector_all(".print img", "all => all.map((one) => new URL(one.src).pathname)")
+    under = page.evaluate(
+        "() => { document.getElementById('tone').click();"
+        " return [...document.querySelectorAll('.print img')].map((one) => one.style.background); }"
+    )
+    assert all(path in shown for path, shown in zip(before, under, strict=True))
+    page.wait_for_function(
+        "() => [...document.querySelectorAll('.print img')].every((one) => one.naturalWidth && !one.style.background)"
+    )
+    page.click("#tone")
+
+
+def test_numbers_of_prints_are_never_hidden_by_the_print_below(page):
+    place = """([at, gap]) => {
+      const [one, other] = document.querySelectorAll(".print");
+      const from = one.getBoundingClientRect(), field = one.parentElement.getBoundingClientRect();
+      other.style.left = one.style.left;
+      other.style.top = `${100 * (from.bottom + gap - field.top) / field.height}%`;
+      dispatchEvent(new Event("resize"));
+      const called = one.querySelector(".called").getBoundingClientRect();
+      return called.bottom <= other.getBoundingClientRect().top + 0.5;
+    }"""
+    assert [page.evaluate(place, [0, gap]) for gap in (30, 18, 14, 6, 0)] == [True] * 5
+    page.click("#tone")  # draws the wall anew
+    page.click("#tone")

@@ -11,7 +11,7 @@ from setsolver.usecases.board import state
 from setsolver.usecases.frames import correct
 from setsolver.usecases.scan import scan
 from tests.usecases.boards import make_folder, open_board
-from tests.web.browsing import BROWSED, hung, revision, running, settled
+from tests.web.browsing import BROWSED, hung, revision, running, settled, unfold
 
 pytestmark = BROWSED
 
@@ -119,6 +119,7 @@ def test_what_takes_long_is_said_and_can_be_stopped_and_nothing_has_changed(tmp_
         page = open_page(address, width)
         before, now = hung(page), revision(page)
         assert page.is_disabled("#stop")
+        unfold(page, "points")
         with monkeypatch.context() as patched:
             patched.setattr(state, "answer_of", slow)
             page.fill("[data-id='number-appeal']", "5")

@@ -56,7 +56,7 @@ def board_view(state: BoardState) -> dict[str, Any]:
         "set": None if best is None else set_view(best, state.by_path, state.pictures.show, brief.crops),
         "clash": [{"says": inert(c.says), "way_out": inert(c.way_out)} for c in outcome.conflict],
         "notes": [inert(note) for note in outcome.notes],
-        "weights": weights_view(brief, state.assembly(), best),
+        "weights": weights_view(brief, state.assembly(), best, kept.brief),
         "rules": rules_view(brief),
         "slots": [{"name": inert(slot.name), "role": inert(slot.role)} for slot in brief.slots],
         "pinned": state.keys(brief.frames.include),
@@ -183,8 +183,12 @@ def difference(before: SetFound, after: SetFound) -> list[tuple[str, float]]:
     return sorted(((rule, by) for rule, by in moved if abs(by) >= _EVEN), key=lambda part: -abs(part[1]))
 
 
-def weights_view(brief: Brief, assembly: Assembly | None, found: SetFound | None) -> list[dict[str, Any]]:
-    """Return every weight with what it is set to, and what its terms earn or cost this set; None without a set."""
+def weights_view(brief: Brief, assembly: Assembly | None, found: SetFound | None, owned: Brief) -> list[dict[str, Any]]:
+    """Return every weight with what it is set to, and what its terms earn or cost this set; None without a set.
+
+    owned : the brief as its owner wrote it, whose weights tell the scale of each.
+    """
+    usual = owned.weights.model_dump()
     names = defaultdict[str, list[str]](list)
     for term in () if assembly is None else assembly.terms:
         names[term.key].append(rule_name(term.name))
@@ -194,6 +198,7 @@ def weights_view(brief: Brief, assembly: Assembly | None, found: SetFound | None
             "term": inert(key),
             "called": rule_name(key),
             "points": value,
+            "usual": usual.get(key, 0.0),
             "now": None if found is None else sum(earned.get(name, 0.0) for name in names[f"weights.{key}"]),
         }
         for key, value in brief.weights.model_dump().items()

@@ -11,10 +11,10 @@ import { waitingStars } from "./rating.js";
 import { drawReading } from "./read.js";
 import { drawRules } from "./rules.js";
 import { drawSets, forgetSets } from "./sets.js";
-import { leaveSides } from "./sides.js";
+import { leaveSides, lookAtWall } from "./sides.js";
 import { drawTray } from "./tray.js";
 import { drawVersions } from "./versions.js";
-import { drawWall, previewing, toggleTone, toggleWall } from "./wall.js";
+import { drawWall, fitCalled, previewing, toggleTone, toggleWall } from "./wall.js";
 import { drawWeights } from "./weights.js";
 
 export const board = { state: null, chosen: null };
@@ -169,6 +169,7 @@ function draw() {
 function clear() {
   const wall = document.getElementById("wall");
   const above = getComputedStyle(wall).position === "sticky";
+  fitCalled();
   document.documentElement.style.scrollPaddingTop = above ? `${wall.offsetHeight + 8}px` : "8px";
 }
 
@@ -215,6 +216,7 @@ function listen() {
 }
 
 async function open() {
+  if (matchMedia("(max-width: 68rem)").matches) document.getElementById("points").open = false; // the frames come after it
   document.addEventListener("keydown", keys);
   addEventListener("resize", () => board.state && clear());
   document.getElementById("undo").addEventListener("click", () => perform({ do: "undo" }));
@@ -222,6 +224,7 @@ async function open() {
   document.getElementById("stop").addEventListener("click", () => doing && stop(doing));
   document.getElementById("free-all").addEventListener("click", () => perform({ do: "free all" }));
   document.getElementById("tone").addEventListener("click", toggleTone);
+  document.getElementById("large").addEventListener("click", lookAtWall);
   document.getElementById("whole").addEventListener("click", toggleWall);
   try {
     board.state = await ask("/board");

@@ -18,6 +18,11 @@ export function button(text, press, options = {}) {
   return el("button", { type: "button", onclick: press, ...options }, text);
 }
 
+// Buttons under one label, which stays at their left however many lines they need.
+export function labelled(label, ...buttons) {
+  return el("div", { class: "group", role: "group", "aria-label": label }, el("span", { class: "label" }, label), el("div", { class: "of" }, ...buttons));
+}
+
 export function show(id, ...children) {
   const node = document.getElementById(id);
   node.replaceChildren(...children.filter((child) => child !== null && child !== undefined));

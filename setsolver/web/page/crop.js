@@ -2,7 +2,7 @@
 
 import { ask } from "./ask.js";
 import { board, perform, trouble } from "./board.js";
-import { button, el } from "./build.js";
+import { button, el, labelled } from "./build.js";
 import { previewing } from "./wall.js";
 
 const STEP = 0.01; // of the frame's side, for an arrow key; ten times as much with Shift
@@ -20,7 +20,7 @@ function draw(holder, row, print) {
   if (!open) {
     const byHand = print.by_hand ? button("As measured again", () => perform({ do: "crop", frame: row.frame }), { "data-id": "crop-back" }) : null;
     holder.replaceChildren(
-      el("div", { class: "group", role: "group", "aria-label": "Framing" }, el("span", { class: "label" }, "Framing"), button("Frame it by hand", () => begin(holder, row, print), { "data-id": "crop" }), byHand),
+      labelled("Framing", button("Frame it by hand", () => begin(holder, row, print), { "data-id": "crop" }), byHand),
     );
     return;
   }

@@ -2,7 +2,7 @@
 
 import { ask } from "./ask.js";
 import { board, choose, perform } from "./board.js";
-import { button, el, points, show } from "./build.js";
+import { button, el, labelled, points, show } from "./build.js";
 import { cropEditor } from "./crop.js";
 import { drawSwaps } from "./swaps.js";
 import { frameOf } from "./frames.js";
@@ -35,6 +35,7 @@ export function drawFrame() {
     seats(row),
     stars(row),
     shows(row),
+    lies(row),
     answer(row),
     swaps,
   );
@@ -85,10 +86,6 @@ function facts(row, print) {
   return list;
 }
 
-function group(label, ...buttons) {
-  return el("div", { class: "group", role: "group", "aria-label": label }, el("span", { class: "label" }, label), ...buttons);
-}
-
 function wishes(row) {
   const pinned = board.state.pinned.includes(row.frame);
   const barred = board.state.barred.includes(row.frame);
@@ -102,7 +99,7 @@ function wishes(row) {
     const folder = row.folder.split("/").pop();
     buttons.push(button(`Bar all of ${folder}`, () => perform({ do: "bar", frame: row.frame, folder: true }), { "data-id": "bar-folder" }));
   }
-  return group(says, ...buttons);
+  return labelled(says, ...buttons);
 }
 
 // A slot that the frame is pinned to; only where the brief has several.
@@ -116,7 +113,7 @@ function seats(row) {
       "aria-label": `Pin it as ${slot.name}`,
     }),
   );
-  return group("Pin it as", ...buttons);
+  return labelled("Pin it as", ...buttons);
 }
 
 function stars(row) {
@@ -134,7 +131,7 @@ function stars(row) {
       "aria-label": "None, no stars of yours",
     }),
   );
-  return group("Stars", ...buttons);
+  return labelled("Stars", ...buttons);
 }
 
 function shows(row) {
@@ -143,9 +140,12 @@ function shows(row) {
   );
   scales.push(
     button("as measured", () => perform({ do: "rescale", frame: row.frame, scale: null }), { "data-id": "scale-none", "aria-pressed": row.said === null }),
-    button("Turn a quarter", () => perform({ do: "turn", frame: row.frame }), { "data-id": "turn" }),
   );
-  return group("It shows", ...scales);
+  return labelled("It shows", ...scales);
+}
+
+function lies(row) {
+  return labelled("It lies", button("Turn a quarter clockwise", () => perform({ do: "turn", frame: row.frame }), { "data-id": "turn" }));
 }
 
 function answer(row) {

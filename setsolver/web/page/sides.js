@@ -1,4 +1,5 @@
 // Two sets one above the other, large and to one scale: the one on the wall and another, with what that gains and loses.
+// Or the one on the wall alone.
 
 import { board } from "./board.js";
 import { button, el, points, signed } from "./build.js";
@@ -22,6 +23,10 @@ export function lookAtTwo(sets, index) {
   dialog.querySelector("[data-id='sides-close']").focus();
 }
 
+export function lookAtWall() {
+  lookAtTwo([], 0);
+}
+
 // The set on the wall has changed: what stood beside it is compared anew where it is asked for again.
 export function leaveSides() {
   if (dialog?.open) dialog.close();
@@ -34,12 +39,20 @@ function close() {
 function draw() {
   const wall = board.state.set;
   const other = others[at];
-  const { scale, beside } = laid([wall, other]);
+  const { scale, beside } = laid(other ? [wall, other] : [wall]);
   const own = new Set(wall.prints.map((print) => print.frame));
-  const theirs = new Set(other.prints.map((print) => print.frame));
   const focused = document.activeElement?.dataset?.id;
+  const title = el("h2", { id: "sides-name" }, other ? `On the wall, and ${other.name}` : "On the wall");
+  const head = el("div", { class: "head" }, title, button("Close", () => dialog.close(), { "data-id": "sides-close" }));
+  if (other) drawTwo(head, wall, other, own, scale, beside);
+  else dialog.replaceChildren(head, figure("", wall, own, scale, `${points(wall.score)} points`));
+  if (focused) (dialog.querySelector(`[data-id="${CSS.escape(focused)}"]:not(:disabled)`) || dialog.querySelector("[data-id='sides-close']")).focus();
+}
+
+function drawTwo(head, wall, other, own, scale, beside) {
+  const theirs = new Set(other.prints.map((print) => print.frame));
   dialog.replaceChildren(
-    el("div", { class: "head" }, el("h2", { id: "sides-name" }, `On the wall, and ${other.name}`), button("Close", () => dialog.close(), { "data-id": "sides-close" })),
+    head,
     el(
       "div",
       { class: beside ? "both beside" : "both" },
@@ -55,17 +68,17 @@ function draw() {
       others.length > 1 ? button("Next", () => go(1), { "data-id": "sides-next", disabled: at === others.length - 1 }) : null,
     ),
   );
-  if (focused) (dialog.querySelector(`[data-id="${CSS.escape(focused)}"]:not(:disabled)`) || dialog.querySelector("[data-id='sides-close']")).focus();
 }
 
 // Pixels a centimetre, and whether the two stand beside each other: tall ones do where that shows them larger. Below
 // each other both are in sight where that leaves them large enough.
 function laid(sets) {
-  const [wide, high] = [dialog.clientWidth - 76, innerHeight - 330];
+  const [wide, high] = [dialog.clientWidth - 76, innerHeight - (sets.length > 1 ? 330 : 190)];
   const sums = (key) => sets.reduce((sum, set) => sum + set.plan[key], 0);
   const most = (key) => Math.max(...sets.map((set) => set.plan[key]));
   const below = wide / most("width");
   const both = Math.min(below, high / sums("height"));
+  if (sets.length < 2) return { scale: both, beside: false };
   const beside = Math.min((wide - 50) / sums("width"), (high + 60) / most("height"));
   return beside > both && wide > 700 ? { scale: beside, beside: true } : { scale: Math.max(both, 0.55 * below), beside: false };
 }

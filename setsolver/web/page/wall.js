@@ -8,6 +8,7 @@ let asShot = false;
 let wholeWall = false;
 let preview = null; // { place, picture, says, revision }: tried on the wall, nothing is changed by it
 
+const [CALLED, CALLED_SMALL] = [22, 13]; // pixels that what stands below a print needs
 const FRAME = "application/x-setsolver-frame";
 
 export function toggleTone() {
@@ -63,7 +64,7 @@ export function drawWall() {
   const { state } = board;
   drawFreeing(state.pinned);
   drawClash(state);
-  document.getElementById("tone").hidden = !state.set;
+  for (const id of ["tone", "large"]) document.getElementById(id).hidden = !state.set;
   document.getElementById("whole").hidden = !state.set?.plan.wall;
   if (!state.set) {
     show("surround");
@@ -81,10 +82,33 @@ export function drawWall() {
     wall.append(placed(drawPrint(print, plan), print.box, plan));
   }
   const focused = document.activeElement?.dataset?.id;
+  underneath(wall);
   show("surround", wall, scaleBar(plan));
+  fitCalled();
   if (focused) document.querySelector(`#surround [data-id="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
   drawTried();
   show("under", `${plan.says}. ${plan.cautions.length ? plan.cautions[0] : ""}`);
+}
+
+// A print toned anew shows what it was until it has come: nine grey fields would tell nobody what changed.
+function underneath(wall) {
+  const before = new Map([...document.querySelectorAll("#surround .print")].map((print) => [print.dataset.frame, print.querySelector("img")]));
+  for (const print of wall.querySelectorAll(".print")) {
+    const [image, old] = [print.querySelector("img"), before.get(print.dataset.frame)];
+    if (!old?.naturalWidth || old.src === image.src) continue;
+    image.style.background = `center / cover no-repeat url("${old.src}")`;
+    image.addEventListener("load", () => (image.style.background = ""), { once: true });
+  }
+}
+
+// What stands below a print must not lie behind the next one: small where that is near, on the print where it touches.
+export function fitCalled() {
+  const boxes = [...document.querySelectorAll("#surround .print")].map((print) => print.getBoundingClientRect());
+  const below = (a) => boxes.filter((b) => b.top > a.top + 1 && b.left < a.right && a.left < b.right).map((b) => b.top - a.bottom);
+  const room = Math.min(...boxes.flatMap(below), Infinity);
+  const plan = document.querySelector("#surround .plan");
+  plan?.classList.toggle("tight", room < CALLED);
+  plan?.classList.toggle("touching", room < CALLED_SMALL);
 }
 
 // What stands below a print and what it is called for those who hear the page say the same.
@@ -108,6 +132,7 @@ function drawPrint(print, plan) {
       class: print.frame === board.chosen ? "print on" : "print",
       "data-id": `print-${print.place}`,
       "data-place": print.place,
+      "data-frame": print.frame,
       "data-called": called,
       "data-says": words.join(", "),
       "aria-label": `Print ${called}, ${words.join(", ")}`,

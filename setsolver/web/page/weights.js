@@ -7,7 +7,16 @@ import { button, el, points, show } from "./build.js";
 let prices = null; // { revision, prices }
 let held = null; // { revision, holds, free }
 
-const USUAL = 100; // points at the right end of a slider; the number beside it goes to 1000
+const WHOLE = 100; // points at the right end of a slider; the number beside it goes to 1000
+const SMALL = 5; // a weight below counts units of which a set has many: its slider is as fine
+
+// The right end and the step of a weight's slider, from what the brief's owner gave it.
+function scaleOf(one) {
+  const about = Math.max(one.usual, one.points);
+  if (one.usual === 0 || about >= SMALL) return { max: Math.max(WHOLE, one.points), step: 1 };
+  const step = 10 ** Math.floor(Math.log10(one.usual) - 1);
+  return { max: Number((Math.ceil((4 * about) / step) * step).toPrecision(6)), step };
+}
 
 export function drawWeights() {
   const { weights, set } = board.state;
@@ -84,8 +93,8 @@ function row(one, most) {
     perform({ do: "weigh", term: one.term, points: value });
   };
   const name = `Weight of ${one.called}`;
-  const number = el("input", { type: "number", min: 0, max: 1000, step: "any", value: String(Math.round(one.points * 100) / 100), "aria-label": `${name}, points`, "data-id": `number-${one.term}`, onchange: set });
-  const slider = el("input", { type: "range", min: 0, max: Math.max(USUAL, one.points), step: 1, value: String(one.points), "aria-label": name, "data-id": `slider-${one.term}`, onchange: set });
+  const number = el("input", { type: "number", min: 0, max: 1000, step: "any", value: String(Number(one.points.toPrecision(4))), "aria-label": `${name}, points`, "data-id": `number-${one.term}`, onchange: set });
+  const slider = el("input", { type: "range", min: 0, ...scaleOf(one), value: String(one.points), "aria-label": name, "data-id": `slider-${one.term}`, onchange: set });
   slider.addEventListener("input", () => (number.value = slider.value));
   const bar = el("span", { class: (one.now || 0) < 0 ? "bar cost" : "bar" });
   bar.style.width = `${(100 * Math.abs(one.now || 0)) / most}%`;
