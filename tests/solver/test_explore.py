@@ -27,6 +27,7 @@ def test_no_set_is_lost_at_any_budget(seed, budget):
         return
     stack = stack_for(node.instance)
     load(stack, start)
+    node.work.spent[1] = 2_000_000  # of the turn before: every turn has a budget of its own
     height = explore(node.instance, node.work, stack, budget, 4, NOTHING)
     best, still_open = node.work.score[0], [unload(stack, i) for i in range(height)]
     assert budget < 1_000_000 or height == 0

@@ -45,6 +45,22 @@ def test_charges_add_up_to_no_more_than_the_joint_effort(seed):
             break
 
 
+@pytest.mark.parametrize("seed", range(0, 120, 2))
+def test_the_last_place_is_charged_the_joint_effort_exactly(seed):
+    """Axis by axis the joint effort is least at one look, and one frame is left to pay what the members do not."""
+    problem = random_problem(seed)
+    node = ByHand(problem, seed, joined=problem.size - 1)
+    if not node.reachable or not problem.tone.shape[1] or problem.size - node.n != 1:
+        return
+    charge(node.instance, node.work, node.n, node.left)
+    for other, cost in zip(node.work.alive[: node.left].tolist(), node.work.cost[: node.left].tolist(), strict=True):
+        chosen = node.chosen((*node.members, other))
+        look = best_look_within(problem, chosen, *node.box)
+        if look is not None:
+            effort = score_terms(problem, chosen, [0] * len(chosen), look).effort.sum()
+            assert cost == pytest.approx(effort, abs=1e-9)
+
+
 @pytest.mark.parametrize("seed", range(0, 150, 3))
 def test_reach_drops_only_who_no_look_of_the_box_reaches(seed):
     node = ByHand(random_problem(seed), seed, joined=1)
