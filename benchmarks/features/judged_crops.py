@@ -4,8 +4,8 @@
 
 The folders hold the photographs that ``judged_crops.csv`` and ``cut.csv`` beside this file name (``ID.jpg``, at any
 depth); those that are not there are passed over. The first table tells how often the worth by which crops are placed,
-or one of its marks alone, picks one of the best of the crops judged, and one that is spoilt. The second tells what the
-words on edges say of whole frames that readers call cut.
+or one of its marks alone, picks one of the best of the crops judged, and one that is spoilt, CLIP left out of it. The
+second tells what the rule of composition says of the edges of whole frames that readers call cut, all networks asked.
 """
 
 from __future__ import annotations
@@ -13,7 +13,10 @@ from __future__ import annotations
 import argparse
 import csv
 from collections import defaultdict
+from collections.abc import Collection
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import cv2
 import numpy as np
@@ -23,13 +26,16 @@ from setsolver.crops.columns import stack_frames
 from setsolver.crops.framing import Framing, judge, scenery_of
 from setsolver.crops.placing import WORTH, worth
 from setsolver.domain.frame import Frame
+from setsolver.domain.geometry import WHOLE
 from setsolver.domain.measures import Measures
 from setsolver.domain.origin import later, origins
 from setsolver.features.measure import measure
 from setsolver.features.models import Models
-from setsolver.rules.composition import BAD, composition_marks
+from setsolver.rules.chosen import Member
+from setsolver.rules.composition import BLAME, CUT_FACE, CUT_PERSON, PRAISE, Composition
 
 HERE = Path(__file__).parent
+SAID = (PRAISE["edges"], CUT_FACE, CUT_PERSON, BLAME["edges"])
 
 
 def rows_of(name: str) -> list[dict[str, str]]:
@@ -37,12 +43,12 @@ def rows_of(name: str) -> list[dict[str, str]]:
         return list(csv.DictReader(row for row in file if not row.startswith("#")))
 
 
-def measured(folders: list[Path], wanted: set[str]) -> dict[str, Frame]:
+def measured(folders: list[Path], wanted: set[str], names: Collection[str] | None = None) -> dict[str, Frame]:
+    """Return the photographs that are there; names : of what is measured, None = everything."""
     models, frames = Models.load(), {}
-    quick = origins(Measures).keys() - later(Measures)
     for file in (file for folder in folders for file in sorted(folder.rglob("*.jpg")) if file.stem in wanted):
         reading = read(file)
-        found = measure(reading.rgb, models=models, names=quick)
+        found = measure(reading.rgb, models=models, names=names)
         frames[file.stem] = Frame(0, file.stem, reading.width, reading.height, 1, reading.shot, found)
     return frames
 
@@ -75,30 +81,33 @@ def crops(frames: dict[str, Frame]) -> None:
         print(f"| {how} | {best:.1%} | {spoilt:.1%} |")
 
 
+def told_of_edges(frame: Frame) -> str:
+    """Return what is said of the whole frame's edges: praise, a fault, or nothing."""
+    marks, _ = marks_of(frame, 0.0, np.array([[0.0, 0.0, 1.0, 1.0]]))
+    rendition = SimpleNamespace(frame=frame, level=0.0, level_cost=0.0, odds=frame.measures.odds, crop=WHOLE)
+    member = SimpleNamespace(rendition=rendition, marks=Framing(*(mark[0] for mark in marks)).of(0), tilt=0.0)
+    says = Composition().says(cast("Member", member))
+    return next((words for words in SAID if words in says), "")
+
+
 def cut(frames: dict[str, Frame]) -> None:
     read_as = {row["photograph"]: int(row["cut_a"]) + int(row["cut_b"]) for row in rows_of("cut.csv")}
-    print("| both readers say | frames | said: free edges | a face is cut | something is cut |")
-    print("| --- | --- | --- | --- | --- |")
+    print(f"| both readers say | frames | {' | '.join(SAID)} |")
+    print("| --- | --- |" + " --- |" * len(SAID))
     for words, want in (("cut", 2), ("not cut", 0)):
-        said = []
-        for name in (name for name, count in read_as.items() if count == want and name in frames):
-            marks, _ = marks_of(frames[name], 0.0, np.array([[0.0, 0.0, 1.0, 1.0]]))
-            one = Framing(*(mark[0] for mark in marks))
-            edges = composition_marks(one, np.zeros(1), np.zeros(1), np.ones(1))["edges"][0]
-            face = one.people[0] < BAD
-            said.append((edges >= BAD and one.free[0] == 1, edges < BAD and face, edges < BAD and not face))
-        free, face, other = np.mean(said, axis=0)
-        print(f"| {words} | {len(said)} | {free:.1%} | {face:.1%} | {other:.1%} |")
+        said = [told_of_edges(frames[name]) for name, count in read_as.items() if count == want and name in frames]
+        shares = (f"{said.count(one)} ({said.count(one) / len(said):.1%})" for one in SAID)
+        print(f"| {words} | {len(said)} | {' | '.join(shares)} |")
 
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     options.add_argument("folders", type=Path, nargs="+")
     cv2.setNumThreads(1)
-    wanted = {row["photograph"] for name in ("judged_crops.csv", "cut.csv") for row in rows_of(name)}
-    frames = measured(options.parse_args().folders, wanted)
-    crops(frames)
-    cut(frames)
+    folders = options.parse_args().folders
+    judged, read_as = ({row["photograph"] for row in rows_of(name)} for name in ("judged_crops.csv", "cut.csv"))
+    crops(measured(folders, judged, origins(Measures).keys() - later(Measures)))
+    cut(measured(folders, read_as))
 
 
 if __name__ == "__main__":

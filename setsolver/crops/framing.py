@@ -15,7 +15,7 @@ from setsolver.crops.attention import running_sums, shares
 from setsolver.crops.canvas import turn_attention, turn_boxes, turn_map
 from setsolver.crops.columns import FrameColumns
 from setsolver.crops.cutting import figure_marks, free_sides, headroom, people_whole, top_kept
-from setsolver.crops.mapped import crossed, wanted
+from setsolver.crops.mapped import borders, wanted
 from setsolver.domain.problem import Floats, Ints
 
 __all__ = ["BORDER", "HEAD", "Framing", "Scenery", "grown", "inside", "judge", "scenery_of"]
@@ -76,8 +76,8 @@ class Framing(NamedTuple):
     area : share of the frame inside. air, edges, room, horizon : marks as in the module's words. shift : distance from
     the frame's own centre, fractions of its sides. people, headroom, free, top : as in ``cutting``: no face cut, room
     above faces, sides at which the subject does not run out, share of its height not lost above. figures,
-    company, clear : people, faces or not: whole, kept, none at the frame's own ends. wanted, crossed : as in
-    ``mapped``: no shares but logits, 0 where the frame has no crop map.
+    company, clear : people, faces or not: whole, kept, none at the frame's own ends. wanted, crossed, ended : as
+    in ``mapped``: no shares but logits, 0 where the frame has no crop map.
     """
 
     subject: Floats
@@ -101,6 +101,7 @@ class Framing(NamedTuple):
     clear: Floats
     wanted: Floats
     crossed: Floats
+    ended: Floats
 
     def of(self, row: int) -> Framing:
         """Return the marks of one crop, as floats, of marks [M]."""
@@ -143,6 +144,7 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
     kept = shares(scenery.sums, boxes)
     figures, company, clear = figure_marks(scenery.figures, boxes)
     subject, along = _subject_inside(scenery.subject[:, None, :], boxes)
+    crossed, ended = borders(scenery.borders, boxes)
     return Framing(
         subject=subject,
         along=along,
@@ -164,7 +166,8 @@ def judge(scenery: Scenery, boxes: Floats) -> Framing:
         company=company,
         clear=clear,
         wanted=wanted(scenery.held, boxes),
-        crossed=crossed(scenery.borders, boxes),
+        crossed=crossed,
+        ended=ended,
     )
 
 

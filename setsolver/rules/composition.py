@@ -8,7 +8,6 @@ from setsolver.crops.framing import Framing
 from setsolver.domain.columns import Column
 from setsolver.domain.problem import Floats
 from setsolver.rules.borders import CLEAR as CLEAR_BORDERS
-from setsolver.rules.borders import own_borders
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -120,8 +119,10 @@ class Composition(GainTerm):
             return measures.tilt.horizon is not None
         one_thing = measures.subject.box.area <= SPREAD
         if fault == "edges":
-            told = measures.crop_map is not None or own_borders(np.array(member.rendition.crop))
-            return one_thing and bool(told and member.marks.free == 1 and member.marks.crossed >= CLEAR_BORDERS)
+            least = min(member.marks.crossed, member.marks.ended)  # a frame may cut what lies at its own sides, too
+            return (
+                one_thing and measures.crop_map is not None and bool(member.marks.free == 1 and least >= CLEAR_BORDERS)
+            )
         if fault in ("subject", *OF_SUBJECT):
             return one_thing and measures.subject.confidence >= sum(CLEAR) / 2
         if fault == "kept":

@@ -11,7 +11,7 @@ from setsolver.crops.attention import running_sums, shares
 from setsolver.crops.canvas import turn_map
 from setsolver.crops.columns import stack_frames
 from setsolver.crops.framing import Framing, scenery_of
-from setsolver.crops.mapped import crossed, wanted
+from setsolver.crops.mapped import borders, wanted
 from setsolver.crops.placing import worth
 from setsolver.crops.warm_crops import cut_crops
 from setsolver.domain.geometry import cell_cover
@@ -40,16 +40,21 @@ def test_what_a_crop_holds_is_the_sum_of_its_places(box, seed):
 
 
 @given(boxes(), st.integers(0, 2**32 - 1))
-def test_what_borders_run_through_is_a_place_on_either_side_of_each_that_is_no_end_of_the_frame(box, seed):
+def test_what_borders_run_through_is_a_place_on_either_side_of_each_and_ends_of_the_frame_are_told_apart(box, seed):
     worth = np.random.default_rng(seed).normal(size=(14, 14))
     x, y, wide, high = box
-    total = 0.0
+    total, ends = 0.0, []
     for low, across in ((x, True), (x + wide, True), (y, False), (y + high, False)):
+        strip = cell_cover(max(0, low - 1 / 14), min(1, low + 1 / 14), 14)
+        along = cell_cover(y, y + high, 14) if across else cell_cover(x, x + wide, 14)
+        side = along @ worth @ strip if across else strip @ worth @ along
         if 0.01 < low < 0.99:
-            strip = cell_cover(max(0, low - 1 / 14), min(1, low + 1 / 14), 14)
-            along = cell_cover(y, y + high, 14) if across else cell_cover(x, x + wide, 14)
-            total += along @ worth @ strip if across else strip @ worth @ along
-    assert crossed(running_sums(worth[None]), box[None, None])[0, 0] == pytest.approx(total)
+            total += side
+        else:
+            ends.append(side)
+    crossed, ended = borders(running_sums(worth[None]), box[None, None])
+    assert crossed[0, 0] == pytest.approx(total)
+    assert ended[0, 0] == pytest.approx(min(ends, default=0.0))
 
 
 def test_the_whole_frame_is_worth_nothing_more_and_runs_through_nothing():
@@ -58,7 +63,7 @@ def test_the_whole_frame_is_worth_nothing_more_and_runs_through_nothing():
         np.tile([0.0, 0.0, 1.0, 1.0], (3, 1, 1)),
     )
     assert wanted(sums, whole) == pytest.approx(np.zeros((3, 1)))
-    assert not crossed(sums, whole).any()
+    assert not borders(sums, whole)[0].any()
 
 
 def test_a_map_keeps_its_values_when_it_is_turned():

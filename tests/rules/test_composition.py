@@ -5,7 +5,7 @@ import pytest
 
 from setsolver.crops.framing import Framing
 from setsolver.domain.geometry import WHOLE, Box
-from setsolver.domain.measures import Tilt
+from setsolver.domain.measures import CROP_MAP_STEPS, Tilt
 from setsolver.rules import assemble, ledger
 from setsolver.rules.composition import BLAME, CUT, FAULTS, PRAISE, composition_marks
 from tests.rules.builders import make_brief, make_face, make_frame, make_snapshot
@@ -20,6 +20,23 @@ def graded(frame):
     return line.points, line.says
 
 
+def calm(**places):
+    """A crop map on which no border costs anything, but for some places of the map of borders, in logits."""
+    crop_map = np.zeros((2, 14, 14), np.int8)
+    for where, logits in places.items():
+        crop_map[(1, *WHERE[where])] = round(logits * CROP_MAP_STEPS[1])
+    return crop_map
+
+
+WHERE = {
+    "left": (slice(None), 0),
+    "right": (slice(None), -1),
+    "top": (0,),
+    "bottom": (-1,),
+    "middle": (slice(5, 9),) * 2,
+}
+
+
 def test_all_faults_together_are_everything():
     assert sum(FAULTS.values()) == pytest.approx(1)
 
@@ -27,7 +44,14 @@ def test_all_faults_together_are_everything():
 def test_trivial_a_faultless_frame_earns_all():
     points, says = graded(make_frame(0))
     assert points == pytest.approx(100, abs=2)
-    assert says == "whole subject in frame, stands out, room around it, framed as shot, nothing cut at the edges"
+    assert says == "whole subject in frame, stands out, room around it, framed as shot"
+
+
+def test_edges_are_praised_only_where_somebody_has_looked_and_nothing_lies_at_the_frame_s_own_sides_either():
+    says = {side: PRAISE["edges"] in graded(make_frame(0, crop_map=calm(**{side: -0.02})))[1] for side in WHERE}
+    assert PRAISE["edges"] in graded(make_frame(0, crop_map=calm()))[1]
+    assert says == {"left": False, "right": False, "top": False, "bottom": False, "middle": True}
+    assert PRAISE["edges"] not in graded(make_frame(0))[1]
 
 
 @pytest.mark.parametrize(
@@ -60,7 +84,7 @@ def test_a_face_that_the_frame_cuts_is_named():
 def test_somebody_without_a_face_whom_the_frame_cuts_is_named():
     backs = np.zeros((14, 14), np.uint8)
     backs[:, :3] = 255
-    plain, cut = graded(make_frame(0)), graded(make_frame(0, figures=backs))
+    plain, cut = (graded(make_frame(0, figures=figures, crop_map=calm())) for figures in (None, backs))
     assert cut[0] == pytest.approx(plain[0] - 100 * FAULTS["edges"] * CUT, abs=0.5)
     assert PRAISE["edges"] in plain[1]
     assert PRAISE["edges"] not in cut[1]
@@ -69,7 +93,10 @@ def test_somebody_without_a_face_whom_the_frame_cuts_is_named():
 
 
 def test_edges_are_free_only_where_the_subject_does_not_run_out():
-    inside, out = (graded(make_frame(0, subject=box))[1] for box in (Box(0.35, 0.3, 0.3, 0.4), Box(0.35, 0.0, 0.3, 1)))
+    inside, out = (
+        graded(make_frame(0, subject=box, crop_map=calm()))[1]
+        for box in (Box(0.35, 0.3, 0.3, 0.4), Box(0.35, 0.0, 0.3, 1))
+    )
     assert PRAISE["edges"] in inside
     assert PRAISE["edges"] not in out
 
