@@ -24,7 +24,7 @@ from scipy.optimize import minimize
 
 from setsolver.crops.columns import stack_frames
 from setsolver.crops.framing import judge, scenery_of
-from setsolver.crops.mapped import crossed, wanted
+from setsolver.crops.mapped import borders, wanted
 from setsolver.crops.placing import MAPPED_UNSURE, SURE, worth
 from setsolver.features.crop_map import CROP_MAP_FILE
 
@@ -127,7 +127,7 @@ def make(pictures: Path) -> None:
         maps = np.moveaxis((one.astype(np.float32) - middle) @ axes.T, -1, 0).astype(np.float64)
         sums = np.pad(maps.cumsum(axis=1).cumsum(axis=2), ((0, 0), (1, 0), (1, 0)))
         every = np.broadcast_to(places, (AXES, PLACES, 4))
-        held[n], run[n] = wanted(sums, every).T, crossed(sums, every).T
+        held[n], run[n] = wanted(sums, every).T, borders(sums, every)[0].T
     half = {"held": held, "run": run, "marks": np.concatenate(marks), "today": np.concatenate(today)}
     np.savez_compressed(
         TABLE, **{name: value.astype(np.float16) for name, value in half.items()}, axes=axes, middle=middle,
