@@ -100,6 +100,6 @@ def _keep(page: Any, photograph: Any, file: Path) -> None:
     page.wait_for_load_state("networkidle")
     page.wait_for_function("() => [...document.images].every((one) => one.loading === 'lazy' || one.complete)")
     with Image.open(BytesIO(photograph())) as picture:
-        whole = picture.convert("RGB")
-        few = whole.quantize(256, Image.Quantize.FASTOCTREE)  # a median cut has no green left for a few glazes
-        whole.quantize(palette=few, dither=Image.Dither.FLOYDSTEINBERG).save(file, optimize=True)
+        # by coverage: a median cut has no green left for a few glazes, and dithering lays a pattern over plain grey
+        few = picture.convert("RGB").quantize(256, Image.Quantize.MAXCOVERAGE, kmeans=2)
+        few.save(file, optimize=True)
