@@ -54,6 +54,7 @@ ASSETS = (
     "crop.js",
     "filters.js",
     "finish.js",
+    "first.js",
     "frames.js",
     "rating.js",
     "read.js",

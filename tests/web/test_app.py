@@ -40,7 +40,7 @@ def test_every_file_of_the_page_is_served_and_none_is_missing():
 
 def test_the_browser_is_told_of_every_module_at_once():
     told = re.findall(r'rel="modulepreload" href="/page/([^"]+)"', (PAGE / "index.html").read_text("utf-8"))
-    assert sorted([*told, "board.js"]) == sorted(name for name in ASSETS if name.endswith(".js"))
+    assert sorted([*told, "board.js", "first.js"]) == sorted(name for name in ASSETS if name.endswith(".js"))
 
 
 def test_pages_are_told_of_changes_and_jobs_as_they_come(board):

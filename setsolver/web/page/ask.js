@@ -2,9 +2,11 @@
 
 // Null where there is nothing new, or a change overtook the question: what is shown then is asked for anew.
 export async function ask(path) {
-  const answer = await fetch(path, { credentials: "same-origin", cache: "no-store" });
-  if (answer.status === 204) return null;
-  return read(answer);
+  return answered(await fetch(path, { credentials: "same-origin", cache: "no-store" }));
+}
+
+export async function answered(answer) {
+  return answer.status === 204 ? null : read(answer);
 }
 
 // token: by which this act alone can be stopped.

@@ -1,11 +1,12 @@
 // The board: one state from the server, drawn by the parts; what a person does goes there and comes back as a new state.
 
-import { ask, act, newToken, stop } from "./ask.js";
+import { act, answered, ask, newToken, stop } from "./ask.js";
 import { button, el, keepingFocus, points, show } from "./build.js";
 import { drawFrame } from "./frame.js";
 import { earningsThen } from "./filters.js";
 import { drawClients } from "./clients.js";
 import { drawFinish } from "./finish.js";
+import { first } from "./first.js";
 import { addTicks, frameOf, loadFrames } from "./frames.js";
 import { waitingStars } from "./rating.js";
 import { drawReading } from "./read.js";
@@ -139,6 +140,11 @@ function keepStars() {
 }
 
 function draw() {
+  drawSet();
+  drawParts();
+}
+
+function drawSet() {
   const { state } = board;
   document.getElementById("main").dataset.revision = state.revision;
   document.title = `${state.brief.title}: the board`;
@@ -154,6 +160,9 @@ function draw() {
   drawRescanned(state.rescanned);
   drawWall();
   clear();
+}
+
+function drawParts() {
   drawFrame();
   drawWeights();
   drawRules();
@@ -227,8 +236,10 @@ async function open() {
   document.getElementById("large").addEventListener("click", lookAtWall);
   document.getElementById("whole").addEventListener("click", toggleWall);
   try {
-    board.state = await ask("/board");
-    draw();
+    board.state = await answered(await first);
+    drawSet();
+    await new Promise((done) => setTimeout(done)); // its pictures are on their way before all else is drawn
+    drawParts();
     busy();
     await loadFrames();
     draw();

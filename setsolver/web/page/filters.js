@@ -95,7 +95,7 @@ export function drawFilters() {
     choice("Order", "sort", [
       ["appeal", "most appeal first"],
       ["quality", "best quality first"],
-      ["earns", "what would earn most here"],
+      ["earns", "would earn most first"],
       ["scene", "scene by scene"],
       ["time", "as taken"],
       ["stars", "most stars first"],

@@ -8,7 +8,7 @@ let asShot = false;
 let wholeWall = false;
 let preview = null; // { place, picture, says, revision }: tried on the wall, nothing is changed by it
 
-const [CALLED, CALLED_SMALL] = [22, 13]; // pixels that what stands below a print needs
+const [CALLED, CALLED_SMALL] = [22, 15]; // pixels that what stands below a print needs
 const FRAME = "application/x-setsolver-frame";
 
 export function toggleTone() {
