@@ -13,20 +13,23 @@ _MOST = 8
 
 
 def readers_of(project: Path, file: str, apart: tuple[str, ...]) -> list[list[str]]:
-    """Return the files of tests that import a module: those of its own folder, then some of all others.
+    """Return files of tests: of its own folder that import a module, of others, and that import what imports it.
 
-    Where none does, those that import a module that imports it; where that is none either, its folder's shortest.
+    Where there is none at all, the shortest of its folder.
     """
     module = file.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
     own = f"tests/{Path(file).parent.relative_to('setsolver').as_posix()}/"
     texts = _texts(project)
     found = _that_import({module}, texts, "tests/", apart)
-    if not found:
-        users = _that_import({module}, texts, "setsolver/", ())
-        found = _that_import({one.removesuffix(".py").replace("/", ".") for one in users}, texts, "tests/", apart)
-    found = found or sorted((one for one in texts if one.startswith(f"{own}test_")), key=lambda one: len(texts[one]))
+    users = {
+        one.removesuffix(".py").removesuffix("/__init__") for one in _that_import({module}, texts, "setsolver/", ())
+    }
+    further = _that_import({one.replace("/", ".") for one in users}, texts, "tests/", apart)
+    further = sorted({*further} - {*found}, key=lambda one: (not one.startswith(own), len(texts[one])))[:_MOST]
+    if not found and not further:
+        found = sorted((one for one in texts if one.startswith(f"{own}test_")), key=lambda one: len(texts[one]))
     mirrored = [one for one in found if one.startswith(own)]
-    return [mirrored, [one for one in found if one not in mirrored][:_MOST]]
+    return [mirrored, [one for one in found if one not in mirrored][:_MOST], further]
 
 
 def _that_import(modules: set[str], texts: dict[str, str], where: str, apart: tuple[str, ...]) -> list[str]:

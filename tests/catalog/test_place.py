@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from setsolver.catalog.place import index_file, other_index, user_cache
+from setsolver.catalog.place import has_index, index_file, other_index, user_cache
 from setsolver.catalog.store import Store
 from setsolver.errors import BadInput
 
@@ -197,3 +197,20 @@ def test_a_real_read_only_folder(tmp_path, cache):
     finally:
         folder.chmod(0o755)
         shutil.rmtree(folder)
+
+
+def test_a_folder_has_an_index_once_it_was_scanned_and_asking_makes_nothing(tmp_path, cache, closed):
+    shoot, archive = tmp_path / "shoot", tmp_path / "archive"
+    for folder in (shoot, archive):
+        folder.mkdir()
+        assert not has_index(folder)
+        assert list(folder.iterdir()) == []
+    assert not cache.exists()
+    with Store(index_file(shoot), "1"):
+        pass
+    assert has_index(shoot)
+    closed(archive)
+    with Store(index_file(archive), "1"):  # in the user's cache
+        pass
+    assert has_index(archive)
+    assert not has_index(tmp_path)

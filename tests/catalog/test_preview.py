@@ -1,11 +1,13 @@
 """Embedded previews by the Multi-Picture Format (CIPA DC-007-2021)."""
 
 import io
+import struct
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from setsolver.catalog import preview
 from setsolver.catalog.decode import decode_small, open_picture
 from setsolver.catalog.preview import mpf_preview
 from setsolver.catalog.reader import read
@@ -114,3 +116,21 @@ def test_a_preview_damaged_in_part_falls_back_to_the_picture(tmp_path, spoil):
     with open_picture(io.BytesIO(jpeg(scene(3600, 2400)))) as image:
         assert np.array_equal(reading.rgb, decode_small(image).rgb)
     assert reading.note == ""
+
+
+@pytest.mark.parametrize("marker", [0xC4, 0xC8, 0xCC])
+def test_tables_that_come_before_the_frame_header_are_none(marker):
+    """ITU-T T.81, table B.1: of C0 to CF, C4, C8 and CC are no frame headers."""
+    table = bytes([0xFF, marker, 0, 9]) + bytes([8, 0, 1, 0, 2, 3, 1])
+    frame = bytes([0xFF, 0xC0, 0, 9]) + bytes([8, 0, 30, 0, 40, 3, 1])
+    assert preview._jpeg_size(io.BytesIO(b"\xff\xd8" + table + frame + b"\xff\xd9"), 0) == (40, 30)
+    assert preview._jpeg_size(io.BytesIO(b"\xff\xd8" + table + b"\xff\xd9"), 0) is None
+
+
+def test_the_index_is_all_of_its_segment_after_its_name():
+    """CIPA DC-007-2021, 5.1: APP2, a length that counts itself, "MPF" and a zero, then the TIFF header."""
+    content = b"II*\x00" + bytes(range(60))
+    other = b"\xff\xe2" + struct.pack(">H", 2 + 12) + b"ICC_PROFILE\x00"
+    own = b"\xff\xe2" + struct.pack(">H", 2 + 4 + len(content)) + b"MPF\x00" + content
+    stream = io.BytesIO(b"\xff\xd8" + other + own + b"\xff\xd9")
+    assert preview._index(stream) == (content, 2 + len(other) + 4 + 4)

@@ -2,6 +2,7 @@
 
 import io
 import os
+import warnings
 
 import numpy as np
 import pytest
@@ -139,3 +140,22 @@ def test_a_turned_reading_is_the_upright_one_turned_clockwise(tmp_path):
     assert (head.width, head.height) == (plain.width, plain.height)
     assert np.array_equal(head.rgb, plain.rgb[::-1, ::-1])
     assert np.array_equal(picture(tmp_path / "jar.jpg", 1280, 270), side.rgb[::-1, ::-1])
+
+
+def test_what_a_library_warns_of_is_not_shown_over_the_progress_of_a_scan(tmp_path, monkeypatch):
+    from setsolver.catalog import reader  # noqa: PLC0415 - what is changed for this test
+
+    file = tmp_path / "odd.jpg"
+    file.write_bytes(WHOLE["JPEG"])
+    opened = reader.open_picture
+
+    def loudly(path):
+        warnings.warn("corrupt EXIF data", UserWarning, stacklevel=1)
+        return opened(path)
+
+    monkeypatch.setattr(reader, "open_picture", loudly)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        shot = read_shot(file)
+        assert shot == read(file).shot
+    assert shot.time is not None

@@ -152,3 +152,12 @@ def test_a_shape_of_its_own_stands_where_it_is_aligned():
         (at,) = part.places
         assert (at.width_cm, at.height_cm) == pytest.approx((18, 18))
         assert (at.x_cm, at.y_cm) == pytest.approx((1 + 9.5 * share, 1))
+
+
+def test_a_full_page_at_the_right_is_that_at_the_left_mirrored():
+    """By hand: from the fold at 20 cm to 3 mm beyond the trim at 40; 10 mm lost at the fold, 11 outside."""
+    wish = AlbumWish(page_cm=(20, 20), bleed_mm=3, safe_mm=8, gutter_mm=10)
+    (part,) = on_pages(kind([[0, 0, 1, 1]], "bleed", "right"), wish)
+    at = part.places[0]
+    assert (at.x_cm, at.y_cm, at.width_cm, at.height_cm) == pytest.approx((20, -0.3, 20.3, 20.6))
+    assert part.cut.margin == pytest.approx((1.0 / 20.3, 1.1 / 20.6, 1.1 / 20.3, 1.1 / 20.6), abs=1e-5)

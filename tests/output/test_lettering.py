@@ -37,3 +37,13 @@ def test_wrapped_lines_hold_all_words_and_break_only_where_they_must(words):
     assert all(face.getlength(line) <= 200 for line in lines)
     for line, following in pairwise(lines):
         assert face.getlength(f"{line} {following.split()[0]}") > 200
+
+
+def test_what_just_fits_stays_whole():
+    """Widths are added up letter by letter, so that a text's own width is exact."""
+    face = font(20)
+    for text in ("kiln", "a bowl on a shelf"):
+        width = face.getlength(text)
+        assert fitted(text, face, width) == text
+        assert fitted(text, face, width - 0.01) != text
+        assert wrapped(text, face, width) == [text]

@@ -73,3 +73,12 @@ def test_one_of_the_same_mark_makes_way_and_others_stay():
     add_region(packet, "crop-1", "anew", SQUARE, CROPPING)
     marks = [item.find(name("Iptc4xmpExt:rId")).text for item in packet.array("Iptc4xmpExt:ImageRegion")]
     assert marks == ["crop-2", "crop-1"]
+
+
+@pytest.mark.parametrize(("off", "shape"), [(0.0, "rectangle"), (0.9e-6, "rectangle"), (1.1e-6, "polygon")])
+def test_a_crop_that_is_off_level_by_more_than_a_millionth_is_a_polygon(off, shape):
+    for moved in range(8):
+        corners = [list(corner) for corner in SQUARE]
+        corners[moved // 2][moved % 2] += off
+        found = region(tuple(map(tuple, corners))).array("Iptc4xmpExt:ImageRegion")[0]
+        assert found.find(f".//{name('Iptc4xmpExt:rbShape')}").text == shape
