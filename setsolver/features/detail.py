@@ -11,6 +11,7 @@ from setsolver.domain.geometry import Box
 from setsolver.domain.measures import DETAIL_GRID, Detail
 from setsolver.features.edges import BlurMap, blur_of
 from setsolver.features.grain import noise_of
+from setsolver.features.ranks import percentile
 from setsolver.features.sight import Sight, feature
 
 __all__ = ["measure_detail", "sharpness_in", "sharpness_tiles"]
@@ -70,7 +71,7 @@ def sharpness_in(edges: BlurMap, box: Box) -> float:
     inside &= (edges.columns >= box.x * width) & (edges.columns < box.right * width)
     if np.count_nonzero(inside) < _LEAST_EDGES:
         return 0.0
-    return float(_as_sharpness(np.percentile(edges.blur[inside], 25)))
+    return float(_as_sharpness(percentile(edges.blur[inside], 25)))
 
 
 def sharpness_tiles(edges: BlurMap) -> NDArray[np.float32]:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.colour.lab import lightness_of_luminance, srgb_to_linear
+from setsolver.features.ranks import percentile
 from setsolver.features.sight import Sight
 from setsolver.features.views import views_of
 
@@ -41,8 +42,8 @@ def measure_noise(grey: NDArray[np.uint8]) -> Noise:
     whole = np.s_[: rows * _BLOCK, : columns * _BLOCK]
     blocks = _block_means(np.abs(response[whole]), rows, columns)
     level = _block_means(grey[1:-1, 1:-1][whole].astype(np.int16), rows, columns).astype(np.uint8)
-    found = np.percentile([blocks, blocks * _STEP[level]], _FLATTEST, axis=(1, 2)) * np.sqrt(np.pi / 2) / 6
-    return Noise(*(float(deviation) for deviation in found))
+    flattest = (percentile(found, _FLATTEST) for found in (blocks.astype(np.float64), blocks * _STEP[level]))
+    return Noise(*(float(response * np.sqrt(np.pi / 2) / 6) for response in flattest))
 
 
 def _block_means(plane: NDArray[np.int16], rows: int, columns: int) -> NDArray[np.float32]:

@@ -24,7 +24,8 @@ def perceptual_hash(rgb: NDArray[np.uint8]) -> int:
     ----------
     rgb : uint8[H, W, 3], sRGB.
     """
-    return int(str(imagehash.phash(Image.fromarray(rgb))), 16)
+    bits = imagehash.phash(Image.fromarray(rgb)).hash
+    return int.from_bytes(np.packbits(bits).tobytes(), "big")
 
 
 @feature("phash")

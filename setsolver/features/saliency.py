@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import dijkstra
 
+from setsolver.features.ranks import percentile
+
 __all__ = ["SIDE", "enclosed", "surprising"]
 
 SIDE: Final = 64
@@ -66,7 +68,7 @@ def enclosed(lab: NDArray[np.float32]) -> tuple[NDArray[np.float32], float]:
     small = cv2.resize(cv2.GaussianBlur(lab, (0, 0), 0.9), (_GRID, _GRID), interpolation=cv2.INTER_AREA)
     far = _distances(small)
     wide = cv2.resize(far, (SIDE, SIDE), interpolation=cv2.INTER_LINEAR)
-    return _normal(cv2.GaussianBlur(wide, (0, 0), 1.0)), float(np.percentile(far, 99))
+    return _normal(cv2.GaussianBlur(wide, (0, 0), 1.0)), float(percentile(far, 99))
 
 
 def _distances(small: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -94,5 +96,5 @@ def _distances(small: NDArray[np.float32]) -> NDArray[np.float32]:
 
 
 def _normal(values: NDArray[np.floating]) -> NDArray[np.float32]:
-    top = float(np.percentile(values, 99))
+    top = float(percentile(values, 99))
     return np.clip(values / top, 0, 1).astype(np.float32) if top > 0 else np.zeros(values.shape, np.float32)

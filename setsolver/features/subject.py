@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from setsolver.domain.geometry import Box
 from setsolver.domain.measures import ATTENTION_GRID, Face, Subject
 from setsolver.features.attention import glance
+from setsolver.features.ranks import median
 from setsolver.features.saliency import SIDE, enclosed, surprising
 from setsolver.features.scale import whole_alone
 from setsolver.features.sight import Sight, feature
@@ -56,7 +57,7 @@ def find_subject(views: Views, places: NDArray[np.float32], faces: tuple[Face, .
     box = _strongest(drawn)
     confidence = _confidence(drawn, distance, wide)
     grid = cv2.resize(drawn, ATTENTION_GRID[::-1], interpolation=cv2.INTER_AREA).astype(np.float64)
-    grid = np.maximum(grid - np.median(grid), 0) + 1e-6
+    grid = np.maximum(grid - median(grid), 0) + 1e-6
     grid /= grid.sum()
     if faces:
         share = _FACE_WEIGHT * min(1.0, faces[0].box.h / _SMALL_FACE)
