@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from setsolver.solver.cpsat import solved
+
 if TYPE_CHECKING:
     from setsolver.domain.problem import Ints
     from setsolver.solver.ruleset import Ruleset
@@ -67,7 +69,7 @@ def _solve(
     solver.parameters.cp_model_probing_level = 0  # probing took most of the time and helped nothing
     if deadline is not None:
         solver.parameters.max_time_in_seconds = max(0.01, deadline - time.perf_counter())
-    status = solver.solve(model)
+    status = solved(solver, model)
     if status == cp_model.INFEASIBLE:
         return []
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):

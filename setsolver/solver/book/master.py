@@ -18,6 +18,7 @@ from ortools.sat.python import cp_model
 
 from setsolver.domain.book import Book, Spread, worth
 from setsolver.solver.book.pricing import asks_close, asks_open
+from setsolver.solver.cpsat import solved
 
 __all__ = ["Chosen", "choose"]
 
@@ -225,7 +226,7 @@ class _Model:
         if work is not None:
             solver.parameters.max_deterministic_time = work
         watch = _Watch(stop, solver)
-        status = solver.solve(self.model, watch)
+        status = solved(solver, self.model, watch)
         self.spent = solver.response_proto.deterministic_time
         name = solver.status_name(status).lower()
         if name not in ("optimal", "feasible"):
