@@ -33,7 +33,7 @@ class Weights(Part):
 
     appeal: Points = 100
     solid: Points = 0
-    people: Points = 22
+    people: Points = 0
     kept: Points = 25
     composition: Points = 20
     borders: Points = 12

@@ -20,7 +20,7 @@ def outcome(catalog):
 
 def test_a_set_is_found_and_proven(outcome):
     assert outcome.status == "proven"
-    assert [frame.role for frame in outcome.best.frames] == ["close", "wide", "medium"]
+    assert [frame.role for frame in outcome.best.frames] == ["wide", "medium", "wide"]
     assert outcome.best.layout.says.endswith("the odd one of them in the middle")
 
 
@@ -46,7 +46,8 @@ def test_a_crop_of_the_large_frame_plays_the_close_role_where_the_close_frames_a
     large = next(path for path, truth in known.items() if max(truth["size"]) == 6000)
     close = [path for path, truth in known.items() if truth["scale"] == "close" or frames[path].odds.close > 0.3]
     close = [path for path in close if path != large]
-    wished = brief(frames={"exclude": close, "include": [large]}, weights={"role": 80, "kept": 0})
+    each = dict.fromkeys(("wide", "medium", "close"), (1, 1))
+    wished = brief(roles=each, frames={"exclude": close, "include": [large]}, weights={"role": 80, "kept": 0})
     found = setsolver.suggest(catalog, wished, alternates=0).best
     assert found is not None
     played = next(frame for frame in found.frames if frame.path == large)
