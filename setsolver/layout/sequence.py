@@ -47,9 +47,9 @@ class Taste(NamedTuple):
     middle: float = 0.0
 
 
-STORY: Final = Taste(time=1.3, opens_wide=2.4, opens_close=-1.8, ends_light=-1.0, ends_strong=4.5)
+STORY: Final = Taste(time=1.0, opens_wide=2.1, opens_close=-1.5, ends_light=-1.4, ends_strong=2.9)
 """As editors, vision-language models, order stories of five."""
-WALL: Final = Taste(time=0.6, apart=8.9, middle=2.7)
+WALL: Final = Taste(time=0.3, apart=8.1, middle=3.0)
 """As they hang three side by side."""
 
 
