@@ -15,8 +15,8 @@ __all__ = ["averaged", "down", "folded", "lit", "slid"]
 _ZERO, _HALF, _ONE = np.float32(0), np.float32(0.5), np.float32(1)
 _ROWS: Final = 8
 """Rows that are looked up together: at widths of powers of two all lie in one set of the cache, which holds no more."""
-_STRIP: Final = 32
-"""Columns that are slid together, up to a lean of 1.8 degrees."""
+_WIDE, _NARROW = 32, 16
+"""Columns that are slid together, up to a lean of 1.8 and of 3.6 degrees; half as many as the latter beyond."""
 
 
 @compiled
@@ -161,7 +161,7 @@ def slid(source: Floats, start: float, step: float, lean: float, parts: Floats, 
 
     Strips of columns along which places cross from one row to the next at most once are worked out together, many
     pixels at once: each looks at a row more than it has taps, with weight zero at one end. How many columns a strip
-    has is known to the compiler where they may be ``_STRIP``: then what all its rows need stays in registers.
+    has is known to the compiler up to a lean of 3.6 degrees: then what all its rows need stays in registers.
 
     Parameters
     ----------
@@ -173,14 +173,21 @@ def slid(source: Floats, start: float, step: float, lean: float, parts: Floats, 
     """
     width = result.shape[2]
     most = width if lean == 0 else max(1, min(width, int(1 / abs(lean))))
-    if most >= _STRIP:
-        for at in range(0, width, _STRIP):
-            left = min(at, width - _STRIP)
-            _strip(source, (start + lean * left, step, lean), parts, result, left, _STRIP)
+    if most >= _WIDE:
+        _strips(source, (start, step, lean), parts, result, _WIDE)
+    elif most >= _NARROW:
+        _strips(source, (start, step, lean), parts, result, _NARROW)
     else:
-        most = most - most % 16 if most > 16 else most
-        for left in range(0, width, most):
-            _strip(source, (start + lean * left, step, lean), parts, result, left, min(most, width - left))
+        _strips(source, (start, step, lean), parts, result, min(most, _NARROW // 2))
+
+
+@inlined
+def _strips(source: Any, places: Any, parts: Any, result: Any, columns: Any) -> None:
+    """Resample all columns, so many at a time; the last ones lie over those before."""
+    width, (start, step, lean) = result.shape[2], places
+    for at in range(0, width, columns):
+        left = min(at, width - columns)
+        _strip(source, (start + lean * left, step, lean), parts, result, left, columns)
 
 
 @inlined
