@@ -7,6 +7,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -18,9 +19,10 @@ from setsolver.domain.origin import origins
 from setsolver.features.horizon import ALONE, WITH_CLIP, choose_horizon
 from setsolver.features.measure import Models, measure
 
-__all__ = ["FILE", "PICTURES", "found_in", "judged", "numbers_of"]
+__all__ = ["FILE", "PICTURES", "RUNTIME", "found_in", "judged", "numbers_of"]
 
 FILE = Path(__file__).parents[1] / "data" / "measured.json"
+RUNTIME = "onnxruntime"
 _WAVES = 12
 _FEW = 16
 
@@ -117,10 +119,8 @@ def main() -> None:
     models = Models.load()
     versions = {name: origin.version for name, origin in origins(Measures).items()}
     found = {name: found_in(name, models) for name in PICTURES}
-    lines = [
-        f"{json.dumps(name)}: {{\n{_rows(one)}\n}}"
-        for name, one in {"versions": versions, "judges": judged(), **found}.items()
-    ]
+    recorded = {"versions": versions, "runtime": {RUNTIME: version(RUNTIME)}, "judges": judged(), **found}
+    lines = [f"{json.dumps(name)}: {{\n{_rows(one)}\n}}" for name, one in recorded.items()]
     FILE.write_text("{\n" + ",\n".join(lines) + "\n}\n", encoding="utf-8")
 
 

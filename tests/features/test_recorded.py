@@ -5,17 +5,22 @@ found stands in tests/data/measured.json; that it is right is told by the tests 
 """
 
 import json
+from importlib.metadata import version
 
 import numpy as np
 import pytest
 
 from setsolver.domain.measures import Measures
 from setsolver.domain.origin import origins
-from tests.features.recorded import FILE, PICTURES, found_in, judged
+from tests.features.recorded import FILE, PICTURES, RUNTIME, found_in, judged
 
 RECORD = json.loads(FILE.read_text(encoding="utf-8"))
 BY_CLIP = {"clip", "layers", "upright", "appeal", "kind", "people", "figures", "crop_map", "odds", "tilt"}
-"""Told from CLIP, whose 8-bit sums differ a little between processors."""
+"""Told from CLIP, whose 8-bit sums differ a little between processors, and more between versions of its runtime."""
+ROBUST = {"odds", "tilt"}
+"""Told from other things, too. Between onnxruntime 1.19 and 1.32 those of these pictures differ by no more than 0.03;
+of the others the kind of the spoilt cup by 0.25, appeal by 0.13, people by 0.03, and the sea's turn cannot be told."""
+SAME_RUNTIME = RECORD["runtime"] == {RUNTIME: version(RUNTIME)}
 BY_NETWORKS = {"embedding", "inner_embedding", "faces", "subject", "inner", "inner_odds", "odds, quick", "tilt, quick"}
 RAISE = "finds something else than its version did: raise it in domain/measures.py, then see tests/features/recorded.py"
 
@@ -47,6 +52,8 @@ def test_judges_of_horizons_weigh_as_they_did():
 def test_every_version_finds_what_it_found(name, found):
     assert found(name).keys() == RECORD[name].keys()
     for feature, now in found(name).items():
+        if feature in BY_CLIP - ROBUST and not SAME_RUNTIME:
+            continue
         before = RECORD[name][feature]
         share = 0.05 if feature in BY_CLIP else 0.01 if feature in BY_NETWORKS else 1e-3
         if feature == "phash":
