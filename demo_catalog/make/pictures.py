@@ -17,7 +17,7 @@ VIEWS = {
     "proof-nine": ("wall-nine", "", (750, 1000)),
 }
 
-HALL = ("wall-three", (1066, 986))
+HALL = ("wall-three", (1066, 1052))
 """The brief that is finished for the pictures of the wall, and the size of that of its plan, in pixels."""
 WALL = """
 [wall]
