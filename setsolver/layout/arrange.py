@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 from math import inf, isnan, nan
+from statistics import median
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -23,6 +24,8 @@ __all__ = ["ArrangeItem", "Arrangement", "arrange", "check_wall"]
 
 IN_A_LINE = ("row", "line", "column")
 """Kinds in which the middle of the order hangs in the middle."""
+WIDE = 0.5
+"""Odds of a wide view from which a print is called one."""
 
 
 class ArrangeItem(NamedTuple):
@@ -31,7 +34,8 @@ class ArrangeItem(NamedTuple):
     role : name of one of the brief's slots. time : of capture, None where unknown. tone : L* of the mid tone, 0 to 100.
     aspect : of the crop, width over height, > 0. long_cm : long edge of its print, None = the brief's ``print_cm``.
     wide, close : odds of these scales, 0 to 1. appeal : 0 to 1, NaN where that was not measured. content : a unit
-    vector whose dot products say how alike frames are, None where that was not measured.
+    vector whose dot products say how alike frames are, None where that was not measured. opening, ending : how much it
+    looks like one, in logits (0 for all where that was not measured).
     """
 
     path: str
@@ -44,6 +48,8 @@ class ArrangeItem(NamedTuple):
     close: float = 0.0
     appeal: float = nan
     content: Floats | None = None
+    opening: float = 0.0
+    ending: float = 0.0
 
 
 class Arrangement(NamedTuple):
@@ -92,7 +98,8 @@ def arrange(brief: Brief, items: Sequence[ArrangeItem]) -> Arrangement:
         order = _sequenced(items, story=kind.by_time)
     plan = plan_for(brief, [_size(items[i].aspect, items[i].long_cm or brief.print_cm) for i in order])
     if sequenced:
-        plan = plan.model_copy(update={"says": plan.says + _sequence_said(items, kind.name, story=kind.by_time)})
+        said = _sequence_said([items[i] for i in order], kind.name, story=kind.by_time)
+        plan = plan.model_copy(update={"says": plan.says + said})
     elif kind.by_time or brief.layout.order == "time":
         plan = _untimed(plan, sum(item.time is None for item in items), len(items))
     if not kind.renumbers:
@@ -112,25 +119,33 @@ def _sequenced(items: Sequence[ArrangeItem], *, story: bool) -> list[int]:
     if len(contents) == len(some) > 0:
         vectors = np.stack(contents)
         alike = vectors @ vectors.T
-    numbers = np.array([(item.wide, item.close, item.tone / 100, item.appeal) for item in some]).reshape(-1, 4)
-    wide, close, tone, appeal = numbers.T
+    numbers = [(item.wide, item.close, item.tone / 100, item.appeal, item.opening, item.ending) for item in some]
+    wide, close, tone, appeal, opening, ending = np.array(numbers).reshape(-1, 6).T
     appeal = np.zeros(len(some)) if np.isnan(appeal).any() else appeal
-    shown = Shown(wide, close, tone, appeal, alike, timed)
+    shown = Shown(wide, close, tone, appeal, opening, ending, alike, timed)
     return [first[k] for k in in_sequence(shown, STORY if story else WALL)]
 
 
 def _sequence_said(items: Sequence[ArrangeItem], kind: str, *, story: bool) -> str:
-    """Return what is said of an order in sequence: only what holds for these prints."""
+    """Return what is said of items in sequence: only what holds for these prints."""
     if len(items) < 2:
         return ""
     timed = all(item.time is not None for item in items)
     seen = all(item.content is not None and not isnan(item.appeal) for item in items)
     words = ", in the order in which editors would show them"
     if seen and story:
-        words = ", opening wide and ending on a strong one"
+        words = _told(items) or words
     elif seen and len(items) % 2 and kind in IN_A_LINE:
         words = ", the odd one of them in the middle"
     return words if timed else f"{words}; not every frame has a time, so time does not count"
+
+
+def _told(items: Sequence[ArrangeItem]) -> str:
+    """Return how a story opens and ends, where it opens on a wide view or ends on one of its stronger prints."""
+    opens = items[0].wide > WIDE
+    ends = items[-1].appeal >= median(item.appeal for item in items)
+    parts = ("opening wide",) * opens + ("ending on a strong one",) * ends
+    return f", {' and '.join(parts)}" if parts else ""
 
 
 def _untimed(plan: Plan, untimed: int, items: int) -> Plan:

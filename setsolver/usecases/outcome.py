@@ -25,6 +25,7 @@ from setsolver.domain.outcome import (
 from setsolver.domain.plan import Placed
 from setsolver.domain.rendition import Look
 from setsolver.domain.units import CM_PER_INCH
+from setsolver.features.ends import ends_seen
 from setsolver.features.twins import centred, twin_means
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
@@ -142,8 +143,17 @@ def _contents(members: list[Rendition]) -> list[Floats | None]:
     return list(centred(np.stack(known), twin_means()[1]).astype(np.float64))
 
 
+def _ends(contents: list[Floats | None]) -> tuple[Floats, Floats]:
+    """Return how much each frame looks like an opening and like an ending; nothing where one has no content."""
+    known = [one for one in contents if one is not None]
+    if len(known) < len(contents) or not known:
+        return np.zeros(len(contents)), np.zeros(len(contents))
+    return ends_seen(np.stack(known))
+
+
 def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -> Arrangement:
     contents = _contents(members)
+    opening, ending = _ends(contents)
     items = [
         ArrangeItem(
             m.frame.path,
@@ -156,8 +166,10 @@ def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -
             close=m.odds.close,
             appeal=_appeal(m),
             content=one,
+            opening=float(opens),
+            ending=float(ends),
         )
-        for m, slot, one in zip(members, slots, contents, strict=True)
+        for m, slot, one, opens, ends in zip(members, slots, contents, opening, ending, strict=True)
     ]
     return arrange(assembly.brief, items)
 

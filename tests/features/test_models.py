@@ -4,11 +4,12 @@ import numpy as np
 import pytest
 
 from setsolver.errors import BadInput
-from setsolver.features import crop_map, figures, ground, models, people, places, twins
+from setsolver.features import crop_map, ends, figures, ground, models, people, places, twins
 from setsolver.features.models import weights_of
 
 SMALL = {
     crop_map.CROP_MAP_FILE: {"weights": (2, 768), "bias": (2,)},
+    ends.ENDS_FILE: {"opens": (512,), "ends": (512,)},
     figures.FIGURES_FILE: {"weights": (769,)},
     ground.GROUND_FILE: {"weights": (193,), "clip": (769,), "crossing": (769,)},
     people.PEOPLE_FILE: {"weights": (512,), "bias": (1,)},

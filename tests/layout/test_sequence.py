@@ -13,13 +13,13 @@ from setsolver.layout import ArrangeItem, arrange
 from setsolver.layout.sequence import STORY, WALL, Shown, Taste, in_sequence
 
 weights = st.floats(-5, 5)
-tastes = st.builds(Taste, *[weights] * 7)
+tastes = st.builds(Taste, *[weights] * len(Taste._fields))
 
 
 @st.composite
 def shown(draw):
     count = draw(st.integers(1, 6))
-    numbers = np.array(draw(st.lists(st.floats(0, 1), min_size=4 * count, max_size=4 * count))).reshape(4, count)
+    numbers = np.array(draw(st.lists(st.floats(0, 1), min_size=6 * count, max_size=6 * count))).reshape(6, count)
     vectors = np.random.default_rng(draw(st.integers(0, 99))).normal(size=(count, 4))
     vectors /= np.linalg.norm(vectors, axis=1, keepdims=True)
     return Shown(*numbers, vectors @ vectors.T, draw(st.booleans()))
@@ -30,9 +30,12 @@ def worth(one, taste, order):
     count = len(order)
     line = [k / (count - 1) - 0.5 if count > 1 else 0.0 for k in range(count)]
     total = one.timed * sum(taste.time * line[k] * line[place] for place, k in enumerate(order))
-    total += taste.opens_wide * one.wide[order[0]] + taste.opens_close * one.close[order[0]]
-    total += taste.ends_light * one.tone[order[-1]] + taste.ends_strong * one.appeal[order[-1]]
-    middle = order[count // 2]
+    first, middle, last = order[0], order[count // 2], order[-1]
+    total += taste.opens_wide * one.wide[first] + taste.opens_close * one.close[first]
+    total += taste.opens_strong * one.appeal[first] + taste.opens_apart * (1 - one.alike[first].mean())
+    total += taste.ends_light * one.tone[last] + taste.ends_strong * one.appeal[last]
+    total += taste.ends_apart * (1 - one.alike[last].mean())
+    total += taste.seen * (one.opening[first] + one.ending[last])
     return total + count % 2 * (taste.apart * (1 - one.alike[middle].mean()) + taste.middle * one.appeal[middle])
 
 
@@ -45,7 +48,7 @@ def test_no_order_is_worth_more(one, taste):
 
 
 def plain(count):
-    return Shown(*np.zeros((4, count)), np.eye(count))
+    return Shown(*np.zeros((6, count)), np.eye(count))
 
 
 def test_with_nothing_to_tell_them_apart_time_goes_on():
@@ -57,13 +60,19 @@ def test_with_nothing_to_tell_them_apart_time_goes_on():
 def test_a_story_opens_with_the_widest_and_ends_with_the_strongest():
     wide, close = np.array([0.1, 0.2, 0.9]), np.array([0.8, 0.1, 0.0])
     appeal = np.array([0.2, 0.9, 0.3])
-    order = in_sequence(Shown(wide, close, np.full(3, 0.5), appeal, np.eye(3)), STORY)
+    order = in_sequence(Shown(wide, close, np.full(3, 0.5), appeal, np.zeros(3), np.zeros(3), np.eye(3)), STORY)
     assert order == (2, 0, 1)
+
+
+def test_a_story_opens_on_what_looks_like_an_opening_and_ends_on_what_looks_like_an_ending():
+    opening, ending = np.array([0.0, 0.5, 2.0]), np.array([0.0, 3.0, 2.5])
+    assert in_sequence(plain(3)._replace(opening=opening, ending=ending), STORY) == (2, 0, 1)
+    assert in_sequence(plain(3)._replace(opening=opening, ending=ending), WALL) == (0, 1, 2)
 
 
 def test_a_wall_has_the_odd_one_in_the_middle():
     vectors = np.array([[0.0, 1.0], [1.0, 0.0], [1.0, 0.0]])
-    assert in_sequence(Shown(*np.zeros((4, 3)), vectors @ vectors.T), WALL)[1] == 0
+    assert in_sequence(Shown(*np.zeros((6, 3)), vectors @ vectors.T), WALL)[1] == 0
 
 
 def item(path, hour=None, wide=0.1, content=None, appeal=float("nan")):
@@ -71,8 +80,8 @@ def item(path, hour=None, wide=0.1, content=None, appeal=float("nan")):
     return ArrangeItem(path, "wide", time, 50.0, 1.5, wide=wide, appeal=appeal, content=content)
 
 
-def seen(path, hour=None):
-    return item(path, hour, content=np.array([1.0, 0.0]), appeal=0.5)
+def seen(path, hour=None, wide=0.6, appeal=0.5):
+    return item(path, hour, wide, content=np.array([1.0, 0.0]), appeal=appeal)
 
 
 def brief(kind, size):
@@ -113,6 +122,19 @@ def test_a_long_story_is_put_in_sequence_too_and_frames_without_content_are_no_k
 def test_only_what_holds_is_said_of_the_order(kind, hours, said):
     frames = [seen(str(k), hour) for k, hour in enumerate(hours)]
     assert arrange(brief(kind, len(frames)), frames).plan.says.endswith(said)
+
+
+def test_a_story_is_not_said_to_open_wide_or_end_strong_where_it_does_not():
+    narrow = [seen("a", 9, wide=0.4), seen("b", 10, wide=0.4)]
+    assert arrange(brief("story", 2), narrow).plan.says.endswith("over all, ending on a strong one")
+    early = [
+        seen("a", 9),
+        seen("b", 10)._replace(opening=30.0, appeal=0.9),
+        seen("c", 11)._replace(ending=90.0, appeal=0.1),
+    ]
+    assert arrange(brief("story", 3), early).plan.says.endswith("over all, opening wide")
+    neither = [one._replace(wide=0.1) for one in early]
+    assert arrange(brief("story", 3), neither).plan.says.endswith(", in the order in which editors would show them")
 
 
 def test_of_one_print_and_of_prints_that_nobody_looked_at_nothing_more_is_said():
