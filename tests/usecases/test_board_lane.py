@@ -196,6 +196,35 @@ def test_a_glance_waits_for_no_search_which_goes_on_anew_after_it():
     assert told == ["glanced", "whole"]
 
 
+def test_a_glance_is_not_told_to_end_for_an_act_or_a_question_that_gave_way():
+    """It is not asked again: cut short, it would be told as it is."""
+    one, asking, looks = Changed(), threading.Event(), []
+
+    def long():
+        asking.set()
+        if not looks:
+            glances(one.lane, 1)
+            assert one.lane.ends()
+
+    def glance():
+        looks.append(one.lane.ends())
+        acting = begun(lambda: one.act("nothing", changes=False))
+        until = time.monotonic() + LONG
+        while not one.lane._acts:
+            assert time.monotonic() < until
+            time.sleep(0.001)
+        looks.append(one.lane.ends())
+        return acting
+
+    acts = []
+    threads = begun(lambda: one.lane.ask(long))
+    assert asking.wait(LONG)
+    threads += begun(lambda: acts.extend(one.lane.glance(glance)))
+    ended(threads)
+    ended(acts)
+    assert looks == [False, False]
+
+
 def glances(lane, count):
     until = time.monotonic() + LONG
     while len(lane._glances) != count:

@@ -59,8 +59,8 @@ class Lane:
             self._leave()
 
     def glance(self, question: Callable[[], T]) -> T:
-        """Return the answer of a question that takes no search, before those that take one."""
-        self._enter(self._glances, asking=True)
+        """Return the answer of a question that takes no search, before those that take one; it gives way to nobody."""
+        self._enter(self._glances, asking=False)
         try:
             return question()
         finally:
