@@ -35,9 +35,11 @@ def correct(folder: Path, said: Said) -> dict[str, dict[str, str | None]]:
         paths lead to one frame and say different things.
     """
     with open_index(folder) as store:
-        kept = dict[str, dict[str, str | None]]()
+        kept, known = dict[str, dict[str, str | None]](), frozenset[str]()
         for path, values in said.items():
-            own = path if store.holds(path) else _found(folder, path, store.paths())
+            if not (held := store.holds(path)):
+                known = known or store.paths()  # read once, however many paths lead there from elsewhere
+            own = path if held else _found(folder, path, known)
             for name, value in values.items():
                 checked(name, value)
                 if kept.setdefault(own, {}).setdefault(name, value) != value:

@@ -38,6 +38,23 @@ def test_a_correction_wins_at_once(folder):
     assert (frame.said, frame.odds.best, frame.odds.sure) == ("close", "close", 1.0)
 
 
+def test_the_catalog_is_read_once_however_many_paths_lead_to_frames_from_elsewhere(folder, monkeypatch):
+    reads, real = [], Store.paths
+    monkeypatch.setattr(Store, "paths", lambda store: reads.append(store) or real(store))
+    monkeypatch.chdir(folder)
+    said = {"./jar-0.png": {"stars": "3"}, "jar-1.png": {"stars": "3"}, "../" * 40: {"stars": "3"}}
+    with pytest.raises(NoSuchFrame, match="no frame"):
+        correct(folder, said)
+    del said["../" * 40]
+    assert len(reads) == 1
+    assert correct(folder, said | {f"{folder}/jar-2.png": {"stars": "3"}}).keys() == {
+        "jar-0.png",
+        "jar-1.png",
+        "jar-2.png",
+    }
+    assert len(reads) == 2
+
+
 def test_a_correction_moves_its_likes_more_than_others(folder):
     before = {frame.path: frame.odds.close for frame in snapshot(folder).frames}
     correct(folder, {"jar-1.png": {"scale": "close"}})
