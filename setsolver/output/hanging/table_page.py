@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 
 from setsolver.domain.plan import Plan
 from setsolver.layout import Hung, hanging_order, hung
-from setsolver.output.hanging.page import SOFT, Page, wrapped
-from setsolver.output.hanging.words import both, centimetres, from_where, inches
+from setsolver.output.hanging.page import SOFT, Page, glyphs, wrapped
+from setsolver.output.hanging.words import both, centimetres, drawable, from_where, inches
+from setsolver.output.inert import inert
 
 __all__ = ["ROWS", "draw_table_pages", "how_to"]
 
@@ -103,10 +104,11 @@ def _row(page: Page, y: float, cells: list[list[str]]) -> None:
 def _called(caption: str) -> list[str]:
     """Return a caption as one line, or as two, of which the second is cut short where it is longer."""
     width = _COLUMNS[1][1] - 1
-    first, *rest = wrapped(caption, _LARGE, width) or [""]
-    if not rest:
+    whole = " ".join(drawable(inert(caption), glyphs()).split())
+    first = next(iter(wrapped(caption, _LARGE, width)), "")
+    words = whole.removeprefix(first).lstrip()  # a word that was broken is no two words
+    if not words:
         return [first]
-    words = " ".join(rest)
     second = wrapped(words, _LITTLE, width)
     if len(second) == 1:
         return [first, words]

@@ -189,6 +189,12 @@ def test_a_long_caption_takes_two_lines_and_is_cut_short_beyond():
     assert sum(line.endswith("...") for line in words.splitlines()) == 2
 
 
+def test_a_word_that_is_broken_over_two_lines_gets_no_space():
+    best = outcome(brief(3, wall=WALL)).best
+    words = pages(hanging_pdf(best.layout, ("Kiln Brennofenwaechterhaeuschen", "b", "c"), "x"))[1].extract_text()
+    assert {"Kiln", "Brennofenwaechterhaeuschen"} <= set(words.splitlines())
+
+
 def test_both_hooks_of_the_first_frame_are_told():
     # By hand: the middle frame of 44 lies from 178 to 222; a quarter of 44 in from either edge: 189 and 211.
     words = " ".join(made(wall={**WALL, "hooks": 2})[1][1].extract_text().split())
