@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import threading
 from concurrent.futures import Future, ThreadPoolExecutor, wait
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -28,12 +29,23 @@ def solved(solver: cp_model.CpSolver, model: cp_model.CpModel, watch: Any = None
     solver.parameters.catch_sigint_signal = False
     if threading.current_thread() is not threading.main_thread():  # which alone is struck
         return solver.solve(model, watch)
+    begin, leave = threading.Event(), threading.Event()
+
+    def search() -> Any:
+        begin.wait()  # or a Ctrl-C amid ``submit`` would leave a search that nobody knows of
+        return None if leave.is_set() else solver.solve(model, watch)
+
     with ThreadPoolExecutor(1, "cp-sat") as pool:
-        found: Future[Any] = pool.submit(solver.solve, model, watch)
+        found: Future[Any] | None = None
         try:
+            found = pool.submit(search)
+            begin.set()
             return found.result()
         except BaseException:
-            while not found.done():
+            leave.set()
+            begin.set()
+            while found is not None and not found.done():
                 solver.stop_search()
-                wait([found], _AGAIN)
+                with suppress(KeyboardInterrupt):  # it is ending; left here, nothing would tell it to any more
+                    wait([found], _AGAIN)
             raise

@@ -1,10 +1,15 @@
 """Ctrl-C while CP-SAT searches, and after: in a process of its own, which a wrong answer would kill."""
 
+import os
 import signal
 import subprocess
 import sys
+import threading
+from types import SimpleNamespace
 
 import pytest
+
+from setsolver.solver import cpsat
 
 SMALL = """
 model = cp_model.CpModel()
@@ -59,6 +64,33 @@ def test_a_ctrl_c_after_a_search_is_still_python_s():
 def test_a_ctrl_c_ends_a_search(pause):
     body = HARD.replace("PAUSE", str(pause)).strip().replace("\n", "\n    ")
     assert told(CAUGHT.format(body)) == ["caught"]
+
+
+def test_a_second_ctrl_c_leaves_no_search_that_nothing_ends(monkeypatch):
+    """A search that has only begun does not hear that it is to end; here one that hears it at the third time."""
+    told, waited, heard = [], [], threading.Event()
+
+    class Deaf:
+        parameters = SimpleNamespace(catch_sigint_signal=True)
+
+        def solve(self, _model, _watch):
+            os.kill(os.getpid(), signal.SIGINT)
+            return heard.wait(20)
+
+        def stop_search(self):
+            told.append(1)
+            if len(told) == 3:
+                heard.set()
+
+    def wait(*_):
+        waited.append(1)
+        if len(waited) == 1:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(cpsat, "wait", wait)
+    with pytest.raises(KeyboardInterrupt):
+        cpsat.solved(Deaf(), None)
+    assert heard.is_set()
 
 
 def test_a_search_beside_the_main_thread_is_left_to_who_waits_for_it():
