@@ -125,6 +125,19 @@ def test_the_wall_alone_is_looked_at_large(page):
     assert page.evaluate("document.activeElement.dataset.id") == "large"
 
 
+def test_a_print_that_cannot_be_read_anew_does_not_go_on_showing_what_it_was(page):
+    page.wait_for_function("() => [...document.querySelectorAll('.print img')].every((one) => one.naturalWidth)")
+    page.route("**/print/*/shot/*", lambda route: route.fulfill(status=410))
+    page.click("#tone")
+    page.wait_for_function(
+        "() => [...document.querySelectorAll('.print')].every((one) => one.textContent.includes('cannot be read'))"
+    )
+    under = page.eval_on_selector_all(".print img", "all => all.map((one) => one.style.background)")
+    page.unroute("**/print/*/shot/*")
+    page.click("#tone")
+    assert under == [""] * 3
+
+
 def test_a_print_shows_what_it_was_until_it_has_come_anew(page):
     before = page.eval_on_selector_all(".print img", "all => all.map((one) => new URL(one.src).pathname)")
     under = page.evaluate(

@@ -90,14 +90,14 @@ export function drawWall() {
   show("under", `${plan.says}. ${plan.cautions.length ? plan.cautions[0] : ""}`);
 }
 
-// A print toned anew shows what it was until it has come: nine grey fields would tell nobody what changed.
+// A print toned anew shows what it was until it has come, or cannot: nine grey fields would tell nobody what changed.
 function underneath(wall) {
   const before = new Map([...document.querySelectorAll("#surround .print")].map((print) => [print.dataset.frame, print.querySelector("img")]));
   for (const print of wall.querySelectorAll(".print")) {
     const [image, old] = [print.querySelector("img"), before.get(print.dataset.frame)];
     if (!old?.naturalWidth || old.src === image.src) continue;
     image.style.background = `center / cover no-repeat url("${old.src}")`;
-    image.addEventListener("load", () => (image.style.background = ""), { once: true });
+    for (const over of ["load", "error"]) image.addEventListener(over, () => (image.style.background = ""), { once: true });
   }
 }
 
