@@ -1,4 +1,4 @@
-"""Compiled loops of resampling: light of codes, rows weighed and summed, columns slid."""
+"""Compiled loops of resampling: light of codes, pixels averaged, rows weighed and summed."""
 
 from __future__ import annotations
 
@@ -10,13 +10,11 @@ from numpy.typing import NDArray
 from setsolver.render.compiled import Floats, Numbers, compiled, inlined
 from setsolver.render.lanes import looked, own, put
 
-__all__ = ["averaged", "down", "folded", "lit", "slid"]
+__all__ = ["averaged", "down", "folded", "lit"]
 
-_ZERO, _HALF, _ONE = np.float32(0), np.float32(0.5), np.float32(1)
+_ZERO = np.float32(0)
 _ROWS: Final = 8
 """Rows that are looked up together: at widths of powers of two all lie in one set of the cache, which holds no more."""
-_WIDE, _NARROW = 32, 16
-"""Columns that are slid together, up to a lean of 1.8 and of 3.6 degrees; half as many as the latter beyond."""
 
 
 @compiled
@@ -136,113 +134,3 @@ def down(source: Floats, first: NDArray[Any], weights: Floats, result: Floats) -
                 for x in range(width):
                     more = a * looked(source, one + x) + b * looked(source, two + x)
                     put(result, at + x, own(result, at + x) + more)
-
-
-@inlined
-def _pair(parts: Floats, k: Any, g: Any) -> Any:
-    """Return the weights of the taps k from either end, of a place g = fraction of a pixel - 1/2 after the middle."""
-    at, s = 8 * k, g * g
-    even = looked(parts, at + 2) + s * looked(parts, at + 3)
-    even = looked(parts, at) + s * (looked(parts, at + 1) + s * even)
-    odd = looked(parts, at + 6) + s * looked(parts, at + 7)
-    odd = g * (looked(parts, at + 4) + s * (looked(parts, at + 5) + s * odd))
-    return even + odd, even - odd
-
-
-@inlined
-def _row(row: int, height: int, width: int) -> int:
-    """Return where a row of a plane begins; beyond its rows the nearest counts."""
-    return min(max(row, 0), height - 1) * width
-
-
-@compiled
-def slid(source: Floats, start: float, step: float, lean: float, parts: Floats, result: Floats) -> None:
-    """Resample each column, from places that move on: start + step j + lean i for row j and column i.
-
-    Strips of columns along which places cross from one row to the next at most once are worked out together, many
-    pixels at once: each looks at a row more than it has taps, with weight zero at one end. How many columns a strip
-    has is known to the compiler up to a lean of 3.6 degrees: then what all its rows need stays in registers.
-
-    Parameters
-    ----------
-    source : float32[3, h, n], n of w or more; places are in its pixels, centres at whole numbers; beyond its rows the
-    nearest count.
-    parts : float32[pairs, 8], three pairs or more, the outermost first: of each pair of taps the even and the odd part
-    of its weights by the fraction of a pixel, as polynomials (``_pair``); all weights of a place sum up to 1.
-    result : float32[3, rows, w], filled.
-    """
-    width = result.shape[2]
-    most = width if lean == 0 else max(1, min(width, int(1 / abs(lean))))
-    if most >= _WIDE:
-        _strips(source, (start, step, lean), parts, result, _WIDE)
-    elif most >= _NARROW:
-        _strips(source, (start, step, lean), parts, result, _NARROW)
-    else:
-        _strips(source, (start, step, lean), parts, result, min(most, _NARROW // 2))
-
-
-@inlined
-def _strips(source: Any, places: Any, parts: Any, result: Any, columns: Any) -> None:
-    """Resample all columns, so many at a time; the last ones lie over those before."""
-    width, (start, step, lean) = result.shape[2], places
-    for at in range(0, width, columns):
-        left = min(at, width - columns)
-        _strip(source, (start + lean * left, step, lean), parts, result, left, columns)
-
-
-@inlined
-def _strip(source: Any, places: Any, parts: Any, result: Any, left: Any, columns: Any) -> None:
-    """Resample columns from ``left`` on; places : of the first row of the first of them, step and lean."""
-    start, step, lean = places
-    _, height, pitch = source.shape
-    _, rows, width = result.shape
-    pairs, slope, least = parts.shape[0], np.float32(lean), min(0.0, lean * (columns - 1))
-    size, more, inner = height * pitch, rows * width, pairs - 3
-    for j in range(rows):
-        out, first = j * width + left, start + step * j
-        top = int(np.floor(first + least))
-        offset = np.float32(first - top)
-        r0, r1, r2 = _row(top - 2, height, pitch), _row(top - 1, height, pitch), _row(top, height, pitch)
-        r3, r4, r5 = _row(top + 1, height, pitch), _row(top + 2, height, pitch), _row(top + 3, height, pitch)
-        rows_7 = left + r0, left + r1, left + r2, left + r3, left + r4, left + r5, left + _row(top + 4, height, pitch)
-        for x in range(columns):
-            place = offset + slope * np.float32(x)
-            low = place < _ONE
-            g = place - _HALF if low else place - _ONE - _HALF
-            (w0, w5), (w1, w4) = _pair(parts, inner, g), _pair(parts, inner + 1, g)
-            w2, w3 = _pair(parts, inner + 2, g)
-            v0, v1, v2, v3 = w0 if low else _ZERO, w1 if low else w0, w2 if low else w1, w3 if low else w2
-            weights = v0, v1, v2, v3, w4 if low else w3, w5 if low else w4, _ZERO if low else w5
-            put(result, out + x, _of_seven(source, rows_7, x, weights))
-            put(result, more + out + x, _of_seven(source, rows_7, size + x, weights))
-            put(result, 2 * more + out + x, _of_seven(source, rows_7, 2 * size + x, weights))
-        for k in range(inner):
-            r0, r1 = _row(top + 1 - pairs + k, height, pitch), _row(top + 2 - pairs + k, height, pitch)
-            r2, r3 = _row(top + pairs - k, height, pitch), _row(top + pairs + 1 - k, height, pitch)
-            rows_4 = left + r0, left + r1, left + r2, left + r3
-            for x in range(columns):
-                place = offset + slope * np.float32(x)
-                low = place < _ONE
-                w0, w1 = _pair(parts, k, place - _HALF if low else place - _ONE - _HALF)
-                ends = w0 if low else _ZERO, _ZERO if low else w0, w1 if low else _ZERO, _ZERO if low else w1
-                red, green, blue = own(result, out + x), own(result, more + out + x), own(result, 2 * more + out + x)
-                put(result, out + x, red + _of_four(source, rows_4, x, ends))
-                put(result, more + out + x, green + _of_four(source, rows_4, size + x, ends))
-                put(result, 2 * more + out + x, blue + _of_four(source, rows_4, 2 * size + x, ends))
-
-
-@inlined
-def _of_four(source: Floats, rows: Numbers, x: int, weights: Numbers) -> Any:
-    """Return four rows at a place, weighed and summed."""
-    (r0, r1, r2, r3), (w0, w1, w2, w3) = rows, weights
-    first = w0 * looked(source, r0 + x) + w1 * looked(source, r1 + x)
-    return first + (w2 * looked(source, r2 + x) + w3 * looked(source, r3 + x))
-
-
-@inlined
-def _of_seven(source: Floats, rows: Numbers, x: int, weights: Numbers) -> Any:
-    """Return seven rows at a place, weighed and summed."""
-    (r0, r1, r2, r3, r4, r5, r6), (w0, w1, w2, w3, w4, w5, w6) = rows, weights
-    first = w0 * looked(source, r0 + x) + w1 * looked(source, r1 + x) + w2 * looked(source, r2 + x)
-    last = w4 * looked(source, r4 + x) + w5 * looked(source, r5 + x) + w6 * looked(source, r6 + x)
-    return first + w3 * looked(source, r3 + x) + last

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box, corners_on_frame
-from setsolver.render import filtering
+from setsolver.render import filtering, sliding
 from setsolver.render.room import Room
 
 __all__ = ["TILE", "Grid", "Tile", "aligned", "grid_of", "padded", "reach", "sampled", "tiles_of"]
@@ -146,9 +146,9 @@ def sampled(part: Light, rows: int, corner: tuple[int, int], grid: Grid, tile: T
     # interpolated once along each axis, as on a grid that is not turned.
     (across_x, across_y), (down_x, down_y) = grid.across, grid.down
     lean = down_x / down_y
-    filtering.slid(part, x - lean * y, across_x - lean * across_y, lean, _parts(grid.scale[0]), between)
+    sliding.slid(part, x - lean * y, across_x - lean * across_y, lean, _parts(grid.scale[0]), between)
     _transposed(between[..., :rows], upright[..., :width])
-    filtering.slid(upright, y, down_y, across_y, _parts(grid.scale[1]), result)
+    sliding.slid(upright, y, down_y, across_y, _parts(grid.scale[1]), result)
     return result
 
 
@@ -176,7 +176,7 @@ def _weights(start: float, step: float, count: int) -> tuple[NDArray[np.int64], 
 
 @lru_cache(maxsize=8)
 def _parts(step: float) -> Light:
-    """Return weights by fraction of a pixel, as ``filtering.slid`` takes them.
+    """Return weights by fraction of a pixel, as ``sliding.slid`` takes them.
 
     A tap and its mirror image have mirrored weights: their halves, the even and the odd one, are polynomials of fewer
     terms, fitted where Chebyshev's points lie.

@@ -48,7 +48,7 @@ def blob(picture):
     return (x * picture).sum() / picture.sum(), (y * picture).sum() / picture.sum()
 
 
-@pytest.mark.parametrize("angle", [0.0, 0.7, -3.0, 8.0])
+@pytest.mark.parametrize("angle", [0.0, 0.7, -3.0, 5.0, 8.0])
 @pytest.mark.parametrize("scale", [1.0, 1.7, 2.5])
 def test_geometry_is_that_of_scikit_image_s_transform(angle, scale):
     picture = chart()
@@ -65,7 +65,7 @@ def test_geometry_is_that_of_scikit_image_s_transform(angle, scale):
     assert np.hypot(*moved) < 0.05  # a tenth of the half pixel that is allowed
 
 
-@pytest.mark.parametrize("angle", [0.0, 2.0])
+@pytest.mark.parametrize("angle", [0.0, 2.0, -5.0])
 @pytest.mark.parametrize("scale", [2.0, 3.3])
 def test_nothing_from_far_beyond_nyquist_comes_through(angle, scale):
     """At most 1 % of a zone plate is left where its frequency is beyond 1.3 times the result's Nyquist frequency.
@@ -148,7 +148,7 @@ def test_weights_of_a_turned_grid_are_those_of_the_kernel(step, fraction):
     assert found.sum() == pytest.approx(1, abs=1e-5)
 
 
-@pytest.mark.parametrize("angle", [0.0, 0.4, -2.0, 9.0])
+@pytest.mark.parametrize("angle", [0.0, 0.4, -2.0, 5.0, -6.0, 9.0])
 @pytest.mark.parametrize("scale", [1.0, 1.2, 2.4])
 def test_a_print_is_the_sum_that_its_kernel_says(angle, scale):
     """Some pixels, each summed up as written down: along rows, then along the column."""
