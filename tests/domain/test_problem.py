@@ -130,6 +130,12 @@ def test_other_wishes_are_what_a_problem_of_them_has_and_refused_alike(include, 
     assert _told(lambda: problem.wished(**wished)) == _told(lambda: problem.replaced(**wished))
 
 
+def test_frames_that_are_out_anyway_take_no_place_of_those_that_are_left():
+    size = GOOD["size"]
+    assert Problem.from_arrays(GOOD | {"exclude": [7, 8, 9]}).exclude.tolist() == [7, 8, 9]
+    assert Problem.from_arrays(GOOD).wished(np.zeros(0, np.int64), np.array([7, 8, 9])).size == size
+
+
 def _told(make):
     try:
         return {key: array.tolist() for key, array in make().to_arrays().items() if key != "gain"}
