@@ -154,6 +154,17 @@ def test_where_another_set_hangs_once_it_is_measured_the_one_that_was_shown_is_n
     assert board.view()["looking"] is None
 
 
+def test_no_prints_are_made_of_a_set_that_nobody_has_seen(board, held, monkeypatch):
+    key = board.view()["set"]["prints"][0]["frame"]
+    shown = act(board, do="turn", frame=key)
+    real = board.state.answer
+    with monkeypatch.context() as patch:
+        patch.setattr(board.state, "answer", lambda: (board.session.bar(shown["set"]["prints"][1]["path"]), real()))
+        with pytest.raises(BadInput, match="measured as turned only now, and another set hangs: look at it first"):
+            act(board, do="finish", proof=True)
+    assert board.view()["finish"] is None
+
+
 def test_further_sets_that_were_shown_before_a_frame_is_measured_are_not_hung_after(board, held):
     key = board.view()["set"]["prints"][0]["frame"]
     act(board, do="turn", frame=key)

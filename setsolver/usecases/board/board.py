@@ -194,9 +194,9 @@ class Board(Questions):
     def _settle_for(self, act: acts.Act) -> acts.Act:
         """Settle what an act waits for; return the act, of the set that hangs then. Raises as ``as_measured``."""
         names, shown = list(self.session.unmeasured), self.state.best
-        meant = isinstance(act, acts.Keep | acts.Name) and self.state.fresh(act.revision)
+        named = isinstance(act, acts.Keep | acts.Name) and self.state.fresh(act.revision)
         self._settle()
-        return as_measured(act, self.state, names, shown) if meant else act
+        return as_measured(act, self.state, names, shown) if named or isinstance(act, acts.Finish) else act
 
     def _settle(self) -> None:
         """Answer what turned frames are measured to be. Raises BadInput where the act that waits for it is stopped."""

@@ -115,8 +115,8 @@ def as_measured(act: acts.Act, state: BoardState, names: Sequence[str], shown: S
         Where that set does not hang any more, or may not be among the next best ones.
     """
     measured = f"{in_a_row([*map(name_of, names)])} {'is' if len(names) == 1 else 'are'} measured as turned only now"
-    if not isinstance(act, acts.Name) or act.number > 1:
+    if not isinstance(act, acts.Name | acts.Finish) or (isinstance(act, acts.Name) and act.number > 1):
         raise BadInput(f"{measured}, and the next best sets may be others: look at them again")
     if shown is None or state.best is None or paths_of(shown) != paths_of(state.best):
         raise BadInput(f"{measured}, and another set hangs: look at it first")
-    return act.model_copy(update={"revision": state.revision})
+    return act.model_copy(update={"revision": state.revision}) if isinstance(act, acts.Name) else act
