@@ -134,26 +134,18 @@ def _appeal(member: Rendition) -> float:
     return nan if appeal is None else (appeal.value - 1) / 4
 
 
-def _contents(members: list[Rendition]) -> list[Floats | None]:
-    """Return what CLIP says of each frame beyond what it says of all, as unit vectors; None where one has none."""
+def _contents(members: list[Rendition]) -> Floats | None:
+    """Return unit vectors [n, 512] of what CLIP says of each frame beyond all; None where one frame has none."""
     seen = [m.frame.measures.clip for m in members]
     known = [one.embedding for one in seen if one is not None]
     if len(known) < len(seen) or not known:
-        return [None] * len(members)
-    return list(centred(np.stack(known), twin_means()[1]).astype(np.float64))
-
-
-def _ends(contents: list[Floats | None]) -> tuple[Floats, Floats]:
-    """Return how much each frame looks like an opening and like an ending; nothing where one has no content."""
-    known = [one for one in contents if one is not None]
-    if len(known) < len(contents) or not known:
-        return np.zeros(len(contents)), np.zeros(len(contents))
-    return ends_seen(np.stack(known))
+        return None
+    return centred(np.stack(known), twin_means()[1]).astype(np.float64)
 
 
 def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -> Arrangement:
-    contents = _contents(members)
-    opening, ending = _ends(contents)
+    contents, nothing = _contents(members), np.zeros(len(members))
+    opening, ending = (nothing, nothing) if contents is None else ends_seen(contents)
     items = [
         ArrangeItem(
             m.frame.path,
@@ -165,11 +157,11 @@ def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -
             wide=m.odds.wide,
             close=m.odds.close,
             appeal=_appeal(m),
-            content=one,
-            opening=float(opens),
-            ending=float(ends),
+            content=None if contents is None else contents[k],
+            opening=float(opening[k]),
+            ending=float(ending[k]),
         )
-        for m, slot, one, opens, ends in zip(members, slots, contents, opening, ending, strict=True)
+        for k, (m, slot) in enumerate(zip(members, slots, strict=True))
     ]
     return arrange(assembly.brief, items)
 

@@ -1,12 +1,19 @@
 """The main job on made-up shoots: proven sets, ledgers that add up, alternates that differ, answers without a set."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from setsolver.domain.measures import CLIP_SIZE, Clip
 from setsolver.domain.outcome import Outcome
 from setsolver.errors import BadBrief
+from setsolver.features.ends import ends_seen
+from setsolver.features.twins import centred, twin_means
+from setsolver.layout import arrange
 from setsolver.rules import assemble
 from setsolver.rules.registry import weight_names
+from setsolver.usecases import outcome as outcomes
 from setsolver.usecases.session import default_difference
 from setsolver.usecases.suggest import suggest
 from tests.rules.builders import make_brief, make_frame, make_random_snapshot, make_shoot, make_snapshot
@@ -44,6 +51,29 @@ def test_every_frame_has_pixels_role_place_and_a_correction_that_ends_within_the
             slack = getattr(brief.tone.slack, axis.split("_")[0])
             assert abs(after - getattr(found.look, axis)) <= slack + 1e-9
     assert sum(frame.lead for frame in found.frames) == 1
+
+
+def test_each_print_is_arranged_by_what_clip_says_of_itself(monkeypatch):
+    rng, empty = np.random.default_rng(0), make_random_snapshot(12, seed=2, faces=False)
+    none = np.zeros(CLIP_SIZE[1], np.float16)
+    looks = {frame.path: rng.normal(size=CLIP_SIZE[0]).astype(np.float16) for frame in empty.frames}
+    frames = [
+        replace(one, measures=replace(one.measures, clip=Clip(looks[one.path], none, none))) for one in empty.frames
+    ]
+    seen = []
+    monkeypatch.setattr(outcomes, "arrange", lambda brief, items: seen.extend(items) or arrange(brief, items))
+    brief = make_brief(layout={"kind": "story", "order": "sequence"})
+    suggest(replace(empty, frames=tuple(frames)), brief, alternates=0)
+    assert len({item.path for item in seen}) == 3
+    for item in seen:
+        content = centred(looks[item.path][None], twin_means()[1])
+        opening, ending = ends_seen(content)
+        assert item.content == pytest.approx(content[0], abs=1e-6)
+        assert (item.opening, item.ending) == pytest.approx((opening[0], ending[0]), abs=1e-4)
+        assert item.opening != pytest.approx(item.ending, abs=1e-3)
+    seen.clear()
+    suggest(empty, brief, alternates=0)
+    assert {(item.content is None, item.opening, item.ending) for item in seen} == {(True, 0.0, 0.0)}
 
 
 def test_the_document_survives_json():

@@ -46,7 +46,8 @@ def hanging_svg(plan: Plan, title: str, captions: Sequence[str] = (), *, caution
     """
     drawing = draw_wall(plan)
     scale = max(1, ceil((drawing.width + 2 * _EDGE) * 10 / _WIDEST_MM))
-    told = [hooks_told(plan, frame, inert(caption)) for frame, caption in zip(hung(plan), captions, strict=False)]
+    called = zip(hung(plan), captions, strict=True) if captions else ()
+    told = [hooks_told(plan, frame, inert(caption)) for frame, caption in called]
     below = [("hooks", line) for says in told for line in wrap(says, _LETTERS)]
     below += [("", "")] * bool(told and cautions)
     below += [("caution", line) for caution in CAUTIONS * cautions for line in wrap(caution, _LETTERS)]
