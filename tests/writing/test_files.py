@@ -1,6 +1,7 @@
 """A file is whole or absent, and nothing that somebody else wrote is ever written over."""
 
 import os
+import time
 from pathlib import Path
 
 import pytest
@@ -8,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from setsolver.errors import BadInput
-from setsolver.writing import files, write_folder, write_new, write_own
+from setsolver.writing import aside, claim, files, write_folder, write_new, write_own
 
 OURS = b"ours "
 
@@ -91,6 +92,49 @@ def test_a_disk_without_hard_links_still_takes_no_name_that_is_taken(tmp_path, m
     with pytest.raises(BadInput, match="not overwritten"):
         write_new(tmp_path / "a", b"y")
     assert [p.name for p in tmp_path.iterdir()] == ["a"]
+
+
+def test_what_a_library_fills_beside_a_file_is_held_gets_its_name_whole_or_is_gone(tmp_path):
+    with aside(tmp_path / "a") as part:
+        assert part.read_bytes() == b""
+        part.write_bytes(b"whole")
+        os.utime(part, (time.time() - 60,) * 2)
+        write_new(tmp_path / "b", b"x")  # which sweeps what nobody holds
+        claim(part, tmp_path / "a")
+    assert (tmp_path / "a").read_bytes() == b"whole"
+    with pytest.raises(KeyError), aside(tmp_path / "c") as part:
+        raise KeyError
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["a", "b"]
+    with pytest.raises(BadInput, match="cannot write"), aside(tmp_path / "gone" / "a"):
+        pass
+
+
+def test_what_a_library_filled_takes_no_name_but_that_of_a_file_of_ours(tmp_path):
+    for name, content, whose, left in [
+        ("theirs", b"theirs", ours, b"theirs"),
+        ("ours", OURS, None, OURS),
+        ("made again", OURS, ours, b"new"),
+    ]:
+        (tmp_path / name).write_bytes(content)
+        with aside(tmp_path / name) as part:
+            part.write_bytes(b"new")
+            if left == b"new":
+                claim(part, tmp_path / name, whose)
+            else:
+                with pytest.raises(BadInput, match="exists already and is not overwritten"):
+                    claim(part, tmp_path / name, whose)
+        assert (tmp_path / name).read_bytes() == left
+    assert len(list(tmp_path.iterdir())) == 3
+
+
+def test_what_cannot_be_looked_into_is_not_ours(tmp_path):
+    def unreadable(_):
+        raise PermissionError(13, "Permission denied")
+
+    (tmp_path / "a").write_bytes(OURS)
+    with pytest.raises(BadInput, match="not overwritten"):
+        write_own(tmp_path / "a", b"x", unreadable)
+    assert (tmp_path / "a").read_bytes() == OURS
 
 
 @pytest.mark.parametrize("write", [lambda p: write_new(p, b"x"), lambda p: write_folder(p, {"a": b"x", "b": b"y"})])

@@ -28,11 +28,17 @@ def test_an_empty_folder_makes_way(tmp_path):
 def test_a_folder_that_holds_anything_is_left_alone(tmp_path):
     (tmp_path / "shoot").mkdir()
     (tmp_path / "shoot" / "proof.png").write_bytes(b"an original")
+    (tmp_path / "link").symlink_to("empty")
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "file").touch()
+    for name in ("link", "file"):
+        with pytest.raises(BadInput, match="exists already and is not overwritten"):
+            refuse_taken_folder(tmp_path / name)
     for write in (refuse_taken_folder, lambda path: write_folder(path, {"proof.png": b"ours"})):
         with pytest.raises(BadInput, match=r"holds files already, such as 'proof.png'"):
             write(tmp_path / "shoot")
     assert (tmp_path / "shoot" / "proof.png").read_bytes() == b"an original"
-    assert [p.name for p in tmp_path.iterdir()] == ["shoot"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["empty", "file", "link", "shoot"]
 
 
 def test_a_folder_that_somebody_makes_meanwhile_is_left_alone(tmp_path, monkeypatch):
@@ -48,6 +54,24 @@ def test_a_folder_that_somebody_makes_meanwhile_is_left_alone(tmp_path, monkeypa
         write_folder(tmp_path / "new", {"a": b"x"})
     assert (tmp_path / "new" / "a").read_bytes() == b"theirs"
     assert [p.name for p in tmp_path.iterdir()] == ["new"]
+
+
+def test_only_a_name_that_somebody_has_taken_is_said_to_be_taken(tmp_path, monkeypatch):
+    def fails(*_):
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(Path, "rename", fails)
+    with pytest.raises(BadInput, match=r"cannot write .*new: Input/output error"):
+        write_folder(tmp_path / "new", {"a": b"x"})
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_that_is_being_built_is_held(tmp_path):
+    with building(tmp_path / "book") as part:
+        os.utime(part, (time.time() - 60,) * 2)
+        write_folder(tmp_path / "other", {"a": b"x"})  # which sweeps what nobody holds
+        (part / "page").write_bytes(b"x")
+    assert (tmp_path / "book" / "page").read_bytes() == b"x"
 
 
 def test_a_folder_that_is_being_built_gets_its_name_whole_or_is_gone(tmp_path):
