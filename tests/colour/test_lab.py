@@ -11,8 +11,10 @@ from skimage import color
 
 from setsolver.colour.lab import (
     ciede2000,
+    lab_to_linear,
     lab_to_srgb,
     lightness_of_luminance,
+    linear_to_lab,
     linear_to_srgb,
     luminance_of_lightness,
     srgb_to_lab,
@@ -74,3 +76,27 @@ def test_greys_have_no_colour(code):
 @given(st.floats(0, 1))
 def test_lightness_and_luminance_are_inverse(luminance):
     assert luminance_of_lightness(lightness_of_luminance(luminance)) == pytest.approx(luminance, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("luminance", "lightness"), [(0, 0), (0.001, 0.9033), (216 / 24389, 8), (0.18, 49.496), (1, 100)]
+)
+def test_lightness_is_that_of_worked_values(luminance, lightness):
+    """ISO/CIE 11664-4 by hand: 116 Y^(1/3) - 16, below 8 903.3 Y; a grey card of 18 % is 49.5 (common practice)."""
+    assert lightness_of_luminance(luminance) == pytest.approx(lightness, abs=1e-3)
+    assert luminance_of_lightness(lightness) == pytest.approx(luminance, abs=1e-5)
+
+
+def test_light_beyond_srgb_goes_to_lab_and_back():
+    """A wide space has light below 0 and above 1: the line of f(t) goes on below 0 (ISO/CIE 11664-4)."""
+    light = np.random.default_rng(2).uniform(-0.04, 1.3, (30, 40, 3)).astype(np.float32)
+    lab = linear_to_lab(light)
+    assert lab[..., 0].max() > 100
+    assert np.abs(lab_to_linear(lab) - light).max() < 1e-5
+    y = light @ [0.2126, 0.7152, 0.0722]
+    assert np.abs(lab[..., 0] - np.where(y > 216 / 24389, 116 * np.cbrt(y) - 16, 24389 / 27 * y)).max() < 1e-3
+
+
+def test_codes_in_a_row_become_the_light_that_they_become_in_a_picture():
+    codes = np.arange(256, dtype=np.uint8).reshape(-1, 1).repeat(3, axis=1)
+    assert (srgb_to_linear(codes) == srgb_to_linear(codes[None])[0]).all()

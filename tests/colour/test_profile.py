@@ -9,7 +9,7 @@ import pyvips
 from PIL import Image, ImageCms
 
 from setsolver.colour.lab import linear_to_lab, linear_to_srgb
-from setsolver.colour.profile import _parametric, space_of, srgb_curves, to_srgb_light
+from setsolver.colour.profile import _curve, space_of, srgb_curves, to_srgb_light
 from tests.catalog.profiles import DISPLAY_P3, SRGB, WIDE_GREEN, grey_profile, rgb_profile
 
 CUBE = np.stack(np.meshgrid(*[np.linspace(0, 255, 9).astype(np.uint8)] * 3, indexing="ij"), -1).reshape(9, 81, 3)
@@ -68,11 +68,44 @@ def test_neutral_codes_stay_neutral():
     ],
 )
 def test_parametric_curves_are_those_of_the_standard(kind, numbers, at, expected):
-    """Table 68 of ICC.1:2022, worked by hand; kind 3 with the numbers of IEC 61966-2-1."""
-    assert _parametric(kind, numbers, np.array([at]))[0] == pytest.approx(expected, abs=1e-6)
+    """Table 68 of ICC.1:2022, worked by hand; kind 3 with the numbers of IEC 61966-2-1; as in a file, by 10.18."""
+    for padding in (b"", b"\x7f" * 4):  # what comes after its own numbers counts for nothing
+        tag = b"para\0\0\0\0" + struct.pack(f">HH{len(numbers)}i", kind, 0, *(round(v * 65536) for v in numbers))
+        assert _curve(tag + padding, np.array([at]))[0] == pytest.approx(expected, abs=3e-5)
+    with pytest.raises(ValueError, match="cut off"):
+        _curve(tag[:-1], np.array([at]))
 
 
-def test_what_is_no_matrix_for_rgb_is_left_to_others():
+def test_a_curve_without_samples_is_a_line_and_of_kind_5_unknown():
+    """ICC.1:2022, 10.6: a count of 0 says that codes are light."""
+    at = np.linspace(0, 1, 9)
+    assert (_curve(b"curv\0\0\0\0" + struct.pack(">I", 0), at) == at).all()
+    with pytest.raises(ValueError, match="unknown kind"):
+        _curve(b"para\0\0\0\0" + struct.pack(">HH9i", 5, 0, *[65536] * 9), at)
+
+
+@pytest.mark.parametrize("levels", [256, 65536])
+def test_curves_go_from_no_light_at_the_first_code_to_all_of_it_at_the_last(levels):
+    for curves in (to_srgb_light(rgb_profile(SRGB, 2.2), levels), srgb_curves(levels)):
+        assert curves.light.shape == (3, levels)
+        assert (curves.light[:, [0, -1]] == [0, 1]).all()
+    assert srgb_curves(levels).light[0, round(0.5 * (levels - 1))] == pytest.approx(0.2140, abs=2e-3)  # IEC 61966-2-1
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (b"cprt", b"A2B0"),  # a look-up table wins over curves (ICC.1:2022, 8.3)
+        (b"bTRC", b"none"),
+        (b"rXYZ", b"none"),
+        (b"RGB XYZ ", b"RGB Lab "),  # another connection space
+        (b"acsp", b"none"),
+    ],
+)
+def test_what_is_no_matrix_for_rgb_is_left_to_others(old, new):
+    profile = rgb_profile(SRGB, 2.2)
+    assert to_srgb_light(profile, 256) is not None
+    assert to_srgb_light(profile.replace(old, new), 256) is None
     assert to_srgb_light(grey_profile(2.2), 256) is None
     assert to_srgb_light(b"no profile", 256) is None
     assert space_of(grey_profile(2.2)) == "GRAY"
@@ -83,6 +116,8 @@ def test_a_damaged_profile_is_said():
     profile = rgb_profile(SRGB, 2.2)
     at = profile.index(b"curv\0\0\0\0")
     broken = profile[:at] + b"what" + profile[at + 4 :]
+    with pytest.raises(ValueError, match="a colorant is no XYZ"):
+        to_srgb_light(profile.replace(b"XYZ \0", b"xyz \0"), 256)
     with pytest.raises(ValueError, match="unknown kind"):
         to_srgb_light(broken, 256)
     with pytest.raises(ValueError, match="cut off"):
@@ -91,9 +126,4 @@ def test_a_damaged_profile_is_said():
 
 def test_a_table_is_read_between_its_samples():
     curve = b"curv\0\0\0\0" + struct.pack(">IHHH", 3, 0, 16384, 65535)
-    profile = rgb_profile(SRGB, 2.2)
-    start = profile.index(b"curv\0\0\0\0")
-    assert start > 0
-    from setsolver.colour.profile import _curve  # noqa: PLC0415 - one step, tested where it lives
-
     assert _curve(curve, np.array([0.25, 0.75])) == pytest.approx([0.125, 0.625], abs=1e-4)

@@ -17,6 +17,12 @@ def test_lightness_goes_through_the_table():
     assert toned(grey(0, 50, 99), toning)[0, :, 0] == pytest.approx([5, 55, 100], abs=2e-3)
 
 
+def test_a_lightness_is_looked_up_at_the_nearest_of_the_table_s_65536_steps():
+    lightness = np.random.default_rng(0).uniform(0, 100, 2000).astype(np.float32)
+    found = toned(grey(*lightness), Toning(AT, AT))[0, :, 0]
+    assert np.abs(found - lightness).max() <= 50 / 65535 + 2e-5  # half a step, and rounding of float32
+
+
 def test_what_lies_outside_counts_as_the_end():
     toning = Toning(AT, AT * 0.9 + 3)
     assert toned(grey(-4, 110), toning)[0, :, 0] == pytest.approx([3, 93], abs=2e-3)
@@ -28,6 +34,9 @@ def test_the_cast_acts_whole_on_greys_and_not_on_saturated_colours():
     assert toned(grey(50, a=70, b=1), toning)[0, 0, 1:] == pytest.approx([70, 1])
     between = toned(grey(50, a=42, b=1), toning)[0, 0, 1:] - [42, 1]  # halfway of 22 to 60 from the centre: half
     assert between == pytest.approx([1.0, -1.5], abs=0.01)
+    assert toned(grey(50, a=1, b=22), toning)[0, 0, 1:] == pytest.approx([3, 19])  # 21 away along the other axis
+    one = Toning(AT, AT, cast=(0.0, 2.0))  # along one axis alone, of greys that have no cast
+    assert toned(grey(50, a=3, b=4), one)[0, 0, 1:] == pytest.approx([3, 6])
 
 
 def test_mono_has_no_colour():
