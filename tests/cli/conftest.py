@@ -56,3 +56,14 @@ def suggested(scanned, brief_file, tmp_path_factory):
 def copy(scanned, tmp_path):
     """Return a copy of the scanned shoot that a test may change."""
     return shutil.copytree(scanned, tmp_path / "pottery")
+
+
+@pytest.fixture
+def told(capsys):
+    """Return what gives the lines that something prints."""
+
+    def of(echo, *given):
+        echo(*given)
+        return capsys.readouterr().out.rstrip("\n").split("\n")
+
+    return of

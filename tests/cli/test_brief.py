@@ -61,6 +61,14 @@ def test_check_says_the_slots_of_a_brief_that_has_no_roles(here):
     assert "prints: lead 3:2 of 40 cm; close 3:2 of 20 cm" in says
 
 
+def test_check_says_what_book_an_album_s_brief_makes(here):
+    head = 'name = "book"\n[album]\npage_cm = [21, 28.5]\ndensity = [1, 2.5]\n'
+    for spreads, says in (("[20, 40]", "20 to 40"), ("[24, 24]", "24")):
+        (here / "book.toml").write_text(f"{head}spreads = {spreads}\n", encoding="utf-8")
+        words = f"an album of {says} spreads, 1 to 2.5 pictures each, pages of 21 by 28.5 cm"
+        assert run("check", "book.toml") == f"book.toml holds: {words}\n"
+
+
 def test_new_then_check(here):
     assert run("new", "hall-three").startswith("hall-three.toml: a copy of wall-three")
     assert run("check", "hall-three.toml").startswith(

@@ -23,6 +23,14 @@ def test_every_verb_helps_with_an_example(verb):
     assert f"setsolver {verb}" in result.output
 
 
+@pytest.mark.parametrize("verb", verbs())
+def test_every_default_is_told_by_the_help(verb):
+    for option in cli.get_command(None, verb).params:
+        counts = isinstance(option.default, int | float | str) and not option.is_flag
+        if counts and (option.default or option.name == "seed"):
+            assert option.show_default or "[default: " in option.help, option.name
+
+
 def test_the_group_lists_every_verb_and_the_exit_codes():
     result = CliRunner().invoke(cli, ["--help"])
     assert all(verb in result.output for verb in verbs())

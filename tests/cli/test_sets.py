@@ -24,9 +24,17 @@ def test_compare_lays_two_sets_side_by_side(suggested):
     assert code == 0
     assert compared["format"] == "setsolver/comparison"
     assert compared["pairs"][0]["only_first"] == [p for p in chosen(document) if p not in chosen(document, 1)]
-    code, text, _ = run("compare", f"{out}#1", f"{out}#2")
+
+
+def test_numbers_of_three_compared_sets_stand_at_the_right(suggested):
+    code, text, _ = run("compare", *[f"{suggested[0]}#{number}" for number in (1, 2, 1)])
     assert code == 0
-    assert "points by rule" in text
+    lines = text.split("\n")
+    for head in ("points by rule", "look "):
+        at = next(number for number, line in enumerate(lines) if line.startswith(head))
+        rows = lines[at + 1 : lines.index("", at) if "" in lines[at:] else None]
+        assert len(rows) > 3
+        assert len({len(row) for row in rows}) == 1  # lines end with numbers of any width, at one place
 
 
 @pytest.mark.parametrize(("vignette", "shown"), [((0.0, 0.0), False), ((0.0, 1.5), True)])

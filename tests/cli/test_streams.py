@@ -24,6 +24,7 @@ def test_only_text_lines_and_tabs_are_left_and_harmless_text_is_as_it_was(text):
 
 def test_escapes_name_what_they_stand_for():
     assert inert(BAD) == r"kiln\x1b[2J\x1b]0;owned\x07\u202e.jpg"
+    assert inert(f"żółć\n\t{BAD}") == "żółć\n\t" + inert(BAD)  # only what steers, whatever stands beside it
 
 
 def setsolver(*arguments, **options):
