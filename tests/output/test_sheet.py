@@ -8,7 +8,8 @@ from PIL import Image
 
 from setsolver.errors import BadInput
 from setsolver.layout import plan_for
-from setsolver.output import proof_png
+from setsolver.output import proof_png, sheet
+from setsolver.output.lettering import font
 from setsolver.output.pictures import Pictures
 from setsolver.output.sheet import geometry
 from tests.output.builders import brief, clash, found, outcome, painted
@@ -94,9 +95,43 @@ def test_long_and_odd_names_stay_on_the_paper():
     assert (picture[:, -60:] == 0xF6).all()
 
 
-def test_forty_frames_fit():
-    wish = brief(40, layout={"kind": "story", "columns": 8, "gap_cm": 2})
-    names = [f"{i:02d}.jpg" for i in range(40)]
-    picture = drawn(outcome(wish, names, sets=(found(wish, names),), repeats=()))
-    assert picture.shape[1] == 2000
-    assert picture.shape[0] < 4000
+def test_moulding_and_mount_are_drawn_as_wide_as_they_are():
+    """Along the middle line of each frame, from outside: the wall, 2 cm of moulding, 5 cm of mount, the print."""
+    result = outcome(brief(wall={"width": 400, "height": 250, "mount": 5, "frame": 2}))
+    picture = drawn(result)
+    places = geometry(result.best.layout, [f.position for f in result.best.frames], top_of_field(picture))
+    wall, moulding, mount = (0xC6,) * 3, (0x3B, 0x36, 0x31), (0xFB, 0xFA, 0xF6)
+    wide, thin = round(7 * places.scale), round(2 * places.scale)
+    assert len(places.frames) == 3
+    for (left, top, right, bottom), inner in zip(places.frames, places.prints, strict=True):
+        assert np.subtract((left, top, right, bottom), inner) == pytest.approx([-wide, -wide, wide, wide], abs=1)
+        across, down = (left + right) // 2, (top + bottom) // 2
+        row, column = picture[down], picture[:, across]
+        for line, start, end in ((row, left, inner[0]), (column, top, inner[1])):
+            assert [tuple(line[at]) for at in (start - 1, start, start + thin - 1)] == [wall, moulding, moulding]
+            assert [tuple(line[at]) for at in (start + thin, end - 1)] == [mount, mount]
+        for line, start, end in ((row, inner[2], right), (column, inner[3], bottom)):
+            assert [tuple(line[at]) for at in (end, end - 1, end - thin)] == [wall, moulding, moulding]
+            assert [tuple(line[at]) for at in (end - thin - 1, start)] == [mount, mount]
+
+
+@pytest.mark.parametrize(("count", "columns", "rows"), [(1, 1, 1), (2, 2, 1), (3, 3, 1), (4, 3, 2), (40, 3, 14)])
+def test_captions_are_read_down_the_columns_that_find_room(count, columns, rows):
+    """By hand: 1,820 pixels between the margins are three columns of 580."""
+    names = [f"{i:02d}.jpg" for i in range(count)]
+    wish = brief(count, layout={"kind": "story", "columns": 8, "gap_cm": 2})
+    one = found(wish, names)
+    places = geometry(one.layout, [f.position for f in one.frames], 300)
+    lines, bottom = sheet._foot(wish, places, one.layout, one)
+    numbers = [line for line in lines if line.weight == "Semibold"]
+    assert [line.text for line in numbers] == [str(n) for n in range(1, count + 1)]
+    wide = (2000 - 2 * 90) / columns
+    assert [(line.x, line.y) for line in numbers] == [
+        (pytest.approx(90 + at // rows * wide), numbers[0].y + at % rows * 46) for at in range(count)
+    ]
+    captions = [line for line in lines if line.size < numbers[0].size and line.y < numbers[0].y + rows * 46]
+    for line in captions:
+        at = (line.x - 90) % wide
+        assert at + font(line.size).getlength(line.text) <= wide
+    assert places.foot < numbers[0].y
+    assert max(line.y for line in lines) < bottom < 4000

@@ -3,6 +3,7 @@
 import re
 import shutil
 import subprocess
+from decimal import Decimal
 from io import BytesIO
 
 import numpy as np
@@ -10,7 +11,10 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from setsolver.domain.plan import Placed
 from setsolver.output.album import album_pdf, album_sheets, captions_left_out, overview_sheets
+from setsolver.output.album.sheets import Picture, Rule, Sheet, Words
+from setsolver.output.album.typeface import width_of
 from tests.output.album.books import about, album, draw
 
 POINT = 72 / 25.4
@@ -80,6 +84,46 @@ def test_every_colour_has_a_profile(file):
 def test_chapters_are_bookmarks(file):
     with pikepdf.open(file) as pdf, pdf.open_outline() as outline:
         assert [item.title for item in outline.root] == ["Morning", "Evening \u2014 the kiln"]
+
+
+def drawn(page):
+    """Operators and their numbers, in centimetres from the lower left corner of the page (ISO 32000-1, 8.4.4, 8.5)."""
+    for operands, operator in pikepdf.parse_content_stream(page):
+        numbers = [float(one) * 2.54 / 72 for one in operands if isinstance(one, int | float | Decimal)]
+        yield str(operator), numbers
+
+
+def test_pictures_lie_where_the_sheet_has_them_and_are_cut_off_at_the_bleed(file):
+    """By hand: 22 from the left and 3 from the top, 12 by 8, on a sheet of 40 by 15 with 3 mm of bleed about it."""
+    with pikepdf.open(file) as pdf:
+        for page, wanted in zip(pdf.pages, [(22.3, 15 - 3 - 8 + 0.3, 12, 8), (0, 0, 40.6, 15.6)], strict=True):
+            by = dict(drawn(page))
+            width, _, _, height, left, low = by["cm"]
+            assert (left, low, width, height) == pytest.approx(wanted, abs=0.001)
+            assert by["re"] == pytest.approx([0, 0, 40.6, 15.6], abs=0.001)
+
+
+def test_rules_clips_and_words_lie_where_their_sheet_has_them(tmp_path):
+    """By hand, from the lower left: a rule 2 from the left, 3 from the top, 4 by 1, on a sheet 15 high, 0.5 bleed."""
+    clip = Placed(x_cm=1, y_cm=2, width_cm=6, height_cm=5)
+    sheet = Sheet(
+        20, 15, 0.5,
+        pictures=(Picture((1, 0), Placed(x_cm=0, y_cm=1, width_cm=9, height_cm=6), clip),),
+        words=tuple(Words("kiln", 8, 5, 10, align=align, grey=0.25) for align in ("left", "middle", "right")),
+        rules=(Rule(Placed(x_cm=2, y_cm=3, width_cm=4, height_cm=1), 0.5), Rule(clip, 0.75, 2.0)),
+    )  # fmt: skip
+    album_pdf(tmp_path / "a.pdf", [sheet], draw, about())
+    with pikepdf.open(tmp_path / "a.pdf") as pdf:
+        found = list(drawn(pdf.pages[0]))
+    boxes = [numbers for operator, numbers in found if operator == "re"]
+    clipped = [1.5, 15 - 2 - 5 + 0.5, 6, 5]
+    assert boxes == [pytest.approx(box, abs=0.001) for box in ([2.5, 15 - 3 - 1 + 0.5, 4, 1], clipped, clipped)]
+    assert [operator for operator, _ in found if operator in {"f", "S", "n"}] == ["f", "S", "n"]
+    greys = [[72 / 2.54 * one for one in numbers] for operator, numbers in found if operator in {"sc", "SC"}]
+    assert greys == [pytest.approx([grey] * 3, abs=0.001) for grey in (0.5, 0.75, 0.25, 0.25, 0.25)]
+    wide = width_of("kiln", 10) * 2.54 / 72
+    places = [numbers for operator, numbers in found if operator == "Td"]
+    assert places == [pytest.approx([8.5 - wide * part, 10.5], abs=0.001) for part in (0, 0.5, 1)]
 
 
 @needs_poppler

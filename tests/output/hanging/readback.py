@@ -21,6 +21,17 @@ def rectangles(page):
     return [tuple(float(v) * MM for v in operands) for operands, operator in _operations(page) if operator == b"re"]
 
 
+def filled(page):
+    """Those rectangles that are filled, not only drawn round (ISO 32000-1:2008, 8.5.3.1: f, B)."""
+    found, last = [], None
+    for operands, operator in _operations(page):
+        if operator == b"re":
+            last = tuple(float(v) * MM for v in operands)
+        elif operator in {b"f", b"f*", b"B", b"B*"} and last is not None:
+            found.append(last)
+    return found
+
+
 def lines(page):
     """((x1, y1), (x2, y2)) of every straight line, in order of drawing."""
     found, start = [], None

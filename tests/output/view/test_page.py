@@ -113,3 +113,11 @@ def test_lines_for_the_client_come_from_the_brief():
     head = page(outcome(brief(**lines))).head
     assert (head.title, head.client, head.photographer) == tuple(lines.values())
     assert page(outcome()).head.title == "Hall three"
+
+
+def test_the_outline_of_a_print_lies_on_its_frame_a_thousand_units_wide():
+    """By hand: a crop from a fifth of the width and a twentieth of the height of a 3:2 frame, 60 by 90 per cent."""
+    one = found(brief(), ("a.jpg", "b.jpg", "c.jpg"))
+    view = frame_views(brief(), one, 900, 500)[0]
+    assert view.field_height == pytest.approx(2000 / 3)
+    assert set(view.outline.split()) == {"200.0,33.3", "800.0,33.3", "800.0,633.3", "200.0,633.3"}

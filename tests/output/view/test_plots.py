@@ -79,3 +79,51 @@ def test_mono_has_no_disc_and_no_cast_in_its_look():
 
 def test_the_look_tells_slack_and_reach():
     assert look_rows(WISH, SET)[1] == ("Mid tone", "48.0", "\u00b1 2.0", "\u00b1 10.0")
+
+
+@pytest.mark.parametrize(("low", "high", "wanted"), [
+    (0, 5, [0, 1, 2, 3, 4, 5]), (0, 6, [0, 2, 4, 6]), (-3, 3.5, [0, 1, 2, 3]), (40, 52, [40, 45, 50]),
+    (41, 70, [45, 50, 55, 60, 65, 70]), (96.5, 104, [97, 98, 99, 100]), (0, 100, [0, 20, 40, 60, 80, 100]),
+    (0, 50, [0, 10, 20, 30, 40, 50]),
+])  # fmt: skip
+def test_ticks_are_as_close_as_six_of_them_can_be(low, high, wanted):
+    assert ticks(low, high) == wanted
+
+
+@pytest.mark.parametrize(("furthest", "rings"), [
+    (9.9, [5, 10]), (10, [5, 10]), (10.1, [5, 10, 15]), (30, [5, 10, 15, 20, 25, 30]), (30.1, [10, 20, 30, 40]),
+    (60, [10, 20, 30, 40, 50, 60]), (60.1, [20, 40, 60, 80]),
+])  # fmt: skip
+def test_rings_are_round_chromas_up_to_the_first_that_holds_the_furthest_dot(furthest, rings):
+    wish = brief(tone={"reach": {"cast": 2}, "slack": {"cast": 1}})  # the square about the look ends 8.1 from grey
+    far = found(wish, ("a.jpg", "b.jpg", "c.jpg"))
+    odd = far.frames[0].model_copy(
+        update={"tone": far.frames[0].tone.model_copy(update={"cast_a": 0.0, "cast_b": -furthest})}
+    )
+    plot = disc(wish, far.model_copy(update={"frames": (odd, *far.frames[1:])}))
+    assert [chroma for _, chroma in plot.rings] == rings
+    assert [radius for radius, _ in plot.rings] == pytest.approx([RADIUS * chroma / rings[-1] for chroma in rings])
+    assert (plot.dots[0].x, plot.dots[0].y) == pytest.approx((CENTRE, CENTRE + RADIUS * furthest / rings[-1]))
+
+
+def test_the_squares_of_slack_and_reach_lie_about_the_look():
+    """By hand: the look at a* 1, b* 4; slack 1, and 2 beyond it; up is yellow."""
+    plot = disc(brief(tone={"reach": {"cast": 2}, "slack": {"cast": 1}}), SET)
+    unit = RADIUS / plot.rings[-1][1]
+    assert plot.look_at == pytest.approx((CENTRE + unit, CENTRE - 4 * unit))
+    assert tuple(plot.slack) == pytest.approx((CENTRE, CENTRE - 5 * unit, 2 * unit))
+    assert tuple(plot.reach) == pytest.approx((CENTRE - 2 * unit, CENTRE - 7 * unit, 6 * unit))
+
+
+def test_a_dot_fits_where_it_ends_within_the_slack_on_both_axes():
+    """Casts b* 4, 5 - 0.5 and 6 - 1 against 4, all a* 1 against 1."""
+    for slack, fits in ((1.0, [True, True, True]), (0.9, [True, True, False]), (0.4, [True, False, False])):
+        assert [dot.fits for dot in disc(brief(tone={"slack": {"cast": slack}}), SET).dots] == fits
+
+
+@pytest.mark.parametrize(("count", "labels"), [(12, range(1, 13)), (13, range(1, 14, 2)), (25, range(1, 26, 3))])
+def test_marks_are_spread_over_the_field_and_at_most_twelve_are_numbered(count, labels):
+    wish = brief(count)
+    mid = panels(wish, found(wish, [f"{n:02}.jpg" for n in range(count)]))[1]
+    assert [mark.label for mark in mid.marks if mark.label] == [str(n) for n in labels]
+    assert [mark.x for mark in mid.marks] == pytest.approx([30 + 270 / count * (n + 0.5) for n in range(count)])
