@@ -11,9 +11,16 @@ from starlette.testclient import TestClient
 
 from setsolver.web.app import make_app
 from setsolver.web.guard import MOST_BYTES, Keys
+from tests.usecases.boards import open_board
 
 ACT = {"do": "weigh", "term": "appeal", "points": 1}
 DOCUMENTS = ["/", "/board", "/frames", "/sets", "/ways", "/page/board.js", "/frame/0123456789abcdef/240"]
+
+
+@pytest.fixture(scope="module")
+def board(tmp_path_factory):
+    """One board for all attacks, none of which may change it."""
+    return open_board(tmp_path_factory.mktemp("attacked"))
 
 
 @pytest.fixture
