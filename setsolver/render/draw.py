@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable
+from collections import deque
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from math import ceil, floor
 from typing import Any, Final
@@ -65,20 +65,32 @@ def drawn(  # noqa: PLR0913 - what, where, how, and who waits for it
     """
     grade = Grade(original.curves.matrix, toning, sharpening, target)
     result = (into or Room()).codes("print", (grid.height, grid.width, 3), grade.dtype)
-    rooms = threading.local()
+    waiting = iter(tuple(tiles_of(grid.width, grid.height)))  # each thread takes the next: a task a tile takes longer
 
-    def draw(tile: Tile) -> None:
-        heed()
-        room = vars(rooms).setdefault("room", Room())
-        wide = tile.grown(grade.margin)
-        light = _light(original, grid, wide, room)
-        dress.lit(light, grid, wide)
-        grade.codes(light, room, result, tile.top, tile.left, dress.grained(light[0], grid, wide))
+    def work() -> None:
+        room = Room()
+        try:
+            for tile in waiting:
+                heed()
+                wide = tile.grown(grade.margin)
+                light = _light(original, grid, wide, room)
+                dress.lit(light, grid, wide)
+                grade.codes(light, room, result, tile.top, tile.left, dress.grained(light[0], grid, wide))
+        finally:
+            _emptied(waiting)
 
     with ThreadPoolExecutor(threads) as pool:
-        for _ in pool.map(draw, tiles_of(grid.width, grid.height)):
-            pass
+        try:
+            for working in [pool.submit(work) for _ in range(threads)]:
+                working.result()
+        finally:
+            _emptied(waiting)
     return result
+
+
+def _emptied(waiting: Iterator[Tile]) -> None:
+    """Leave no tile to begin: where one failed, or nobody waits for the print any more, all threads end."""
+    deque(waiting, maxlen=0)
 
 
 def untoned(original: Original, grid: Grid) -> NDArray[np.float32]:

@@ -1,4 +1,4 @@
-"""Compiled loops of resampling: light of codes, pixels averaged, rows weighed and summed."""
+"""Compiled loops of resampling: light of codes, pixels averaged, rows weighed and summed, rows turned into columns."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.render.compiled import Floats, Numbers, compiled, inlined
-from setsolver.render.lanes import looked, own, put
+from setsolver.render.lanes import SQUARE, looked, own, put, turn
 
-__all__ = ["averaged", "down", "folded", "lit"]
+__all__ = ["averaged", "down", "folded", "lit", "transposed"]
 
 _ZERO = np.float32(0)
 _ROWS: Final = 8
@@ -134,3 +134,27 @@ def down(source: Floats, first: NDArray[Any], weights: Floats, result: Floats) -
                 for x in range(width):
                     more = a * looked(source, one + x) + b * looked(source, two + x)
                     put(result, at + x, own(result, at + x) + more)
+
+
+@compiled
+def transposed(source: Floats, rows: int, result: Floats) -> None:
+    """Exchange rows and columns: result[c, y, x] = source[c, x, y] of y below ``rows``; the rest is left alone.
+
+    source : float32[3, w, n], n of ``rows`` or more. result : float32[3, h, m], h of ``rows`` and m of w or more.
+    """
+    _, columns, pitch = source.shape
+    _, height, width = result.shape
+    whole = rows >= SQUARE and columns >= SQUARE
+    for c in range(3):
+        if not whole:
+            for y in range(rows):
+                for x in range(columns):
+                    result[c, y, x] = source[c, x, y]
+            continue
+        for y in range(0, rows, SQUARE):
+            top = min(y, rows - SQUARE)  # the last ones lie over those before
+            for x in range(0, columns, SQUARE):
+                left = min(x, columns - SQUARE)
+                turn(
+                    source, (c * columns + left) * pitch + top, pitch, result, (c * height + top) * width + left, width
+                )

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from setsolver.colour.lab import TO_XYZ
 from setsolver.colour.toning import NEUTRAL, SATURATED, Toning
-from setsolver.render import conversion, filtering
+from setsolver.render import conversion, passes
 from setsolver.render.encode import SRGB_TO_D50
 from setsolver.render.room import Room
 from setsolver.render.sharpen import CORE, LIMIT, Sharpening
@@ -30,6 +30,7 @@ _CURVE: Final = 16384
 
 _ENDS: Final = np.array([0.0, 100.0])
 _NO_CHANGE: Final = np.zeros(_CURVE + 1, np.float32)
+_NO_GRAIN: Final = np.zeros((0, 0), np.float32)
 
 Light = NDArray[np.float32]
 
@@ -47,13 +48,12 @@ class Grade:
         self.margin = sharpening.margin
         self.dtype = {"srgb": np.uint16, "srgb8": np.uint8, "d50": np.int16}[target]
         kernel = cv2.getGaussianKernel(2 * self.margin + 1, sharpening.sigma, cv2.CV_32F)
-        self._kernel = np.ascontiguousarray(kernel[self.margin :, 0])
-        self._sharp = _numbers([sharpening.amount if self.margin else 0.0, CORE, LIMIT])
-        self._into = _numbers(_RELATIVE @ matrix)
-        self._curve, self._colour = _curve(toning), _colour(toning)
-        self._coded = conversion.stepped if target == "d50" else conversion.coded
+        blur = np.ascontiguousarray(kernel[self.margin :, 0])
+        sharp = _numbers([sharpening.amount if self.margin else 0.0, CORE, LIMIT])
+        tone = _numbers(_RELATIVE @ matrix), _curve(toning), _colour(toning)
         out = SRGB_TO_D50 @ _FROM_RELATIVE if target == "d50" else _FROM_RELATIVE
-        self._out = _numbers(out)
+        self._passes = passes.as_steps if target == "d50" else passes.as_codes
+        self.how = tone, blur, sharp, _numbers(out)
 
     def codes(
         self, light: Light, room: Room, result: NDArray[Any], top: int, left: int, grain: Light | None = None
@@ -65,23 +65,9 @@ class Grade:
         light : float32[3, h, w], with ``margin`` around it. result : codes[H, W, 3] of ``dtype``.
         grain : float32[h, w], added to L* after sharpening, which leaves it alone.
         """
-        lab = room.floats("lab", light.shape)
-        conversion.graded(light, self._into, self._curve, self._colour, lab)
-        blurred = self._blurred(lab[0], room) if self.margin else lab[0]
-        if grain is not None:
-            if self.margin:
-                inner = (slice(self.margin, -self.margin),) * 2
-                blurred[inner] += grain[inner]
-            lab[0] += grain
-        self._coded(lab, blurred, self.margin, self._sharp, self._out, result, (top, left))
-
-    def _blurred(self, lightness: Light, room: Room) -> Light:
-        """Return L* blurred, but for its margin, which holds anything; float32[h, w], in ``room``."""
-        (height, width), margin = lightness.shape, self.margin
-        between, result = (room.floats(name, lightness.shape) for name in ("folded", "blurred"))
-        filtering.folded(lightness, self._kernel, width, (margin, height - margin, 0, width), between)
-        filtering.folded(between, self._kernel, 1, (margin, height - margin, margin, width - margin), result)
-        return result
+        between = room.floats("lab", light.shape), room.floats("blurred", (2, *light.shape[1:]))
+        grain = _NO_GRAIN if grain is None else np.ascontiguousarray(grain)
+        self._passes(light, self.how, grain, between, result, (top, left))
 
 
 def as_it_is(light: Light, matrix: NDArray[np.float64], room: Room) -> Light:

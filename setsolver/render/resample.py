@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.domain.geometry import Box, corners_on_frame
-from setsolver.render import filtering, sliding
+from setsolver.render import passes
 from setsolver.render.room import Room
 
 __all__ = ["TILE", "Grid", "Tile", "aligned", "grid_of", "padded", "reach", "sampled", "tiles_of"]
@@ -62,8 +62,7 @@ class Grid(NamedTuple):
     @property
     def whole(self) -> bool:
         """Tell whether the print's pixels are pixels of the frame, one for one: then nothing is resampled."""
-        away = self.across[0] - 1, self.down[1] - 1, *(place - round(place) for place in self.origin)
-        return self.level and all(abs(part) < _LEVEL for part in away)
+        return _whole(self)
 
     @property
     def scale(self) -> tuple[float, float]:
@@ -73,10 +72,11 @@ class Grid(NamedTuple):
     def bounds(self, tile: Tile) -> tuple[float, float, float, float]:
         """Return least x, least y, greatest x and greatest y of a tile's corners on the frame."""
         (x, y), (across_x, across_y), (down_x, down_y) = self.origin, self.across, self.down
-        corners = [(i, j) for i in (tile.left, tile.right) for j in (tile.top, tile.bottom)]
-        columns = [x + i * across_x + j * down_x for i, j in corners]
-        rows = [y + i * across_y + j * down_y for i, j in corners]
-        return min(columns), min(rows), max(columns), max(rows)
+        top, bottom, left, right = tile
+        one, two, three, four = left * across_x, right * across_x, top * down_x, bottom * down_x
+        least_x, most_x = x + min(one, two) + min(three, four), x + max(one, two) + max(three, four)
+        one, two, three, four = left * across_y, right * across_y, top * down_y, bottom * down_y
+        return least_x, y + min(one, two) + min(three, four), most_x, y + max(one, two) + max(three, four)
 
 
 class Tile(NamedTuple):
@@ -90,6 +90,12 @@ class Tile(NamedTuple):
     def grown(self, margin: int) -> Tile:
         """Return the tile with a margin on every side, which may reach beyond the print."""
         return Tile(self.top - margin, self.bottom + margin, self.left - margin, self.right + margin)
+
+
+@lru_cache(maxsize=8)
+def _whole(grid: Grid) -> bool:
+    away = grid.across[0] - 1, grid.down[1] - 1, *(place - round(place) for place in grid.origin)
+    return grid.level and all(abs(part) < _LEVEL for part in away)
 
 
 def grid_of(box: Box, angle: float, frame: tuple[int, int], size: tuple[int, int]) -> Grid:
@@ -132,36 +138,33 @@ def sampled(part: Light, rows: int, corner: tuple[int, int], grid: Grid, tile: T
     height, width = tile.bottom - tile.top, tile.right - tile.left
     if grid.whole:
         left, top = round(x), round(y)
-        return _transposed(part[:, left : left + width, top : top + height], room.floats("tile", (3, height, width)))
-    between = room.floats("across", (_CHANNELS, width, part.shape[2]))
-    upright = room.floats("upright", (_CHANNELS, rows, aligned(width)))
+        result = room.floats("tile", (_CHANNELS, height, width))
+        for plane, upright in zip(part[:, left : left + width, top : top + height], result, strict=True):
+            cv2.transpose(plane, dst=upright)
+        return result
+    between = (
+        room.floats("across", (_CHANNELS, width, part.shape[2])),
+        room.floats("upright", (_CHANNELS, rows, aligned(width))),
+    )
     result = room.floats("tile", (_CHANNELS, height, width))
     if grid.level:
-        filtering.down(part, *_weights(x, grid.across[0], width), between)
-        _transposed(between[..., :rows], upright[..., :width])
-        filtering.down(upright, *_weights(y, grid.down[1], height), result)
+        weights = _weights(x, grid.across[0], width), _weights(y, grid.down[1], height)
+        passes.level(part, rows, *weights, between, result)
         return result
     # A turned grid (Catmull, Smith, Computer Graphics 14(3), 1980): row v of the source meets column i of the grid at
     # one place; there the first pass looks, and the second finds along column i what the grid asks. Each place is
     # interpolated once along each axis, as on a grid that is not turned.
     (across_x, across_y), (down_x, down_y) = grid.across, grid.down
     lean = down_x / down_y
-    sliding.slid(part, x - lean * y, across_x - lean * across_y, lean, _parts(grid.scale[0]), between)
-    _transposed(between[..., :rows], upright[..., :width])
-    sliding.slid(upright, y, down_y, across_y, _parts(grid.scale[1]), result)
+    across = x - lean * y, across_x - lean * across_y, lean, _parts(grid.scale[0])
+    passes.turned(part, rows, across, (y, down_y, across_y, _parts(grid.scale[1])), between, result)
     return result
 
 
+@lru_cache(maxsize=8)
 def reach(grid: Grid) -> int:
     """Return how many pixels of the frame beyond a tile's own are looked at."""
     return 0 if grid.whole else max(_taps(scale) for scale in grid.scale) // 2 + 2
-
-
-def _transposed(planes: Light, result: Light) -> Light:
-    """Return planes with rows and columns exchanged: so that a second pass runs along rows as the first did."""
-    for plane, turned in zip(planes, result, strict=True):
-        cv2.transpose(plane, dst=turned)
-    return result
 
 
 @lru_cache(maxsize=256)

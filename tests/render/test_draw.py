@@ -1,5 +1,8 @@
 """Whole prints drawn from originals, against the pictures that they are made of."""
 
+import threading
+import time
+
 import numpy as np
 import pytest
 
@@ -98,3 +101,28 @@ def test_it_can_be_stopped_between_tiles(tmp_path):
 
     with pytest.raises(KeyError):
         make(path, Box(0, 0, 1, 1), 0.0, (600, 500), heed=heed)
+
+
+@pytest.mark.parametrize("threads", [1, 2])
+def test_no_thread_goes_on_once_one_has_failed(tmp_path, threads):
+    path = save(tmp_path / "a.png", noise())
+    asked, told = [], threading.Event()
+
+    def heed():
+        asked.append(len(asked))
+        if asked[-1] == 0 and threads > 1:
+            assert told.wait(60)  # until the other has failed
+            time.sleep(0.2)
+        elif asked[-1] == threads - 1:
+            told.set()
+            raise KeyError("stop")
+
+    with pytest.raises(KeyError):
+        make(path, Box(0, 0, 1, 1), 0.0, (1500, 1400), heed=heed, threads=threads)
+    assert len(asked) == threads
+
+
+def test_a_print_is_the_same_whatever_the_number_of_threads(tmp_path):
+    path = save(tmp_path / "a.png", noise())
+    one, other = (make(path, Box(0.1, 0.1, 0.7, 0.7), 1.0, (900, 800), threads=number)[0] for number in (1, 3))
+    assert (one == other).all()

@@ -1,4 +1,4 @@
-"""The fold with a kernel of two like sides, against OpenCV's blur."""
+"""The fold with a kernel of two like sides, against OpenCV's blur; rows turned into columns, against NumPy."""
 
 import cv2
 import numpy as np
@@ -19,3 +19,16 @@ def test_a_fold_along_both_axes_is_a_blur(margin, sigma):
     assert np.abs(result - cv2.GaussianBlur(plane, (side, side), sigma))[inner].max() < 1e-4
     result[inner] = np.nan
     assert np.isnan(result).all()  # nothing else is touched
+
+
+@pytest.mark.parametrize(
+    ("columns", "rows", "pitch"), [(1, 1, 16), (7, 40, 48), (40, 5, 16), (8, 8, 8), (262, 271, 272)]
+)
+def test_rows_become_columns(columns, rows, pitch):
+    planes = np.random.default_rng(0).normal(size=(3, columns, pitch)).astype(np.float32)
+    planes[..., rows:] = np.nan  # counts for nothing
+    result = np.full((3, rows + 3, columns + 2), -1, np.float32)
+    filtering.transposed(planes, rows, result)
+    assert (result[:, :rows, :columns] == planes[..., :rows].swapaxes(1, 2)).all()
+    assert (result[:, rows:] == -1).all()
+    assert (result[..., columns:] == -1).all()  # nothing else is touched
