@@ -152,11 +152,6 @@ def test_what_nobody_measured_is_said():
     assert "assumed, since nobody measured it" in " ".join(table.extract_text().split())
 
 
-def test_many_frames_take_more_pages_of_the_table():
-    _, sheets = made(wall=None, size_=5, kind="column")
-    assert sum("hooks" in page.extract_text().splitlines()[0] for page in sheets) == 1
-
-
 def test_the_same_plan_gives_the_same_bytes():
     best = outcome(brief(wall=WALL)).best
     assert hanging_pdf(best.layout, CALLED, "x") == hanging_pdf(best.layout, CALLED, "x")
