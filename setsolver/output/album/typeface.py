@@ -98,7 +98,7 @@ class Typeface:
             CIDSystemInfo=Dictionary(
                 Registry=pikepdf.String("Adobe"), Ordering=pikepdf.String("Identity"), Supplement=0
             ),
-            FontDescriptor=pdf.make_indirect(_descriptor(font, name, file)),
+            FontDescriptor=pdf.make_indirect(_descriptor(font, self.weight, name, file)),
             DW=1000,
             W=Array(_widths(font, sorted(self._glyph.values()))),
         )
@@ -141,8 +141,8 @@ def _subset(weight: Weight, codes: list[int]) -> Any:
     return font
 
 
-def _descriptor(font: Any, name: Name, file: pikepdf.Object) -> Dictionary:
-    head, hhea = font["head"], font["hhea"]
+def _descriptor(font: Any, weight: Weight, name: Name, file: pikepdf.Object) -> Dictionary:
+    head, hhea, whole = font["head"], font["hhea"], _whole(weight)  # of the letters alone the stem is not told
     scale = _UNITS / head.unitsPerEm
     box = [round(value * scale) for value in (head.xMin, head.yMin, head.xMax, head.yMax)]
     ascent, descent = round(hhea.ascent * scale), round(hhea.descent * scale)
@@ -154,8 +154,8 @@ def _descriptor(font: Any, name: Name, file: pikepdf.Object) -> Dictionary:
         ItalicAngle=0,
         Ascent=ascent,
         Descent=descent,
-        CapHeight=660,
-        StemV=84,
+        CapHeight=round(whole["OS/2"].sCapHeight * scale),
+        StemV=round(whole["CFF "].cff.topDictIndex[0].Private.StdVW * scale),
         FontFile3=file,
     )
 
