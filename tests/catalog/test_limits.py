@@ -148,18 +148,38 @@ def as_mode(mode):
 
 
 @pytest.mark.parametrize(
-    ("mode", "ending"),
-    [("RGB", "png"), ("RGBA", "png"), ("P", "png"), ("I;16", "png"), ("I", "tif"), ("F", "tif"), ("CMYK", "tif")],
-)
-def test_a_picture_whose_copies_do_not_fit_is_shrunk_in_bands_to_the_same_picture(tmp_path, monkeypatch, mode, ending):
+    ("mode", "ending", "long_side"),
+    [
+        ("RGB", "png", 200), ("RGBA", "png", 200), ("P", "png", 200), ("I;16", "png", 200), ("I", "tif", 200),
+        ("F", "tif", 200), ("CMYK", "tif", 200), ("RGB", "png", 600), ("RGB", "png", 1280),
+    ],
+)  # fmt: skip
+def test_a_picture_whose_copies_do_not_fit_is_shrunk_in_bands_to_the_same_picture(
+    tmp_path, monkeypatch, mode, ending, long_side
+):
     file = tmp_path / f"a.{ending}"
     as_mode(mode).save(file)
-    whole = read(file, long_side=200)
+    whole = read(file, long_side=long_side)
     monkeypatch.setenv(limits.MEMORY_VARIABLE, str(SMALL_MB))
     monkeypatch.setattr("setsolver.catalog.decode._BAND_PIXELS", 50_000)
-    banded = read(file, long_side=200)
+    banded = read(file, long_side=long_side)
     assert (banded.width, banded.height, banded.rgb.shape) == (whole.width, whole.height, whole.rgb.shape)
     assert np.abs(banded.rgb.astype(int) - whole.rgb).mean() < 1.5
+
+
+@pytest.mark.parametrize(
+    ("long_side", "size"), [(320, (320, 240)), (160, (160, 120)), (100, (160, 120)), (40, (40, 30))]
+)
+def test_a_jpeg_counts_its_coefficients_its_file_twice_and_four_bytes_a_sample(tmp_path, monkeypatch, long_side, size):
+    """By hand: pixels at the smallest scale of 1, 1/2, 1/4 and 1/8 that serves; four bytes hold what follows, too."""
+    asked = []
+    monkeypatch.setattr("setsolver.catalog.jpeg.check_bytes", asked.append)
+    for mode, channels, progressive in (("RGB", 3, False), ("L", 1, False), ("L", 1, True)):
+        data = jpeg(mode=mode, progressive=progressive)
+        (tmp_path / "a.jpg").write_bytes(data)
+        read(tmp_path / "a.jpg", long_side=long_side)
+        kept = 2 * 320 * 240 * 1.1 * progressive
+        assert asked.pop() == pytest.approx(kept + 2 * len(data) + size[0] * size[1] * 4 * channels)
 
 
 def test_a_picture_that_does_not_fit_at_all_is_refused(tmp_path, tight):

@@ -3,13 +3,15 @@
 import io
 import time
 from datetime import UTC, datetime
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from PIL import Image
 
-from setsolver.catalog.raw import _time, read_raw
+from setsolver.catalog.raw import _shot, _time, read_raw
 from setsolver.catalog.reader import read
+from setsolver.domain.frame import Shot
 from setsolver.errors import FrameRefused
 from tests.catalog.pictures import SKY, dng, save, scene
 
@@ -122,3 +124,17 @@ def test_every_way_in_which_rawpy_tells_a_time_is_understood():
     assert _time(local) == _time(local.timestamp()) == _time(local.astimezone(UTC)) == local
     epochs = [0, 0.0, None, datetime(1970, 1, 1), datetime.fromtimestamp(0), datetime.fromtimestamp(0, UTC)]  # noqa: DTZ001, DTZ006
     assert [_time(epoch) for epoch in epochs] == [None] * 6
+
+
+@pytest.mark.parametrize("name", ["Lens One\0\0", b" Lens One\0"])
+def test_where_no_exif_tells_anything_libraw_s_reading_does(tmp_path, name):
+    (tmp_path / "kiln.raw").write_bytes(b"no TIFF at all")
+    moment = datetime(2026, 5, 2, 9, 10, 11).timestamp()  # noqa: DTZ001 - naive local time, as Exif
+    told = SimpleNamespace(timestamp=moment, focal_length=50.0, aperture=2.8, shutter_speed=0.01, iso_speed=400.0)
+    shot = _shot(tmp_path / "kiln.raw", SimpleNamespace(other=told, lens=SimpleNamespace(model=name)), None)
+    assert (shot.focal_mm, shot.aperture, shot.exposure_s, shot.iso, shot.lens) == (50, 2.8, 0.01, 400, "Lens One")
+    assert shot.time == datetime(2026, 5, 2, 9, 10, 11)  # noqa: DTZ001
+    nothing = SimpleNamespace(timestamp=0, focal_length=0.0, aperture=0.0, shutter_speed=0.0, iso_speed=0.0)
+    for model in (None, "", b"\0"):
+        unknown = SimpleNamespace(other=nothing, lens=SimpleNamespace(model=model))
+        assert _shot(tmp_path / "kiln.raw", unknown, None) == Shot()

@@ -81,15 +81,18 @@ def test_content_hash_changes_with_content_and_companion_only(tmp_path):
     assert content_hash(one, raw) != paired
 
 
-@pytest.mark.parametrize("place", [0, 1_500_000, 2_999_999])
-def test_a_raw_files_hash_sees_head_middle_and_tail(tmp_path, place):
-    raw = tmp_path / "a.nef"
+@pytest.mark.parametrize(("ending", "place", "seen"), [
+    ("nef", 0, True), ("nef", 1_200_000, False), ("nef", 1_500_000, True), ("nef", 2_999_999, True),
+    ("NEF", 1_200_000, False), ("jpg", 1_200_000, True),
+])  # fmt: skip
+def test_a_raw_files_hash_sees_head_middle_and_tail_and_any_other_s_every_byte(tmp_path, ending, place, seen):
+    raw = tmp_path / f"a.{ending}"
     data = bytearray(3_000_000)
     raw.write_bytes(data)
     before = content_hash(raw)
     data[place] = 1
     raw.write_bytes(data)
-    assert content_hash(raw) != before
+    assert (content_hash(raw) != before) == seen
 
 
 def test_a_vanished_file_is_out_of_reach(tmp_path):

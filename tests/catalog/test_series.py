@@ -38,6 +38,8 @@ def test_blocks_of_one_series_are_known():
     found.add(np.array([0, 1, 0, 1, 0, 2]), np.array([1, 2, 2, 3, 3, 3]))
     assert found.whole(slice(0, 4)) == found.whole(slice(1, 3)) >= 0
     assert found.whole(slice(2, 6)) == -1
+    assert found.among(np.arange(6)).tolist() == [True] * 4 + [False] * 2
+    assert found.settled(np.array([0, 0, 4]), np.array([3, 4, 5])).tolist() == [True, False, False]
 
 
 @settings(deadline=None)  # a loaded machine once took longer than the usual 200 ms
