@@ -10,7 +10,7 @@ from setsolver.domain.geometry import Box
 from setsolver.render.draw import drawn
 from setsolver.render.original import Original
 from setsolver.render.register import shift_of, squares_of
-from setsolver.render.resample import grid_of
+from setsolver.render.resample import Grid, grid_of
 from setsolver.render.sharpen import PLAIN
 
 AS_IS = Toning(np.array([0.0, 100.0]), np.array([0.0, 100.0]))
@@ -29,9 +29,10 @@ def green(original, grid, toning=AS_IS):
     return {square: codes[square.top : square.bottom, square.left : square.right] for square in squares}
 
 
-@pytest.mark.parametrize("angle", [0.0, 2.5])
-@pytest.mark.parametrize("scale", [1.0, 1.6])
-@pytest.mark.parametrize("off", [0.0, 0.4, 2.0])
+@pytest.mark.parametrize(
+    ("angle", "scale", "off"),
+    [(0.0, 1.0, 0.4), (0.0, 1.6, 0.0), (0.0, 1.6, 2.0), (2.5, 1.0, 0.0), (2.5, 1.0, 2.0), (2.5, 1.6, 0.4)],
+)  # each two of them together
 def test_a_shift_is_found_to_a_tenth_of_a_pixel(angle, scale, off):
     original = textured()
     size = round(720 / scale), round(560 / scale)
@@ -54,6 +55,32 @@ def test_a_plain_field_tells_nothing():
     plain = Original(np.full((400, 600, 3), 90, np.uint8), (0, 0), 600, 400, srgb_curves(256))
     grid = grid_of(Box(0, 0, 1, 1), 0.0, (600, 400), (600, 400))
     assert shift_of(green(plain, grid), plain, grid) is None
+
+
+@pytest.mark.parametrize("side", [None, "left", "top", "right", "bottom"])
+def test_a_square_tells_where_all_that_it_needs_of_the_original_is_held_and_no_sooner(side):
+    """It needs its own corners' pixels and two more around them; a part that lacks one row or column is too small."""
+    original = textured()
+    grid = Grid((90.0, 70.0), (1.0, 0.0), (0.0, 1.0), 300, 200)  # pixel for pixel
+    tile, codes = next(iter(green(original, grid).items()))
+    left, top = 90 + tile.left - 2, 70 + tile.top - 2
+    right, bottom = 90 + tile.right + 3, 70 + tile.bottom + 3
+    left, top, right, bottom = (
+        left + (side == "left"), top + (side == "top"), right - (side == "right"), bottom - (side == "bottom")
+    )  # fmt: skip
+    part = Original(original.codes[top:bottom, left:right], (left, top), 900, 700, original.curves)
+    found = shift_of({tile: codes}, part, grid)
+    assert found is None if side else found < 0.1
+
+
+def test_squares_are_nine_of_192_pixels_or_half_of_a_small_print():
+    assert [tile[:] for tile in squares_of(600, 400)][::4] == [
+        (0, 192, 0, 192),
+        (104, 296, 204, 396),
+        (208, 400, 408, 600),
+    ]
+    assert [tile[:] for tile in squares_of(300, 96)][:2] == [(0, 48, 0, 48), (0, 48, 126, 174)]
+    assert squares_of(300, 95) == squares_of(95, 300) == ()
 
 
 def test_a_tiny_print_tells_nothing():

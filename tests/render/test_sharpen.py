@@ -34,6 +34,19 @@ def test_faint_grain_is_left_alone():
     assert np.abs(made[..., 0] - grain[3:-3, 3:-3]).max() < 1e-4
 
 
+@pytest.mark.parametrize(("height", "moved"), [(0.45, 0.0), (2.0, 0.7), (-2.0, 0.7), (40.0, 1.0)])
+def test_a_line_is_moved_by_a_share_of_what_it_stands_out_less_grain_and_no_farther_than_the_limit(height, moved):
+    """0.7 of what is above 0.4, at most 5 (module's own words); a line of one pixel is blurred to g of itself."""
+    field = np.full((15, 15), 50.0)
+    field[:, 7] += height
+    made = sharpened(lab(field), Sharpening(1.0))[:, :, 0]
+    g = 1 / np.exp(-0.5 * np.arange(-3, 4) ** 2.0).sum()  # the Gaussian's middle weight, of seven
+    strong = np.sign(height) * max(0.0, abs(height) * (1 - g) - 0.4)
+    expected = np.clip(0.7 * strong, -5, 5) if moved else 0.0
+    assert made[:, 4] - 50 - height == pytest.approx(expected, abs=1e-3)
+    assert (abs(expected) == 5) == (moved == 1.0)
+
+
 def test_none_is_none():
     picture = lab(np.eye(5) * 100)
     assert sharpened(picture, PLAIN) is picture

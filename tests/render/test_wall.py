@@ -50,6 +50,27 @@ def test_pages_are_white_and_pictures_on_them_throw_no_shadow():
     assert (beside > 245).all()
 
 
+def test_a_page_has_an_edge_of_a_pixel_around_it():
+    """At 24 pixels to a centimetre, the most there is: a page from 120 to 240 across, from 48 to 192 down."""
+    picture = draw_wall(WallView(20, 10, pages=(Rect(5, 2, 5, 6),)), []).astype(int)
+    assert picture.shape == (240, 480, 3)
+    for row, column in ((100, 120), (100, 239), (48, 180), (191, 180)):
+        assert (picture[row, column] < 130).all()
+    for row, column in ((100, 121), (100, 238), (49, 180), (190, 180)):
+        assert (picture[row, column] > 240).all()
+    assert picture[100, 119, 0] > 200  # the wall, on the side that the light comes from
+
+
+def test_the_wall_is_lit_from_above_and_the_floor_has_a_skirting_board_of_a_centimetre():
+    picture = draw_wall(WallView(20, 12, 10), []).astype(int)  # 24 pixels to a centimetre
+    assert picture[0, :, 0].mean() == pytest.approx(226 * 1.02, abs=0.5)
+    assert picture[9 * 24 - 2, :, 0].mean() < 226
+    assert (picture[9 * 24 + 1 : 10 * 24 - 1] > 240).all()
+    assert picture[10 * 24 + 1, 5].tolist() == [139, 128, 116]
+    out_of_sight = draw_wall(WallView(20, 12, 12), [])
+    assert np.array_equal(out_of_sight, draw_wall(WallView(20, 12), []))
+
+
 def test_a_print_beyond_the_wall_is_cut_not_wrapped():
     rows, columns = reds(draw_wall(WallView(100, 60), [Hanging(RED, Rect(90, 50, 30, 20))]))
     assert rows[0] == pytest.approx(50 * 24, abs=1)
