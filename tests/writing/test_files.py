@@ -109,6 +109,15 @@ def test_what_a_library_fills_beside_a_file_is_held_gets_its_name_whole_or_is_go
         pass
 
 
+def test_a_free_name_is_taken_in_one_step_not_looked_at_and_then_taken(tmp_path, monkeypatch):
+    """Between the two, somebody else could take it (CWE-367); POSIX link fails by itself where the name is taken."""
+    monkeypatch.setattr(files, "refuse_taken", lambda *_: pytest.fail("looked at first"))
+    with aside(tmp_path / "a") as part:
+        part.write_bytes(b"whole")
+        claim(part, tmp_path / "a")
+    assert (tmp_path / "a").read_bytes() == b"whole"
+
+
 def test_what_a_library_filled_takes_no_name_but_that_of_a_file_of_ours(tmp_path):
     for name, content, whose, left in [
         ("theirs", b"theirs", ours, b"theirs"),
