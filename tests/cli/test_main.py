@@ -98,6 +98,31 @@ def test_errors_end_in_their_exit_code(monkeypatch, raised, code):
         assert run_main(monkeypatch, raised) == code
 
 
+@pytest.mark.parametrize(
+    ("raised", "code", "says"),
+    [
+        (MemoryError(), 2, "not enough memory; close other programs, or give fewer --workers"),
+        (OSError(28, "No space left on device"), 2, "the system reports 'No space left on device'; mend that"),
+        (OSError(5, "Input/output error", "a.jpg"), 2, "the system reports 'Input/output error' (a.jpg); mend that"),
+        (OSError("odd"), 2, "the system reports OSError('odd'); mend that"),
+    ],
+)
+def test_what_the_system_refuses_is_one_sentence_with_the_way_out(monkeypatch, capsys, raised, code, says):
+    given_up = []
+    monkeypatch.setattr(module, "give_up", given_up.append)
+    assert run_main(monkeypatch, raised) == code
+    assert capsys.readouterr().err.startswith(f"setsolver: {says}")
+    assert len(given_up) == isinstance(raised, OSError)  # it may be stdout that cannot be written
+
+
+@pytest.mark.parametrize(("returned", "code"), [(None, 0), (0, 0), (1, 1), (2, 2), ("words", 0)])
+def test_what_a_command_returns_is_the_exit_code_of_the_process(monkeypatch, returned, code):
+    monkeypatch.setattr(module.cli, "main", lambda **_: returned)
+    with pytest.raises(SystemExit) as stopped:
+        main()
+    assert stopped.value.code == code
+
+
 def test_a_second_ctrl_c_does_not_disturb_the_end(monkeypatch, capsys):
     run_main(monkeypatch, KeyboardInterrupt())
     signal.raise_signal(signal.SIGINT)
