@@ -7,7 +7,7 @@ from typing import IO
 
 from xxhash import xxh3_128
 
-__all__ = ["sampled_digest", "whole_digest"]
+__all__ = ["running_digest", "sampled_digest", "whole_digest"]
 
 _PIECE = 1 << 18
 """Bytes that are read at a time: they are still in the processor's cache when they are digested."""
@@ -21,10 +21,15 @@ def whole_digest(stream: IO[bytes]) -> bytes:
     It tells an edited or damaged file from the one that was measured, and is not proof against forgery: whoever forges
     a file here fools nobody. SHA-256 takes as much time as all else that reading adds to decoding.
     """
-    digest = xxh3_128()
+    digest = running_digest()
     while piece := stream.read(_PIECE):
         digest.update(piece)
     return digest.digest()
+
+
+def running_digest() -> xxh3_128:
+    """Return what is to be updated with a file's bytes, piece by piece, for what ``whole_digest`` returns of it."""
+    return xxh3_128()
 
 
 def sampled_digest(stream: IO[bytes]) -> bytes:

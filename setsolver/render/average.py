@@ -28,7 +28,7 @@ def averaged(codes: NDArray[Any], by: int, corner: tuple[int, int], size: tuple[
     if by <= 2 or not columns or not rows:  # OpenCV has a loop of its own for two
         part = codes[y : y + rows * by, x : x + columns * by]
         if by == 1 or not part.size:
-            return np.ascontiguousarray(part)
+            return part.copy()
         return np.asarray(cv2.resize(part, size, interpolation=cv2.INTER_AREA))
     result = np.empty((rows, columns, 3), codes.dtype)
     filtering.averaged(codes, y, x, by, np.empty(3 * by * _STRETCH, np.uint32), result)

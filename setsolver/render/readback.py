@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 import cv2
 import numpy as np
@@ -17,11 +17,18 @@ from setsolver.render.jpeg import decoded_jpeg
 from setsolver.render.resample import Tile
 from setsolver.render.room import Room
 from setsolver.render.save import OutProfile
+from setsolver.render.tiff import Rows, rows_in
 from setsolver.scaling import fitted
 
-__all__ = ["FileSeen", "read_back"]
+__all__ = ["FileSeen", "Hear", "read_back"]
+
+Hear = Callable[[Any], object]
+"""What is called with bytes."""
+Strips = Iterator[tuple[int, NDArray[Any]]]
 
 _MM_PER_INCH: Final = 25.4
+_PIECE: Final = 1 << 18
+"""Bytes that are read at a time where nothing is decoded of them."""
 _STRIP: Final = 32
 """Rows that are held at a time, at least: few enough to stay in the processor's cache until they are averaged."""
 
@@ -50,6 +57,7 @@ def read_back(
     profile: OutProfile,
     squares: Sequence[Tile] = (),
     room: Room | None = None,
+    hear: Hear | None = None,
 ) -> FileSeen:
     """Return what is on a file; colours come back by the way that they went out (``profile.intent``).
 
@@ -60,6 +68,12 @@ def read_back(
     ----------
     margin : pixels of border or bleed on every side that are no part of the crop. squares : parts of the picture,
     without the margin, of which the green codes are wanted as they are. room : for what is decoded.
+    hear : called with all of the file's bytes, piece by piece, from its first to its last.
+
+    Raises
+    ------
+    pyvips.Error, EOFError
+        Where the file cannot be read whole.
     """
     image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="error")
     embedded = image.get("icc-profile-data") if image.get_typeof("icc-profile-data") else b""
@@ -67,7 +81,7 @@ def read_back(
     by = max(1, int(max(inner) / long_side))
     green = {square: np.empty((square.bottom - square.top, square.right - square.left), np.uint8) for square in squares}
     parts = []
-    for top, rows in _strips(image, decoded_jpeg(path, image.width, image.height, room or Room()), margin, by):
+    for top, rows in _strips(path, image, margin, by, room or Room(), hear):
         for square, codes in green.items():
             _copy(rows[:, margin:], top, square, codes)
         parts.append(averaged(rows, by, (margin, 0), (inner[0] // by, len(rows) // by)))
@@ -79,24 +93,68 @@ def read_back(
     return FileSeen(rgb, image.width, image.height, image.xres * _MM_PER_INCH, bits, embedded, green)
 
 
-def _strips(image: pyvips.Image, whole: NDArray[Any] | None, margin: int, by: int) -> Any:
+def _strips(path: Path, image: pyvips.Image, margin: int, by: int, room: Room, hear: Hear | None) -> Strips:
     """Yield strips of rows from the top of the picture without its margin: the first row, and codes [rows, width, 3].
 
-    They have the file's width. whole : all codes, where they are there already.
+    They have the file's width, and hold until the next one is asked for.
     """
     height = image.height - 2 * margin
+    step = -(-_STRIP // by) * by
+    found = rows_in(path, image.width, image.height) if image.get("vips-loader") == "tiffload" else None
+    if found is not None:
+        yield from _as_they_lie(path, found, image.width, (margin, height, step), room, hear or _unheard)
+        return
+    if hear is not None:
+        with path.open("rb") as stream:
+            _rest(stream, hear)
+    whole = decoded_jpeg(path, image.width, image.height, room)
     if whole is not None:
         yield 0, whole[margin : margin + height]
         return
     kind = {"uchar": np.uint8, "ushort": np.uint16}[image.format]
     region = pyvips.Region.new(image)
-    step = -(-_STRIP // by) * by
     for top in range(0, height, step):
         rows = min(step, height - top)
         data = region.fetch(0, margin + top, image.width, rows)
         yield top, np.frombuffer(data, kind).reshape(rows, image.width, image.bands)
     if margin:  # to its end, so that a file that breaks off there is found out
         region.fetch(0, image.height - 1, image.width, 1)
+
+
+def _as_they_lie(path: Path, found: Rows, width: int, rows: tuple[int, int, int], room: Room, hear: Hear) -> Strips:
+    """Yield strips as ``_strips`` does, of a file that holds its rows as they are; rows : margin, height, step."""
+    margin, height, step = rows
+    pitch = width * 3 * np.dtype(found.kind).itemsize
+    with path.open("rb", buffering=0) as stream:
+        for size in (found.start, *[pitch] * margin):
+            hear(_read(stream, room.codes("file", (size,), np.uint8)))
+        for top in range(0, height, step):
+            strip = room.codes("strip", (min(step, height - top), width, 3), found.kind)
+            hear(_read(stream, strip.reshape(-1).view(np.uint8)))
+            yield top, strip
+        for _ in range(margin):
+            hear(_read(stream, room.codes("file", (pitch,), np.uint8)))
+        _rest(stream, hear)
+
+
+def _read(stream: IO[bytes], into: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Fill an array with the next bytes, and return it."""
+    there = 0
+    while there < into.size:
+        more = stream.readinto(into.data[there:])  # type: ignore[attr-defined]
+        if not more:
+            raise EOFError(f"{stream.name} breaks off")
+        there += more
+    return into
+
+
+def _rest(stream: IO[bytes], hear: Hear) -> None:
+    while piece := stream.read(_PIECE):
+        hear(piece)
+
+
+def _unheard(_piece: Any) -> None:
+    return None
 
 
 def _copy(rows: NDArray[Any], top: int, square: Tile, green: NDArray[np.uint8]) -> None:

@@ -14,6 +14,7 @@ from PIL import ImageCms
 
 from setsolver.colour.profile import space_of
 from setsolver.errors import BadInput
+from setsolver.render.tiff import MOST, write_tiff
 
 __all__ = [
     "ENDINGS",
@@ -35,6 +36,10 @@ _SRGB: Final = {("tiff", "uint16"): "rgb16", ("jpeg", "uint8"): "srgb"}
 _HELD: Final = 50_000_000
 """Pixels up to which a JPEG's codes are fitted to it, which takes some per cent off the file: all of it is held in
 memory for that, six bytes a pixel, too many for a print of 100 million."""
+_BYTES: Final = 6
+"""Of a pixel of 16 bits a channel."""
+_HEAD: Final = 1 << 24
+"""Bytes, at most, that a TIFF holds besides its pixels."""
 _MM_PER_INCH: Final = 25.4
 _OUTPUT_CLASSES: Final = (b"prtr", b"mntr", b"spac")
 _LAB_STEP: Final = 32768 / 128
@@ -162,9 +167,13 @@ def save(codes: NDArray[Any], path: Path, paper: Paper) -> None:
     codes : sRGB as the format has it, uint16[h, w, 3] for TIFF and uint8[h, w, 3] for JPEG, or int16[h, w, 3], steps of
     L*a*b* for the paper's profile.
     """
+    if paper.format == "tiff" and codes.dtype == np.uint16 and not paper.border and codes.nbytes < MOST - _HEAD:
+        write_tiff(path, codes, paper.ppi, srgb_profile(), paper.xmp)
+        return
     image = _image(codes, paper)
     if paper.format == "tiff":
-        image.tiffsave(str(path), resunit="inch", compression="none")
+        large = image.width * image.height * _BYTES > MOST - _HEAD
+        image.tiffsave(str(path), resunit="inch", compression="none", bigtiff=large)
     else:
         image.jpegsave(str(path), **_JPEG, optimize_coding=_is_held(image))
 

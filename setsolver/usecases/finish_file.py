@@ -12,12 +12,12 @@ from typing import Any, Final
 import pyvips
 from numpy.typing import NDArray
 
-from setsolver.catalog.digest import whole_digest
+from setsolver.catalog.digest import running_digest
 from setsolver.domain.finish import FinishedPrint
 from setsolver.domain.outcome import ToneRecord
 from setsolver.errors import BadInput
 from setsolver.render.original import Original
-from setsolver.render.readback import FileSeen, read_back
+from setsolver.render.readback import FileSeen, Hear, read_back
 from setsolver.render.register import shift_of, squares_of
 from setsolver.render.room import Room
 from setsolver.render.save import Paper, save
@@ -70,7 +70,8 @@ def written(making: Making, toned: Toned, path: Path, record: FinishedPrint) -> 
     """
     for last in (False, True):
         with aside(path) as part:
-            seen = _saved(making, toned, part, path)
+            digest = running_digest()
+            seen = _saved(making, toned, part, path, digest.update)
             tone = tone_of(seen.rgb)
             lack = beyond(making.aim, tone)
             if not last and max(abs(value) for value in lack.model_dump().values()) > CLOSE:
@@ -78,11 +79,9 @@ def written(making: Making, toned: Toned, path: Path, record: FinishedPrint) -> 
                 continue
             shift = shift_of(seen.green, making.original, making.size.inner_grid(*_frame(making.original)))
             warnings = [*_misses(lack), *_differs(seen, record), *_off(shift)]
-            with part.open("rb") as stream:
-                digest = whole_digest(stream).hex()
             claim(part, path, None if making.known else _any if making.alone else _ours)
             break
-    now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest}
+    now = {"tone": tone, "beyond": lack, "shift_px": shift, "warnings": tuple(warnings), "digest": digest.hexdigest()}
     return record.model_copy(update={**now, "applied": toned.applied}), toned
 
 
@@ -90,13 +89,13 @@ def _frame(original: Original) -> tuple[int, int]:
     return original.width, original.height
 
 
-def _saved(making: Making, toned: Toned, part: Path, path: Path) -> FileSeen:
-    """Write a file and open it again."""
+def _saved(making: Making, toned: Toned, part: Path, path: Path, hear: Hear) -> FileSeen:
+    """Write a file and open it again; hear : called with what is on it."""
     codes, size = making.draw(toned), making.size
     try:
         save(codes, part, making.paper)
         squares = squares_of(size.width, size.height)
-        return read_back(part, size.margin, SMALL, making.paper.profile, squares, making.room)
+        return read_back(part, size.margin, SMALL, making.paper.profile, squares, making.room, hear)
     except Exception as error:
         raise BadInput(f"cannot write {path}: {_why(error)}") from error
 

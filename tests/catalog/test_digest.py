@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.catalog.digest import sampled_digest, whole_digest
+from setsolver.catalog.digest import running_digest, sampled_digest, whole_digest
 
 BLOCK = 4096
 
@@ -26,6 +26,14 @@ def test_any_changed_byte_changes_the_digest(data, place, change):
 @given(st.binary(max_size=2 * BLOCK), st.integers(1, 9))
 def test_zeros_at_the_end_count(data, more):
     assert whole(data + bytes(more)) != whole(data)
+
+
+@given(st.lists(st.binary(max_size=BLOCK), max_size=5))
+def test_a_running_digest_of_all_pieces_is_that_of_the_whole(pieces):
+    running = running_digest()
+    for piece in pieces:
+        running.update(piece)
+    assert running.digest() == whole(b"".join(pieces))
 
 
 def test_swapped_blocks_change_the_digest():

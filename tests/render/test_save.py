@@ -204,3 +204,45 @@ def test_a_file_that_breaks_off_is_not_read_back(tmp_path, kind):
         path.write_bytes(whole[:cut])
         with pytest.raises(pyvips.Error):
             read_back(path, 3, 640, SRGB)
+
+
+@pytest.mark.parametrize("margin", [0, 3])
+@pytest.mark.parametrize("left", [0.5, 0.9, 0.9999])
+def test_a_tiff_of_which_rows_are_missing_is_not_read_back(tmp_path, left, margin):
+    path = tmp_path / "a.part"
+    save(CODES, path, Paper("tiff", SRGB, 300.0))
+    path.write_bytes(path.read_bytes()[: int(left * path.stat().st_size)])
+    with pytest.raises(EOFError, match=r"a\.part breaks off"):
+        read_back(path, margin, 640, SRGB)
+
+
+@pytest.mark.parametrize("side", [1280, 100, 41])
+@pytest.mark.parametrize("margin", [0, 4])
+def test_rows_read_as_they_lie_are_those_that_libvips_finds(tmp_path, monkeypatch, side, margin):
+    codes = np.random.default_rng(3).integers(0, 65536, (413, 297, 3), dtype=np.uint16)
+    save(codes, tmp_path / "a.part", Paper("tiff", SRGB, 300.0))
+    squares = [Tile(0, 64, 0, 64), Tile(30, 300, 100, 220)]
+    ours = read_back(tmp_path / "a.part", margin, side, SRGB, squares)
+    monkeypatch.setattr("setsolver.render.readback.rows_in", lambda *_: None)
+    theirs = read_back(tmp_path / "a.part", margin, side, SRGB, squares)
+    assert (ours.rgb == theirs.rgb).all()
+    assert all((ours.green[square] == theirs.green[square]).all() for square in squares)
+
+
+@pytest.mark.parametrize("border", [0, 3])
+@pytest.mark.parametrize("kind", ["tiff", "jpeg"])
+def test_each_byte_of_a_file_is_heard_once_and_in_order(tmp_path, kind, border):
+    path, heard = tmp_path / "a.part", bytearray()
+    save(codes_for(kind), path, Paper(kind, SRGB, 300.0, border=border, xmp=b"<x/>"))
+    read_back(path, border, 32, SRGB, hear=heard.extend)
+    assert bytes(heard) == path.read_bytes()
+
+
+def test_what_is_too_large_for_a_tiff_becomes_a_bigtiff(tmp_path, monkeypatch):
+    monkeypatch.setattr("setsolver.render.save.MOST", CODES.nbytes)
+    save(CODES, tmp_path / "a.part", Paper("tiff", SRGB, 203.5, xmp=b"<x/>"))
+    with tifffile.TiffFile(tmp_path / "a.part") as file:
+        assert file.is_bigtiff
+        assert (file.pages[0].asarray() == CODES).all()
+    seen = read_back(tmp_path / "a.part", 0, 640, SRGB)
+    assert (seen.width, seen.height, seen.bits) == (60, 40, 16)
