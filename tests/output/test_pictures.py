@@ -6,7 +6,8 @@ import pytest
 from setsolver.domain.outcome import Correction
 from setsolver.errors import FrameRefused
 from setsolver.output.jpeg import data_uri, jpeg
-from setsolver.output.pictures import DECODE, Pictures
+from setsolver.output.pictures import _HELD, DECODE, Pictures
+from setsolver.output.toned import cut
 from tests.output.builders import painted, set_frame
 
 
@@ -28,6 +29,25 @@ def test_finished_is_corrected_and_as_shot_is_not():
     pictures = Pictures(painted)
     frame = set_frame(correction=Correction(black=0, mid=8, white=0))
     assert pictures.finished(frame, 90).mean() > pictures.as_shot(frame, 90).mean() + 3
+
+
+def test_as_shot_in_colour_is_the_crop_and_nothing_else():
+    frame = set_frame(correction=Correction(black=3, mid=8, white=-5, cast_b=4), crop=(0.1, 0.2, 0.5, 0.6))
+    shown = Pictures(painted).as_shot(frame, 90)
+    assert np.array_equal(shown, cut(painted("a.jpg", DECODE), frame.crop, 0.0, 90))
+    assert np.ptp(shown, axis=2).max() > 10
+    assert np.array_equal(Pictures(painted).whole("a.jpg", 90), cut(painted("a.jpg", DECODE), (0, 0, 1, 1), 0.0, 90))
+
+
+def test_the_frame_that_was_longest_out_of_use_is_let_go_first():
+    asked = []
+    pictures = Pictures(lambda path, side: asked.append(path) or painted(path, 40))
+    names = [f"{n}.jpg" for n in range(_HELD)]
+    for name in (*names, names[0], "more.jpg", *names[2:], names[0], "more.jpg"):
+        pictures.whole(name, 20)
+    assert asked == [*names, "more.jpg"]
+    pictures.whole(names[1], 20)
+    assert asked == [*names, "more.jpg", names[1]]
 
 
 def test_mono_is_grey_before_and_after():

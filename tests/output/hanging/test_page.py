@@ -90,6 +90,7 @@ def test_cautions_stand_in_order_under_their_heading(page):
     assert heading[1:] == [pytest.approx(40), "Before you go to the wall"]
     assert " ".join(line for _, _, line in told) == " ".join(CAUTIONS)
     assert [y for _, y, _ in told] == pytest.approx([40 - 6.6 * (0.55 + 0.46 * n) for n in range(len(told))])
+    assert [args for args, _ in page.canvas.of("setFont")] == [[BOLD, 7.6], *([REGULAR, 6.6] for _ in told)]
     assert end == pytest.approx(told[-1][1] - 6.6 * 0.46)
 
 

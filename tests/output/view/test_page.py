@@ -121,3 +121,52 @@ def test_the_outline_of_a_print_lies_on_its_frame_a_thousand_units_wide():
     view = frame_views(brief(), one, 900, 500)[0]
     assert view.field_height == pytest.approx(2000 / 3)
     assert set(view.outline.split()) == {"200.0,33.3", "800.0,33.3", "800.0,633.3", "200.0,633.3"}
+
+
+def test_every_axis_that_the_brief_counts_has_a_row_from_shot_to_look():
+    """By hand: the second frame is b* 5, corrected by -0.5, against a look of 4."""
+    one = found(brief(), ("a.jpg", "b.jpg", "c.jpg"))
+    rows = frame_views(brief(), one, 900, 500)[1].tones
+    assert rows[:5] == (
+        ("Black point", "9.0", "\u22120.5", "8.5", "8.0"),
+        ("Mid tone", "45.0", "+2.0", "47.0", "48.0"),
+        ("White point", "91.0", "0.0", "91.0", "92.0"),
+        ("Cast a*", "1.0", "0.0", "1.0", "1.0"),
+        ("Cast b*", "5.0", "\u22120.5", "4.5", "4.0"),
+    )
+    mono = brief(tone={"treatment": "mono"})
+    grey = one.frames[0].model_copy(update={"treatment": "mono"})
+    assert [row[0] for row in frame_views(mono, one.model_copy(update={"frames": (grey,)}), 9, 9)[0].tones[:4]] == [
+        "Black point", "Mid tone", "White point",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("changes", "fact", "told"),
+    [
+        (
+            {"level_degrees": -1.26, "level_cost": 0.004},
+            "Levelling",
+            "turned 1.3\u00b0 clockwise, at 0.4\u00a0% of the crop's area",
+        ),
+        ({"level_degrees": -0.04}, "Levelling", "none needed"),
+        (
+            {"rendition": "tighter"},
+            "Crop",
+            "4000 x 4000 of 6000 x 4000 pixels, 67\u00a0% of the frame; a tighter view of the frame",
+        ),
+        (
+            {"crop_width": 5969, "crop_height": 4000},
+            "Crop",
+            "5969 x 4000 of 6000 x 4000 pixels, 99\u00a0% of the frame",
+        ),
+        ({"crop_width": 5971, "crop_height": 4000}, "Crop", "the whole frame, 5971 x 4000 pixels"),
+        ({"treatment": "mono"}, "Printed in", "black and white"),
+        ({"scale": {"wide": 0.8, "close": 0.2}}, "Reads as", "wide 80\u00a0%, close 20\u00a0%"),
+        ({"time": None}, "Shot", "time unknown"),
+    ],
+)
+def test_facts_say_what_was_done_to_a_frame(changes, fact, told):
+    one = found(brief(), ("a.jpg", "b.jpg", "c.jpg"))
+    with_it = one.model_copy(update={"frames": (set_frame(**changes), *one.frames[1:])})
+    assert dict(frame_views(brief(), with_it, 900, 500)[0].facts)[fact].replace("\u00d7", "x") == told
