@@ -19,6 +19,7 @@ class Noting:
             lengths = name.startswith(("draw", "line", "rect", "circle"))
             told = [a / POINT if lengths and isinstance(a, int | float) else a for a in args]
             self.asked.append((name, told, how))
+            return Noting()
 
         return note
 

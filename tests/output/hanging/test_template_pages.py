@@ -4,10 +4,13 @@ import pytest
 
 from setsolver.layout import hung
 from setsolver.output.hanging import hanging_pdf
+from setsolver.output.hanging.page import Page, glyphs, wrapped
 from setsolver.output.hanging.papers import PAPERS
+from setsolver.output.hanging.template_pages import draw_template_pages
 from setsolver.output.hanging.tiles import field_of, templates, tiles
 from tests.output.builders import brief, outcome
 from tests.output.hanging.readback import filled, lines, pages, rectangles
+from tests.output.hanging.test_page import Noting
 
 WALL = {"width": 400, "height": 250, "mount": 5, "frame": 2, "drop": 6}
 FIELD = field_of(PAPERS["A4"])
@@ -94,3 +97,21 @@ def test_the_line_where_a_template_is_cut_short_is_drawn_there_and_only_there(ha
         cut = [top - a[1] for a, b in lines(sheet) if b[0] - a[0] == pytest.approx(width)]
         assert cut == pytest.approx([] if whole else [template.height], abs=0.01)
         assert ("upper part" in sheet.extract_text()) is not whole
+
+
+@pytest.mark.parametrize("paper", PAPERS.values(), ids=list(PAPERS))
+def test_words_keep_the_margins_that_printers_need(paper):
+    """Twelve millimetres at the sides; head, bar and cautions lie outside the template's field."""
+    plan = outcome(brief(3, aspect="3:2", print_cm=30, wall=WALL)).best.layout
+    glyphs()
+    canvas = Noting()
+    draw_template_pages(lambda: Page(canvas, paper.width, paper.height), plan, paper)
+    field, size = field_of(paper), 0.0
+    for name, args, _ in canvas.asked:
+        if name == "setFont":
+            size = args[1]
+        elif name == "drawString" and args[2] and not args[2].startswith(("hook", "top edge")):
+            x, y, words = args
+            assert x >= 12 - 1e-6
+            assert wrapped(words, size, paper.width - 12 - x + 0.01) == [words]
+            assert 4 < y < field.y or field.y + field.height <= y < paper.height - 4
