@@ -102,6 +102,7 @@ class Bench:
 def _be_pytest(copy: Path, tests: list[str], log: Path) -> None:
     """Run tests in this process, which ends with them."""
     os.setpgid(0, 0)
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # shells start background jobs without it
     os.chdir(copy)
     out = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
     os.dup2(out, 1)

@@ -71,8 +71,11 @@ def test_the_version_is_the_package_s():
 
 @pytest.fixture(autouse=True)
 def ctrl_c_as_before():
-    """Undo what the end of a command does to Ctrl-C; there, the process ends with it."""
-    before = signal.getsignal(signal.SIGINT)
+    """Undo what the end of a command does to Ctrl-C; there, the process ends with it.
+
+    Before, SIGINT raises KeyboardInterrupt, however the tests were started: shells start background jobs without it.
+    """
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
     yield
     signal.signal(signal.SIGINT, before)
 
