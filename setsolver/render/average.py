@@ -12,7 +12,7 @@ from setsolver.render import filtering
 
 __all__ = ["averaged"]
 
-_STRETCH: Final = 64
+_STRETCH: Final = 32
 """Means of a row that are summed up at a time: few enough to stay in the processor's nearest cache."""
 
 

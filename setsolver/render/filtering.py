@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from setsolver.render.compiled import Floats, Numbers, compiled, inlined
-from setsolver.render.lanes import SQUARE, looked, own, put, turn
+from setsolver.render.lanes import SQUARE, between, looked, own, put, turn
 
 __all__ = ["averaged", "down", "folded", "lit", "transposed"]
 
@@ -56,28 +56,37 @@ def averaged(codes: NDArray[Any], top: int, left: int, by: int, sums: NDArray[An
     Parameters
     ----------
     codes : uint8 or uint16[H, W, 3], C-contiguous; from row ``top`` and column ``left`` on they are averaged.
-    sums : uint32[3 n by], n of 1 or more; filled with anything. result : as codes, [h, w, 3], filled.
+    by : 2 or more. sums : uint32[3 n by], n of 1 or more; filled with anything. result : as codes, [h, w, 3], filled.
     """
     height, width, _ = result.shape
-    stretch = sums.size // (3 * by)
-    half, count = by * by // 2, by * by
+    stretch, pitch = sums.size // (3 * by), 3 * codes.shape[1]
+    half, share = by * by // 2 + 0.5, 1 / (by * by)  # from the middle between two codes, so that no rounding matters
     for y in range(height):
         for first in range(0, width, stretch):
             columns = min(stretch, width - first)
-            for row in range(by):
-                at = 3 * ((top + y * by + row) * codes.shape[1] + left + first * by)
-                if row == 0:
-                    for i in range(3 * columns * by):
-                        put(sums, i, np.uint32(looked(codes, at + i)))
-                else:
-                    for i in range(3 * columns * by):
-                        put(sums, i, np.uint32(own(sums, i) + looked(codes, at + i)))
+            size, at = 3 * columns * by, (top + y * by) * pitch + 3 * (left + first * by)
+            for i in range(size):
+                put(sums, i, np.uint32(looked(codes, at + i)) + np.uint32(looked(codes, at + pitch + i)))
+            for row in range(2, by - by % 2, 2):
+                one, two = at + row * pitch, at + (row + 1) * pitch
+                for i in range(size):
+                    put(sums, i, own(sums, i) + np.uint32(looked(codes, one + i)) + np.uint32(looked(codes, two + i)))
+            if by % 2:
+                one = at + (by - 1) * pitch
+                for i in range(size):
+                    put(sums, i, own(sums, i) + np.uint32(looked(codes, one + i)))
+            between()
             for x in range(columns):
-                for c in range(3):
-                    total = half
-                    for k in range(by):
-                        total += sums[3 * (x * by + k) + c]
-                    result[y, first + x, c] = total // count
+                red = green = blue = np.uint32(0)
+                for k in range(3 * x * by, 3 * (x + 1) * by, 3):
+                    red += looked(sums, k)
+                    green += looked(sums, k + 1)
+                    blue += looked(sums, k + 2)
+                out = 3 * (y * width + first + x)
+                put(result, out, np.int32((red + half) * share))
+                put(result, out + 1, np.int32((green + half) * share))
+                put(result, out + 2, np.int32((blue + half) * share))
+            between()
 
 
 @compiled
