@@ -5,15 +5,16 @@
 Makes noisy pictures of its own, prints each as large as it is (nothing gained by making it smaller) and 45 x 30 cm at
 300 pixels per inch, as 16-bit TIFF, straight and levelled by a degree, and once as JPEG; the plain way decodes the same
 file by libvips and writes it at its full size, as a 16-bit TIFF or as such a JPEG, on as many threads as libvips likes.
-Each runs in a process of its own; seconds and processor seconds are the least of the rounds, after what is loaded and
-compiled once, for other work on the machine only adds; times plain are those of processor seconds; memory is the peak
-of the process.
+Each runs in a process of its own, under the variables with which ``finish`` starts those that make its prints; seconds
+and processor seconds are the least of the rounds, after what is loaded and compiled once, for other work on the machine
+only adds; times plain are those of processor seconds; memory is the peak of the process.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+import os
 import resource
 import subprocess
 import sys
@@ -31,6 +32,7 @@ from setsolver.render.save import load_profile
 from setsolver.usecases.finish_print import Job, make_print
 from setsolver.usecases.finish_size import Wish
 from setsolver.usecases.finish_tone import Aim
+from setsolver.usecases.measuring import WORKER_ENVIRONMENT
 
 SIZES = {24: (6000, 4000), 45: (8192, 5464), 100: (12288, 8192)}
 RAMP = 200
@@ -110,7 +112,13 @@ def main() -> None:
                 "full 0 jpeg",
             ):  # fmt: skip
                 command = [sys.executable, __file__, "--rounds", str(options.rounds), "--one", str(path), way]
-                done = subprocess.run([*command, str(width), str(height)], check=True, capture_output=True, text=True)
+                done = subprocess.run(
+                    [*command, str(width), str(height)],
+                    check=True,
+                    capture_output=True,
+                    text=True,
+                    env={**os.environ, **WORKER_ENVIRONMENT},
+                )
                 found = json.loads(done.stdout)
                 base.setdefault(way.split()[2], found["cpu"])
                 print(

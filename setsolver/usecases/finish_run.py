@@ -18,6 +18,7 @@ from setsolver.domain.outcome import SetFrame
 from setsolver.domain.units import CM_PER_INCH
 from setsolver.errors import FrameRefused
 from setsolver.interrupts import answered, deaf_children, held
+from setsolver.machine import one_blas_thread
 from setsolver.usecases.finish_folder import Folder
 from setsolver.usecases.finish_print import Job, make_print
 from setsolver.usecases.finish_size import Wish
@@ -111,7 +112,8 @@ def _here(jobs: Sequence[Job], wish: Wish, out: Path, workers: int, heed: Callab
             raise _Stopped
         heed()
 
-    with ThreadPoolExecutor(max(1, workers)) as pool:
+    # What is fitted for a print is small: further threads of linear algebra would run in circles between two calls.
+    with one_blas_thread(), ThreadPoolExecutor(max(1, workers)) as pool:
         running = {pool.submit(make_print, job, wish, out, heeding): job for job in jobs}
         try:
             yield from _as_they_come(running, heed)
