@@ -168,11 +168,13 @@ class _Model:
             if usual != usual:  # noqa: PLR0124 - NaN: nothing is asked
                 continue
             own = [(s, on) for s, on in zip(self.pool, self.on, strict=True) if self.book.chapter[s.first] == chapter]
-            beyond = self.model.new_int_var(0, 10**6 * 1000, "")
-            even = self.book.even
-            self.model.add(sum(round(1000 * (s.people - (usual + even) * len(s.rows))) * on for s, on in own) <= beyond)
-            self.model.add(sum(round(1000 * ((usual - even) * len(s.rows) - s.people)) * on for s, on in own) <= beyond)
-            cost.append(round(SCALE * self.book.people / 1000) * beyond)
+            price, even = SCALE * self.book.people, self.book.even  # shares rounded before would be off by more
+            beyond = [round(price * (s.people - (usual + even) * len(s.rows))) for s, _ in own]
+            below = [round(price * ((usual - even) * len(s.rows) - s.people)) for s, _ in own]
+            paid = self.model.new_int_var(0, sum(max(0, *pair) for pair in zip(beyond, below, strict=True)), "")
+            for side in (beyond, below):
+                self.model.add(sum(one * on for one, (_, on) in zip(side, own, strict=True)) <= paid)
+            cost.append(paid)
         return cost
 
     def _pace(self) -> list[Any]:

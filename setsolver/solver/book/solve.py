@@ -20,7 +20,7 @@ from setsolver.solver.book.apart import broken_circles, mates_of
 from setsolver.solver.book.columns import PRICED_UNTIL, Columns
 from setsolver.solver.book.found import BookFound
 from setsolver.solver.book.greedy import greedy_book
-from setsolver.solver.book.master import choose
+from setsolver.solver.book.master import SCALE, choose
 from setsolver.solver.book.pricing import Pricer
 from setsolver.solver.book.relaxation import Relaxed, relax
 from setsolver.solver.book.timing import Timing
@@ -185,7 +185,8 @@ class _Run:
             before = self.score
             bound, _ = self._sequence(1.0, listed)
             if np.isfinite(bound):
-                self._bounded(max(self.score, bound + 0.5 * self.book.spreads[1] / 100_000))
+                # half a step a spread each for its points, its people and its pace
+                self._bounded(max(self.score, bound + 1.5 * self.book.spreads[1] / SCALE))
             if self.bound - self.score <= CLOSED or self.score <= before:
                 return
 

@@ -75,10 +75,10 @@ def every_spread(book):
     return sorted(found, key=lambda spread: spread.order)
 
 
-def best_by_trying(book):
-    """The points of the best book, None where there is none."""
+def best_by_trying(book, spreads=None):
+    """The points of the best book, of all spreads or of these in order; None where there is none."""
     best = None
-    spreads = every_spread(book)
+    spreads = every_spread(book) if spreads is None else spreads
     for count in range(book.spreads[0], book.spreads[1] + 1):
         for chosen in itertools.combinations(spreads, count):
             frames = [frame for spread in chosen for frame in spread.frames]

@@ -1,0 +1,82 @@
+"""The best sequence of a few given spreads, against every choice of them tried: each rule and cost by itself, too."""
+
+import time
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from setsolver.domain.book import book_score
+from setsolver.domain.book_rules import broken_book, broken_sequence
+from setsolver.solver.book.master import choose
+from tests.solver.book.events import best_by_trying, event, every_spread
+
+
+def some(book, seed, count=14):
+    spreads = every_spread(book)
+    some_of_them = np.random.default_rng(seed).choice(len(spreads), min(count, len(spreads)), replace=False)
+    return [spreads[at] for at in sorted(some_of_them.tolist())]
+
+
+VARIANTS = {
+    "all": {},
+    "pace alone": {"pace": 60.0, "people": 0.0, "opens": []},
+    "people alone": {"pace": 0.0, "people": 40.0, "opens": []},
+    "neither": {"pace": 0.0, "people": 0.0},
+    "few pictures": {"density": (1.0, 1.2), "opens": []},
+    "many pictures": {"density": (1.4, 2.0), "opens": []},
+    "closing": {"closes": np.array([False, True, False]), "opens": []},
+    "three": {"spreads": (3, 3), "opens": []},
+}
+
+
+@pytest.mark.parametrize("changes", VARIANTS.values(), ids=list(VARIANTS))
+def test_the_best_of_some_spreads_is_that_of_all_choices_of_them(changes):
+    tried = 0
+    for seed in range(3):
+        book = event(seed, **changes)
+        pool = some(book, seed)
+        found, best = choose(book, pool[::-1]), best_by_trying(book, pool)
+        if best is None:
+            assert (found.spreads, found.status, found.bound) == ((), "infeasible", -np.inf)
+            continue
+        tried += 1
+        assert found.status == "optimal"
+        assert not broken_sequence(book, found.spreads)
+        assert book_score(book, found.spreads) == pytest.approx(best, abs=1e-4)
+        assert found.bound == pytest.approx(best, abs=1e-4)  # whole steps of points, of shares and of pace
+    assert tried
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_wishes_conflicts_and_locked_spreads_are_kept(seed):
+    book = event(seed, opens=[])
+    pool = every_spread(book)
+    free = choose(book, pool).spreads
+    inside = {frame for spread in free for frame in spread.frames}
+    missing = next(f for s in pool for f in s.frames if f not in inside)
+    wished = choose(replace(book, problem=replace(book.problem, include=np.array([missing]))), pool).spreads
+    assert missing in {frame for spread in wished for frame in spread.frames}
+    one, two = free[0].frames[0], free[-1].frames[0]
+    apart = replace(book, problem=replace(book.problem, conflict=np.array([[one, two]])))
+    assert broken_book(apart, free)
+    assert not broken_book(apart, choose(apart, pool).spreads)
+    locked = next(spread for spread in pool if spread not in free and not set(spread.frames) & inside)
+    with_it = choose(book, pool, locked=frozenset({locked})).spreads
+    assert locked in with_it
+    assert not broken_book(book, with_it)
+
+
+def test_what_is_known_of_all_books_bounds_these():
+    book = event(0)
+    pool = every_spread(book)
+    score = book_score(book, choose(book, pool).spreads)
+    assert choose(book, pool, bound=score + 1e-3).bound == pytest.approx(score, abs=2e-3)
+    assert choose(book, pool, bound=score - 1.0).bound <= score - 1.0 + 2e-3
+
+
+@pytest.mark.parametrize("limit", [{"work": 0.0}, {"deadline": time.perf_counter() - 1}])
+def test_without_time_nothing_is_known(limit):
+    book = event(0)
+    found = choose(book, every_spread(book), **limit)
+    assert (found.spreads, found.bound, found.status) == ((), np.inf, "unknown")
