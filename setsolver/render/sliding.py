@@ -28,9 +28,36 @@ def _pair(parts: Floats, k: Any, g: Any) -> Any:
 
 
 @inlined
-def _row(row: int, height: int, width: int) -> int:
-    """Return where a row of a plane begins; beyond its rows the nearest counts."""
-    return min(max(row, 0), height - 1) * width
+def _row(row: int, plane: Any) -> Any:
+    """Return where a row of a plane begins, from a column on; beyond its rows the nearest counts.
+
+    plane : its height, its width and the column.
+    """
+    height, width, left = plane
+    return min(max(row, 0), height - 1) * width + left
+
+
+@inlined
+def _four_rows(row: int, plane: Any) -> Numbers:
+    """Return where four rows begin, the first and those that follow."""
+    return _row(row, plane), _row(row + 1, plane), _row(row + 2, plane), _row(row + 3, plane)
+
+
+@inlined
+def _head(source: Any, places: Any, parts: Any, columns: Any, left: Any) -> Any:
+    """Return what all rows of a strip need: slope, the least that a place lies before its row's first, plane, pairs."""
+    lean = places[2]
+    pairs = parts.shape[0]
+    plane = source.shape[1], source.shape[2], left
+    return np.float32(lean), min(0.0, lean * (columns - 1)), plane, pairs, pairs - 3
+
+
+@inlined
+def _above(j: Any, places: Any, least: Any) -> Any:
+    """Return the row above all places of row j of a strip, and how far below it the first of them lies."""
+    first = places[0] + places[1] * j
+    top = int(np.floor(first + least))
+    return top, np.float32(first - top)
 
 
 @compiled
@@ -77,18 +104,13 @@ def _strips(source: Any, places: Any, parts: Any, result: Any, columns: Any, ste
 @inlined
 def _strip(source: Any, places: Any, parts: Any, result: Any, left: Any, columns: Any) -> None:
     """Resample columns from ``left`` on; places : of the first row of the first of them, step and lean."""
-    start, step, lean = places
-    _, height, pitch = source.shape
+    slope, least, plane, pairs, inner = _head(source, places, parts, columns, left)
     _, rows, width = result.shape
-    pairs, slope, least = parts.shape[0], np.float32(lean), min(0.0, lean * (columns - 1))
-    size, more, inner = height * pitch, rows * width, pairs - 3
+    size, more = source.shape[1] * source.shape[2], rows * width
     for j in range(rows):
-        out, first = j * width + left, start + step * j
-        top = int(np.floor(first + least))
-        offset = np.float32(first - top)
-        r0, r1, r2 = _row(top - 2, height, pitch), _row(top - 1, height, pitch), _row(top, height, pitch)
-        r3, r4, r5 = _row(top + 1, height, pitch), _row(top + 2, height, pitch), _row(top + 3, height, pitch)
-        rows_7 = left + r0, left + r1, left + r2, left + r3, left + r4, left + r5, left + _row(top + 4, height, pitch)
+        out, (top, offset) = j * width + left, _above(j, places, least)
+        (r0, r1, r2, r3), (r4, r5, r6, _) = _four_rows(top - 2, plane), _four_rows(top + 2, plane)
+        rows_7 = r0, r1, r2, r3, r4, r5, r6
         for x in range(columns):
             place = offset + slope * np.float32(x)
             low = place < _ONE
@@ -100,9 +122,8 @@ def _strip(source: Any, places: Any, parts: Any, result: Any, left: Any, columns
             put(result, more + out + x, _of_seven(source, rows_7, size + x, weights))
             put(result, 2 * more + out + x, _of_seven(source, rows_7, 2 * size + x, weights))
         for k in range(inner):
-            r0, r1 = _row(top + 1 - pairs + k, height, pitch), _row(top + 2 - pairs + k, height, pitch)
-            r2, r3 = _row(top + pairs - k, height, pitch), _row(top + pairs + 1 - k, height, pitch)
-            rows_4 = left + r0, left + r1, left + r2, left + r3
+            r0, r1 = _row(top + 1 - pairs + k, plane), _row(top + 2 - pairs + k, plane)
+            rows_4 = r0, r1, _row(top + pairs - k, plane), _row(top + pairs + 1 - k, plane)
             for x in range(columns):
                 place = offset + slope * np.float32(x)
                 low = place < _ONE
@@ -117,19 +138,12 @@ def _strip(source: Any, places: Any, parts: Any, result: Any, left: Any, columns
 @inlined
 def _steep_strip(source: Any, places: Any, parts: Any, result: Any, left: Any, columns: Any) -> None:
     """Resample columns as ``_strip`` does; along them places may cross two rows."""
-    start, step, lean = places
-    _, height, pitch = source.shape
+    slope, least, plane, pairs, inner = _head(source, places, parts, columns, left)
     _, rows, width = result.shape
-    pairs, slope, least = parts.shape[0], np.float32(lean), min(0.0, lean * (columns - 1))
-    size, more, inner = height * pitch, rows * width, pairs - 3
+    size, more = source.shape[1] * source.shape[2], rows * width
     for j in range(rows):
-        out, first = j * width + left, start + step * j
-        top = int(np.floor(first + least))
-        offset = np.float32(first - top)
-        r0, r1, r2 = _row(top - 2, height, pitch), _row(top - 1, height, pitch), _row(top, height, pitch)
-        r3, r4, r5 = _row(top + 1, height, pitch), _row(top + 2, height, pitch), _row(top + 3, height, pitch)
-        rows_4 = left + r0, left + r1, left + r2, left + r3
-        others = left + r4, left + r5, left + _row(top + 4, height, pitch), left + _row(top + 5, height, pitch)
+        out, (top, offset) = j * width + left, _above(j, places, least)
+        rows_4, others = _four_rows(top - 2, plane), _four_rows(top + 2, plane)
         for x in range(columns):
             place = offset + slope * np.float32(x)
             low, high = place < _ONE, place >= _TWO
@@ -144,10 +158,7 @@ def _steep_strip(source: Any, places: Any, parts: Any, result: Any, left: Any, c
             put(result, more + out + x, _of_four(source, rows_4, green, near) + _of_four(source, others, green, far))
             put(result, 2 * more + out + x, _of_four(source, rows_4, blue, near) + _of_four(source, others, blue, far))
         for k in range(inner):
-            r0, r1 = _row(top + 1 - pairs + k, height, pitch), _row(top + 2 - pairs + k, height, pitch)
-            r2, r3 = _row(top + 3 - pairs + k, height, pitch), _row(top + pairs - k, height, pitch)
-            r4, r5 = _row(top + pairs + 1 - k, height, pitch), _row(top + pairs + 2 - k, height, pitch)
-            before, after = (left + r0, left + r1, left + r2), (left + r3, left + r4, left + r5)
+            before, after = _four_rows(top + 1 - pairs + k, plane)[:3], _four_rows(top + pairs - k, plane)[:3]
             for x in range(columns):
                 place = offset + slope * np.float32(x)
                 low, high = place < _ONE, place >= _TWO
