@@ -33,8 +33,17 @@ def test_the_folder_holds_the_same_document_a_page_and_a_picture(suggested):
     assert {path.name for path in out.iterdir()} == {"outcome.json", "proof.html", "proof.png"}
 
 
-def test_the_text_names_sets_points_proof_and_the_sheet(scanned, brief_file, tmp_path):
-    code, text, _ = run("suggest", scanned, "--brief", brief_file, "--out", tmp_path / "o", "--no-open", "-k", 1)
+@pytest.fixture
+def launched(monkeypatch):
+    """Return what is opened, instead of opening it."""
+    opened = []
+    monkeypatch.setattr("click.launch", opened.append)
+    return opened
+
+
+def test_the_text_names_sets_points_proof_and_the_sheet_which_is_opened(scanned, brief_file, tmp_path, launched):
+    code, text, _ = run("suggest", scanned, "--brief", brief_file, "--out", tmp_path / "o", "--open", "-k", 1)
+    assert launched == [(tmp_path / "o" / "proof.html").as_uri()]
     assert code == 0
     assert "Set 1" in text
     assert "proven" in text
@@ -117,9 +126,10 @@ def test_no_option_writes_over_an_original_nor_beside_it(copy, brief_file, tmp_p
     assert not (tmp_path / "o").exists()
 
 
-def test_without_out_the_folder_is_named_by_brief_and_date(scanned, brief_file, tmp_path, monkeypatch):
+def test_without_out_the_folder_is_named_by_brief_and_date(scanned, brief_file, tmp_path, monkeypatch, launched):
     monkeypatch.chdir(tmp_path)
-    run("suggest", scanned, "--brief", brief_file, "--no-open", "-k", 0)
+    run("suggest", scanned, "--brief", brief_file, "-k", 0)
+    assert launched == []  # no terminal
     (folder,) = (tmp_path / "sets").iterdir()
     assert folder.name.startswith("any-three-")
 
