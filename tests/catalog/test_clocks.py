@@ -9,6 +9,7 @@ from setsolver.catalog import clocks
 from setsolver.catalog.clocks import aligned
 from setsolver.catalog.grouping import group
 from setsolver.catalog.neighbours import near_pairs
+from setsolver.catalog.records import Pairs
 from tests.catalog.test_grouping import SAME, Seen, sighting
 
 
@@ -161,3 +162,33 @@ def test_along_a_chain_of_cameras_every_clock_is_brought_to_the_first():
     assert len(remarks) == 3
     assert moved.instant == pytest.approx(np.array(themes) * 120.0)
     assert "'Clay Three' is 6:00:00 ahead of that of 'Clay Zero'" in remarks[2]
+
+
+def by_hand(times, ahead):
+    """The gap found between two cameras that took the same things at these times, the second's clock ahead by these."""
+    count = len(times)
+    instants = [*times, *(time + more for time, more in zip(times, ahead, strict=True))]
+    seen = sighting(range(2 * count), instants, cameras=[0] * count + [1] * count)
+    same = Pairs(np.arange(count), np.arange(count) + count, ())
+    moved, remarks = aligned(replace(seen, cameras=("Clay One", "Clay Two")), same)
+    assert (remarks == ()) == np.array_equal(moved.instant, seen.instant)
+    return seen.instant[count:] - moved.instant[count:]
+
+
+@pytest.mark.parametrize(
+    ("times", "ahead", "found"),
+    [
+        ((0, 150, 300), (900, 900, 900), 900),  # three frames over five minutes are enough
+        ((0, 300), (900, 900), 0),  # two are not
+        ((0, 150, 299), (900, 900, 900), 0),  # nor is a shorter stretch
+        ((0, 200, 400), (900, 915, 930), 915),  # half a minute apart they agree, on their median
+        ((0, 200, 400), (900, 915, 931), 0),  # beyond they do not
+        ((0, 150, 300, 450, 600, 750), (900, 900, 900, 3000, 6000, 9000), 900),  # half of all pairs agree
+        ((0, 150, 300, 450, 600, 750, 900), (900, 900, 900, 3000, 6000, 9000, 12000), 0),  # fewer than half
+        ((0, 150, 300), (60, 60, 60), 0),  # a minute is no matter
+        ((0, 150, 300), (61, 61, 61), 61),
+        ((0, 150, 300), (-61, -61, -61), -61),
+    ],
+)
+def test_a_gap_is_believed_from_three_frames_over_five_minutes_that_half_of_all_pairs_agree_on(times, ahead, found):
+    assert by_hand(times, ahead).tolist() == [found] * len(times)

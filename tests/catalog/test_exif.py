@@ -139,3 +139,39 @@ def test_a_maker_of_two_words_is_known_by_the_first(maker, model, camera):
     if model:
         plain[0x0110] = model
     assert shot_from_exif(plain).camera == camera
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "least", "most"),
+    [
+        ("FocalLength", "focal_mm", 1, 5000), ("FocalLengthIn35mmFilm", "focal35_mm", 1, 5000),
+        ("FNumber", "aperture", 0.5, 128), (0x829A, "exposure_s", 1e-6, 86400),
+        (0x8827, "iso", 1, 10_000_000), ("SubjectDistance", "distance_m", 0.001, 1_000_000),
+    ],
+)  # fmt: skip
+def test_numbers_are_read_from_the_least_to_the_most_that_is_no_absurdity(name, field, least, most):
+    for value, read in ((least, least), (most, most), (least * 0.999, None), (most * 1.001, None)):
+        stored = IFDRational(Fraction(value).limit_denominator(10**9))
+        found = shot_from_exif(exif(own={TAGS.get(name, name): stored}))
+        assert getattr(found, field) == (None if read is None else pytest.approx(read))
+
+
+@pytest.mark.parametrize(("av", "tv"), [(20, 20), (-20, -20), (20.1, 20.1), (-20.1, -20.1), (1, 1)])
+def test_apex_values_are_powers_of_two(av, tv):
+    """F-number 2^(Av / 2), seconds 2^-Tv: Exif annex C."""
+    found = shot(
+        ApertureValue=IFDRational(Fraction(av).limit_denominator(10)),
+        ShutterSpeedValue=IFDRational(Fraction(tv).limit_denominator(10)),
+    )
+    sane = abs(av) <= 20
+    assert found.aperture == (pytest.approx(2 ** (av / 2)) if sane else None)
+    assert found.exposure_s == (pytest.approx(2**-tv) if sane else None)
+
+
+@pytest.mark.parametrize(
+    ("offset", "minutes"),
+    [("+14:00", 840), ("-14:00", -840), ("+14:01", None), ("-14:01", None), ("+00:00", 0), ("+05:45", 345)],
+)
+def test_offsets_end_at_fourteen_hours(offset, minutes):
+    """The farthest zone is UTC+14, Kiribati's Line Islands (IANA time zone database)."""
+    assert shot(DateTimeOriginal="2026:05:02 09:10:11", OffsetTimeOriginal=offset).utc_offset == minutes
