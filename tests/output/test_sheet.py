@@ -9,9 +9,10 @@ from PIL import Image
 from setsolver.errors import BadInput
 from setsolver.layout import plan_for
 from setsolver.output import proof_png, sheet
-from setsolver.output.lettering import font
+from setsolver.output.lettering import fitted, font
 from setsolver.output.pictures import Pictures
 from setsolver.output.sheet import geometry
+from setsolver.output.view.captions import caption_of
 from tests.output.builders import brief, clash, found, outcome, painted
 
 KINDS = ["row", "grid", "pair", "story"]
@@ -130,8 +131,12 @@ def test_captions_are_read_down_the_columns_that_find_room(count, columns, rows)
         (pytest.approx(90 + at // rows * wide), numbers[0].y + at % rows * 46) for at in range(count)
     ]
     captions = [line for line in lines if line.size < numbers[0].size and line.y < numbers[0].y + rows * 46]
-    for line in captions:
-        at = (line.x - 90) % wide
-        assert at + font(line.size).getlength(line.text) <= wide
+    assert [line.y - 4 for line in captions] == [line.y for line in numbers]
+    assert [line.text for line in captions] == [
+        fitted(caption_of(wish, frame), font(captions[0].size), wide - 90) for frame in one.frames
+    ]
+    assert all(
+        b.x < a.x and a.x + font(a.size).getlength(a.text) < b.x + wide for a, b in zip(captions, numbers, strict=True)
+    )
     assert places.foot < numbers[0].y
     assert max(line.y for line in lines) < bottom < 4000

@@ -115,8 +115,5 @@ def _marks(scale: Scale, pairs: list[tuple[float, float]], look: float, slack: f
 def ticks(low: float, high: float) -> list[float]:
     """Return the multiples of 1, 2, 5, 10 or 20 in a range: the finest step that gives at most six, within 0 to 100."""
     low, high = max(low, 0.0), min(high, 100.0)
-    for step in (1, 2, 5, 10, 20):
-        inside = [float(k * step) for k in range(ceil(low / step), floor(high / step) + 1)]
-        if len(inside) <= 6:
-            return inside
-    return [0.0, 50.0, 100.0]
+    every = ([float(k * step) for k in range(ceil(low / step), floor(high / step) + 1)] for step in (1, 2, 5, 10, 20))
+    return next(inside for inside in every if len(inside) <= 6)
