@@ -67,3 +67,17 @@ def test_groups_grow_while_their_mean_chance_is_over_the_bar():
 @pytest.mark.parametrize("count", [0, 1])
 def test_nothing_or_one_frame_is_no_more_than_one_scene(count):
     assert joined(np.ones((count, count), np.float32), 0.5).tolist() == [0] * count
+
+
+@pytest.mark.parametrize(
+    ("whole", "timed", "told"),
+    [
+        (True, True, (0.91025, 0.98996, 0.14342)), (True, False, (0.6757, 0.98144, 0.10997)),
+        (False, True, (0.96119, 0.99425, 0.29534)), (False, False, (0.83395, 0.98978, 0.23523)),
+    ],
+)  # fmt: skip
+def test_three_pairs_are_as_likely_as_when_the_weights_were_fitted(whole, timed, told):
+    """Recorded, no outside fact: whoever changes a weight changes scenes of every catalog, and should mean to."""
+    pairs = ((0.6, 8, -5, 60.0), (0.9, 3, 2, 300.0), (0.4, 20, 10, 9000.0))
+    found = [pair(alike, colour, mid, gap if timed else None, whole) for alike, colour, mid, gap in pairs]
+    assert found == pytest.approx(told, abs=2e-5)

@@ -1,6 +1,7 @@
 """The sheet as one picture: its size, and the prints where the layout says, at its scale."""
 
 from io import BytesIO
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from setsolver.output.lettering import fitted, font
 from setsolver.output.pictures import Pictures
 from setsolver.output.sheet import geometry
 from setsolver.output.view.captions import caption_of
+from setsolver.output.view.words import bound_in_words
 from tests.output.builders import brief, clash, found, outcome, painted
 
 KINDS = ["row", "grid", "pair", "story"]
@@ -140,3 +142,38 @@ def test_captions_are_read_down_the_columns_that_find_room(count, columns, rows)
     )
     assert places.foot < numbers[0].y
     assert max(line.y for line in lines) < bottom < 4000
+
+
+@pytest.mark.parametrize("index", [0, 1])
+def test_title_brief_and_proof_stand_above_the_field_within_the_margins(index):
+    result = outcome(brief(says="A wall of " + "bowls and jugs " * 15, title="The kiln day"))
+    one = result.sets[index]
+    lines, top = sheet._head(result, one, index)
+    title, *rest = lines
+    assert (title.text, title.size) == ("The kiln day" + ", set 2" * index, 76)
+    counts = "3 prints chosen from 120 frames. " + bound_in_words(one, first=index == 0)
+    assert " ".join(line.text for line in rest) == " ".join([result.brief["says"].strip(), counts])
+    assert [b.y - a.y for a, b in pairwise(rest)] == [46] * (len(rest) - 1)
+    assert title.y + 76 < rest[0].y
+    assert rest[-1].y + 46 < top
+    assert within_margins(lines)
+
+
+def test_what_the_layout_is_stands_under_the_captions_with_its_advice():
+    for wish, advised in ((brief(), True), (brief(2, layout={"kind": "pair"}), False)):
+        one = found(wish, ("a.jpg", "b.jpg", "c.jpg")[: wish.size])
+        places = geometry(one.layout, [f.position for f in one.frames], 300)
+        lines, bottom = sheet._foot(wish, places, one.layout, one)
+        below = [line for line in lines if line.x == 90 and line.weight == "Regular"]
+        said = " ".join(line.text for line in below)
+        assert said == f"{one.layout.says}. {sheet._ADVICE * advised}".strip()
+        assert [b.y - a.y for a, b in pairwise(below)] == [40] * (len(below) - 1)
+        assert below[0].y > max(line.y for line in lines if line.weight == "Semibold") + 46
+        assert bottom == below[-1].y + 40
+        assert within_margins(lines)
+
+
+def within_margins(lines):
+    return all(
+        line.x >= 90 and line.x + font(line.size, line.weight).getlength(line.text) <= 2000 - 90 for line in lines
+    )

@@ -80,8 +80,7 @@ def test_a_hook_is_a_cross_in_a_ring_about_one_point(page):
     across, up = (line for line, _ in page.canvas.of("line"))
     assert across == pytest.approx([44, 60, 56, 60])
     assert up == pytest.approx([50, 54, 50, 66])
-    ((ring, _),) = page.canvas.of("circle")
-    assert ring == pytest.approx([50, 60, 3.3])
+    assert page.canvas.of("circle") == [(pytest.approx([50, 60, 3.3]), {"stroke": 1, "fill": 0})]
     assert {told[0] for told, _ in page.canvas.of("setStrokeColor")} == {MARK}
 
 

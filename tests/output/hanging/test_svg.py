@@ -5,6 +5,7 @@ from lxml import etree
 
 from setsolver.layout import hung
 from setsolver.output.hanging import hanging_svg
+from setsolver.output.hanging.drawing import Label, Line, draw_wall
 from setsolver.output.hanging.words import CAUTIONS
 from tests.output.builders import brief, outcome
 
@@ -85,3 +86,47 @@ def test_prints_are_listed_below_the_wall_by_number_and_caption_with_their_hooks
         assert float(text.get("y")) > 250
     first_caution = min(float(t.get("y")) for t in root.iter(f"{SVG}text") if t.get("class") == "caution")
     assert max(float(text.get("y")) for text in listed) < first_caution
+
+
+def test_a_cross_lies_at_every_hook():
+    """Two centimetres to each side of it; y counts from the top of the wall."""
+    crosses = [path.get("d") for path in parsed().iter(f"{SVG}path")]
+    hooks = [frame.hooks[0] for frame in hung(PLAN)]
+    assert crosses == [
+        f"M{h.left_cm - 2:.3f} {250 - h.floor_cm:.3f}h4M{h.left_cm:.3f} {248 - h.floor_cm:.3f}v4" for h in hooks
+    ]
+
+
+def test_lines_and_labels_of_the_wall_are_all_there():
+    drawing, root = draw_wall(PLAN), parsed()
+    lines = [
+        (*(float(line.get(key)) for key in ("x1", "y1", "x2", "y2")), line.get("class"))
+        for line in root.iter(f"{SVG}line")
+    ]
+    wanted = [(s.x1, 250 - s.y1, s.x2, 250 - s.y2, s.style) for s in drawing.shapes if isinstance(s, Line)]
+    assert [line[4] for line in lines] == [line[4] for line in wanted]
+    assert [line[:4] for line in lines] == [pytest.approx(line[:4], abs=1e-3) for line in wanted]
+    texts = [text for text in root.iter(f"{SVG}text") if text.get("class") is None]
+    labels = [shape for shape in drawing.shapes if isinstance(shape, Label)]
+    for text, label in zip(texts, labels, strict=True):
+        size = float(text.get("font-size"))
+        assert text.text == label.text
+        assert size == pytest.approx(6 * label.size, abs=0.01)  # on a wall of 420 cm
+        assert float(text.get("x")) == pytest.approx(label.x, abs=1e-3)
+        assert float(text.get("y")) == pytest.approx(250 - label.y + size / 3, abs=0.01)
+
+
+@pytest.mark.parametrize("called", [(), ("The yard", "At the wheel", "Two hands " * 30)])
+def test_what_stands_below_the_wall_stands_in_the_picture_line_by_line(called):
+    """By hand: 150 letters of 0.52 of their size to a line, lines 1.35 sizes apart; nothing is cut off at the foot."""
+    root = etree.fromstring(hanging_svg(PLAN, "The hall", called))
+    letter = 420 / 150 / 0.52
+    below = [text for text in root.iter(f"{SVG}text") if text.get("class") in {"hooks", "caution"}]
+    steps = [(float(text.get("y")) - 250) / letter / 1.35 for text in below]
+    assert steps == pytest.approx(
+        [n + (bool(called) and text.get("class") == "caution") for n, text in enumerate(below, 1)], abs=1e-3
+    )
+    assert {(float(text.get("x")), text.get("font-size")) for text in below} == {(0.0, f"{letter:.2f}")}
+    assert max(len(text.text) for text in below) <= 150
+    _, top, _, high = (float(value) for value in root.get("viewBox").split())
+    assert top + high - 0.5 == pytest.approx(250 + (steps[-1] + 1) * letter * 1.35, abs=0.01)

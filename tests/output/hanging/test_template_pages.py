@@ -115,3 +115,32 @@ def test_words_keep_the_margins_that_printers_need(paper):
             assert x >= 12 - 1e-6
             assert wrapped(words, size, paper.width - 12 - x + 0.01) == [words]
             assert 4 < y < field.y or field.y + field.height <= y < paper.height - 4
+
+
+@pytest.mark.parametrize(("hooks", "across"), [(1, (220,)), (2, (110, 330))])
+def test_a_template_names_its_prints_its_size_and_how_far_down_its_hooks_are(hooks, across):
+    """By hand: frames of 44 by 34 cm, hooks 6 cm below the top edge, a quarter of the width in where there are two."""
+    plan = outcome(brief(3, aspect="3:2", print_cm=30, wall={**WALL, "hooks": hooks})).best.layout
+    glyphs()
+    canvas, paper = Noting(), PAPERS["A4"]
+    draw_template_pages(lambda: Page(canvas, paper.width, paper.height), plan, paper)
+    told = [args for args, _ in canvas.of("drawString")]
+    heads = [words for _, _, words in told if words.startswith("Template")]
+    assert heads == [
+        f"Template A, for prints 1, 2, 3: sheet {1 + 3 * row + column} of 6: row {row + 1}, column {column + 1}"
+        for row in range(2)
+        for column in range(3)
+    ]
+    said = " ".join(words for _, _, words in told)
+    assert said.count("Frame 44.0 cm (17 5/16 in) by 34.0 cm (13 3/8 in). Print at 100 %.") == 6
+    assert said.count("This bar must measure 10.0 cm (3 15/16 in).") == 6
+    template, *_ = templates(hung(plan), plan.border_cm, paper)
+    first = tiles(template, paper)[0]
+    left, top = FIELD.x - first.x, FIELD.y + FIELD.height + first.y
+    named = [(x, y) for x, y, words in told if words == "hook, 6.0 cm (2 3/8 in) below the top edge"]
+    assert named[: len(across)] == [pytest.approx((left + at + 8, top - 60 + 1.5)) for at in across]
+    (middle, *_) = [(x, y) for x, y, words in told if words == "top edge of the frame, level"]
+    assert middle == pytest.approx((left + 222, top - 6))
+    lines_drawn = [line for line, _ in canvas.of("line")]
+    for at in across:
+        assert pytest.approx([left + at, top - 60 + 6, left + at, top]) in lines_drawn

@@ -4,8 +4,9 @@ import pytest
 
 from setsolver.layout import hung
 from setsolver.output.hanging.drawing import Cross, Drawing, Label, Line, Outline, draw_wall
-from setsolver.output.hanging.page import Page, glyphs
+from setsolver.output.hanging.page import Page, glyphs, wrapped
 from setsolver.output.hanging.wall_page import draw_wall_page, scale_of
+from setsolver.output.hanging.words import CAUTIONS
 from tests.output.builders import brief, found
 from tests.output.hanging.test_page import Noting
 
@@ -84,6 +85,8 @@ def test_the_head_says_title_scale_and_what_heights_rest_on():
         assert all(one in said for one in told)
         assert ("no wall was measured" in said) == (wall is None)
         assert ("mount and frame" in said) == bool(plan.border_cm)
+        cautions = [words for caution in CAUTIONS for words in wrapped(caution, 6.6, 297 - 2 * 14)]
+        assert [line for _, _, line in lines[-len(cautions) :]] == cautions
         ys = [y for _, y, _ in lines]
         assert ys == sorted(ys, reverse=True)
         assert min(ys) > 5
