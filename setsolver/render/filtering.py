@@ -100,16 +100,24 @@ def folded(source: Floats, weights: Floats, step: int, inner: Numbers, result: F
     """
     width, reach = source.shape[1], weights.size - 1
     top, bottom, left, right = inner
-    second = weights[2] if reach > 1 else _ZERO
+    odd = reach > 2 and reach % 2 == 1  # three to either side first, so that all others come in pairs
+    second, third = weights[2] if reach > 1 else _ZERO, weights[3] if odd else _ZERO
     for y in range(top, bottom):
-        at, far = y * width, min(2, reach) * step
-        for x in range(at + left, at + right):
-            one = looked(source, x - step) + looked(source, x + step)
-            two = looked(source, x - far) + looked(source, x + far)
-            put(result, x, weights[0] * looked(source, x) + (weights[1] * one + second * two))
-        for k in range(3, reach + 1, 2):
-            near, far = k * step, min(k + 1, reach) * step
-            a, b = weights[k], weights[k + 1] if k < reach else _ZERO
+        at, far, farther = y * width, min(2, reach) * step, 3 * step
+        if odd:
+            for x in range(at + left, at + right):
+                one = looked(source, x - step) + looked(source, x + step)
+                two = looked(source, x - far) + looked(source, x + far)
+                three = looked(source, x - farther) + looked(source, x + farther)
+                put(result, x, weights[0] * looked(source, x) + (weights[1] * one + second * two) + third * three)
+        else:
+            for x in range(at + left, at + right):
+                one = looked(source, x - step) + looked(source, x + step)
+                two = looked(source, x - far) + looked(source, x + far)
+                put(result, x, weights[0] * looked(source, x) + (weights[1] * one + second * two))
+        for k in range(4 if odd else 3, reach + 1, 2):
+            near, far = k * step, (k + 1) * step
+            a, b = weights[k], weights[k + 1]
             for x in range(at + left, at + right):
                 one = looked(source, x - near) + looked(source, x + near)
                 two = looked(source, x - far) + looked(source, x + far)

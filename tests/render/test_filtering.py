@@ -7,7 +7,9 @@ import pytest
 from setsolver.render import filtering
 
 
-@pytest.mark.parametrize(("margin", "sigma"), [(1, 0.3), (2, 0.5), (3, 0.9), (6, 1.9), (7, 2.02), (8, 2.5)])
+@pytest.mark.parametrize(
+    ("margin", "sigma"), [(1, 0.3), (2, 0.5), (3, 0.9), (4, 1.2), (5, 1.5), (6, 1.9), (7, 2.02), (8, 2.5)]
+)
 def test_a_fold_along_both_axes_is_a_blur(margin, sigma):
     plane = np.random.default_rng(0).uniform(0, 100, (41, 53)).astype(np.float32)
     kernel = np.ascontiguousarray(cv2.getGaussianKernel(2 * margin + 1, sigma, cv2.CV_32F)[margin:, 0])
