@@ -152,6 +152,12 @@ def test_errors_have_their_status_and_a_harmless_sentence(client, board, error, 
         assert "\x1b" not in says
 
 
+def test_it_is_told_so_as_often_as_the_standard_advises_and_of_a_change_within_what_is_felt_as_at_once():
+    """HTML Standard, 9.2.7: a comment every 15 seconds or so; 0.1 s (Miller, AFIPS Fall Joint Conference, 1968)."""
+    assert events._ALIVE == 15
+    assert events._EVERY <= 0.1
+
+
 def test_a_page_is_told_at_first_at_each_change_and_now_and_then_that_it_is_still_here(monkeypatch):
     stamps, slept, seen = [0] * 11 + [1] * 6, [], []
 
