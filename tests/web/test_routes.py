@@ -79,6 +79,17 @@ def test_a_question_reaches_the_board_as_it_was_asked(client, board, address, as
     assert board.asked == [asked]
 
 
+def test_a_document_is_plain_ascii_and_has_numbers_that_json_has(client, board):
+    """RFC 8259, section 6: NaN is none; U+2028 ended lines of JavaScript once, and a surrogate is no text."""
+    found = {"name": "窯\u2028\udcff"}
+    board.view = lambda: found
+    answer = client.get("/board")
+    assert answer.content == b'{"name":"\\u7aaf\\u2028\\udcff"}'
+    found["name"] = float("nan")
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        client.get("/board")
+
+
 @pytest.mark.parametrize(
     ("address", "asked"),
     [

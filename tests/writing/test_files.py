@@ -146,6 +146,18 @@ def test_what_cannot_be_looked_into_is_not_ours(tmp_path):
     assert (tmp_path / "a").read_bytes() == OURS
 
 
+def test_on_such_a_disk_a_name_that_is_taken_meanwhile_is_not_written_over(tmp_path, monkeypatch):
+    def taken(_, path):
+        path.write_bytes(b"theirs")
+        raise OSError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", taken)
+    with pytest.raises(BadInput, match="not overwritten"):
+        write_new(tmp_path / "a", b"x")
+    assert (tmp_path / "a").read_bytes() == b"theirs"
+    assert [p.name for p in tmp_path.iterdir()] == ["a"]
+
+
 @pytest.mark.parametrize("write", [lambda p: write_new(p, b"x"), lambda p: write_folder(p, {"a": b"x", "b": b"y"})])
 def test_a_full_disk_is_said_and_leaves_nothing(tmp_path, monkeypatch, write):
     monkeypatch.setattr(os, "fsync", full)
