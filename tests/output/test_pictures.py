@@ -1,8 +1,12 @@
 """Pictures through a loader: decoded once, mono where asked, grey where the file is gone."""
 
+from io import BytesIO
+
 import numpy as np
 import pytest
+from PIL import Image
 
+from setsolver.catalog.limits import segments
 from setsolver.domain.outcome import Correction
 from setsolver.errors import FrameRefused
 from setsolver.output.jpeg import data_uri, jpeg
@@ -73,6 +77,17 @@ def test_other_errors_are_not_swallowed():
 
     with pytest.raises(KeyError):
         Pictures(loader).whole("a.jpg", 100)
+
+
+def test_jpeg_is_baseline_without_metadata_and_with_tables_of_its_own():
+    """ITU-T T.81: SOF0 is baseline (B.1.1.3); tables made for a picture (annex K.2) are shorter."""
+    data, usual = jpeg(painted("a", 200)), BytesIO()
+    Image.fromarray(painted("a", 200)).save(usual, "JPEG", quality=82)
+    kinds = [marker for marker, _, _ in segments(BytesIO(data))]
+    assert 0xC0 in kinds
+    assert not {0xC2, 0xE1, 0xE2, 0xED} & set(kinds)
+    assert len(data) < len(usual.getvalue())
+    assert np.array_equal(np.asarray(Image.open(BytesIO(data))), np.asarray(Image.open(usual)))
 
 
 def test_jpeg_is_jpeg():
