@@ -5,9 +5,11 @@ from itertools import pairwise
 import pytest
 
 from setsolver.layout import hanging_order, hung
-from setsolver.output.hanging.page import Page, wrapped
+from setsolver.output.hanging.page import BOLD, INK, REGULAR, SOFT, Page, glyphs, wrapped
 from setsolver.output.hanging.table_page import ROWS, _ordinal, draw_table_pages, how_to
+from setsolver.output.hanging.words import inches
 from tests.output.builders import brief, found
+from tests.output.hanging.test_page import Noting
 
 WALL = {"width": 900, "height": 300, "mount": 5, "frame": 2, "drop": 6}
 STARTS = [14.0 + sum((9, 45, 12, 38, 27, 27, 28)[:k]) for k in range(7)]
@@ -131,3 +133,21 @@ def test_ordinals_are_those_of_english():
     endings = {1: "st", 2: "nd", 3: "rd", 21: "st", 22: "nd", 23: "rd", 101: "st"}
     endings |= dict.fromkeys((4, 10, 11, 12, 13, 14, 20, 30, 111, 112, 113), "th")
     assert {number: _ordinal(number) for number in endings} == {n: f"{n}{end}" for n, end in endings.items()}
+
+
+def test_what_is_drilled_by_is_dark_and_strong_and_the_other_unit_small_and_grey():
+    plan = found(brief(3, aspect="3:2", print_cm=30, wall=WALL), ("a.jpg", "b.jpg", "c.jpg")).layout
+    glyphs()
+    canvas, looks, font, ink = Noting(), {}, None, None
+    draw_table_pages(lambda: Page(canvas, 210.0, 297.0), plan, ("One", "Two", "Three"), "The hall")
+    for name, args, _ in canvas.asked:
+        font, ink = args if name == "setFont" else font, args[0] if name == "setFillColor" else ink
+        if name == "drawString":
+            looks.setdefault(args[2], (*font, ink))
+    hook = hung(plan)[0].hooks[0]
+    strong, plain, small = (BOLD, 9, INK), (REGULAR, 9, INK), (REGULAR, 7.5, SOFT)
+    assert [looks[told] for told in ("1", f"{hook.left_cm:.1f} cm", f"{hook.floor_cm:.1f} cm")] == [strong] * 3
+    assert [looks[told] for told in ("One", "44.0 cm x 34.0 cm", f"{hung(plan)[0].top_cm:.1f} cm")] == [plain] * 3
+    assert [looks[told] for told in ("17 5/16 in x 13 3/8 in", inches(hook.left_cm), inches(hook.floor_cm))] == [
+        small
+    ] * 3

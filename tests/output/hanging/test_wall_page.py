@@ -92,3 +92,18 @@ def test_the_head_says_title_scale_and_what_heights_rest_on():
         assert min(ys) > 5
         assert {round(x, 6) for x, _, _ in lines} == {14}
         assert len(hung(plan)) == len(canvas.of("circle"))
+
+
+def test_words_of_the_page_keep_its_margins_however_much_there_is_to_say():
+    plan = found(brief(wall=WALL), ("a.jpg", "b.jpg", "c.jpg")).layout.model_copy(update={"says": "Three prints " * 30})
+    glyphs()
+    page = Page(Noting(), 297, 210)
+    draw_wall_page(page, plan, "The hall")
+    size, lines = 0.0, []
+    for name, args, _ in page.canvas.asked:
+        if name == "setFont":
+            size = args[1]
+        elif name == "drawString":
+            lines.append(args[2])
+            assert wrapped(args[2], size, 297 - 14 - args[0] + 0.01) == [args[2]]
+    assert " ".join(lines).count("Three prints") == 30

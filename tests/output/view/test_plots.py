@@ -127,3 +127,12 @@ def test_marks_are_spread_over_the_field_and_at_most_twelve_are_numbered(count, 
     mid = panels(wish, found(wish, [f"{n:02}.jpg" for n in range(count)]))[1]
     assert [mark.label for mark in mid.marks if mark.label] == [str(n) for n in labels]
     assert [mark.x for mark in mid.marks] == pytest.approx([30 + 270 / count * (n + 0.5) for n in range(count)])
+
+
+@pytest.mark.parametrize("panel", panels(WISH, SET), ids=lambda p: p.axis)
+def test_all_tones_and_the_reach_lie_in_the_field_with_seven_per_cent_of_room_at_both_ends(panel):
+    """Or half of an L* where that is more: ends of what is drawn are as far from the upper as from the lower edge."""
+    ys = [y for mark in panel.marks for y in (mark.from_y, mark.to_y)]
+    high, low = min(*ys, panel.reach.top), max(*ys, panel.reach.top + panel.reach.height)
+    assert high - TOP == pytest.approx(BOTTOM - low)
+    assert high - TOP == pytest.approx(max(0.07 * (low - high), 0.5 * unit(panel)))
