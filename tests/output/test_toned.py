@@ -91,6 +91,14 @@ def test_a_crop_is_never_scaled_up():
     assert cut(scene(), (0.0, 0.0, 0.5, 0.5), long_side=4000).shape == (150, 225, 3)
 
 
+@pytest.mark.parametrize("shape", [(60, 180), (180, 60)])
+def test_a_third_of_the_size_is_the_mean_of_nine_pixels(shape):
+    noise = np.random.default_rng(5).integers(0, 256, (*shape, 3), dtype=np.uint8)
+    small = cut(noise, (0.0, 0.0, 1.0, 1.0), long_side=60)
+    mean = noise.reshape(shape[0] // 3, 3, shape[1] // 3, 3, 3).mean(axis=(1, 3))
+    assert np.abs(small - mean).max() <= 1
+
+
 def test_a_strip_keeps_a_row_and_a_column_of_pixels():
     strip = np.full((2, 900, 3), 90, np.uint8)
     for picture in (strip, strip.transpose(1, 0, 2)):
