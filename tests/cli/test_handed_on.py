@@ -4,6 +4,7 @@ from pathlib import Path
 from types import SimpleNamespace as Made
 
 import pytest
+from rich.console import Console
 
 from setsolver.cli import frames
 from setsolver.render.save import OutProfile
@@ -140,6 +141,21 @@ def test_each_column_of_frames_holds_what_it_is_called_by():
     }
     shown = frames._shown(frame(said="wide"))
     assert (shown["scale"], shown["time"]) == ("wide (said)", "2026-05-02 09:10:11")
+
+
+@pytest.mark.parametrize("columns", [40, 240])
+def test_columns_that_have_no_room_in_a_window_are_named(told, monkeypatch, columns):
+    console = Console
+    monkeypatch.setattr(
+        "rich.console.Console", lambda file: console(file=file, width=columns, force_terminal=True, color_system=None)
+    )
+    refused = [Made(path="b.jpg", why="cut off")]
+    lines = told(frames._show, Made(frames=[frame()], refused=refused))
+    assert lines[0].split()[:2] == ["path", "time"]
+    assert all(len(line) <= columns for line in lines[:2])
+    left = ", ".join(name for name in frames._SHOWN if name not in ("path", "time", "scale"))
+    assert lines[2:-1] == ([f"no room in this window for {left}; --csv has all columns"] if columns == 40 else [])
+    assert lines[-1] == "not measured: b.jpg: cut off"
 
 
 def test_what_is_not_known_of_a_frame_is_left_empty():

@@ -1,6 +1,7 @@
 """What verbs say of prints and books to people, line by line, of documents made by hand."""
 
 import json
+from contextlib import nullcontext
 from pathlib import Path
 from types import SimpleNamespace as Made
 
@@ -148,6 +149,8 @@ def test_a_batch_hands_on_what_was_asked_and_tells_each_album(monkeypatch, tmp_p
         (tmp_path / "albums.json").write_text(json.dumps({"albums": rows}))
         return Made(made=2, kept=0, failed=1, page=out / "albums.html")
 
+    bars = []
+    monkeypatch.setattr(albums, "scanning", lambda: nullcontext(lambda *given: bars.append(given)))
     monkeypatch.setattr("setsolver.usecases.album_batch.make_albums", make)
     paper = tmp_path / "paper.icc"
     given = albums.Given("story-album", tmp_path, 250.0, paper, "perceptual", False, 0.5, 60.0, 7, 3, None)
@@ -162,6 +165,7 @@ def test_a_batch_hands_on_what_was_asked_and_tells_each_album(monkeypatch, tmp_p
         "",
         f"2 made, 1 without a book: {tmp_path / 'albums.html'}",
     ]
+    assert bars == [("albums", 1, 2), ("albums", 2, 2)]
     first, second, workers, code = events
     assert (workers, code) == (3, 1)
     assert (first.folder, second.folder) == (tmp_path / "a", tmp_path / "b")
