@@ -177,3 +177,16 @@ def within_margins(lines):
     return all(
         line.x >= 90 and line.x + font(line.size, line.weight).getlength(line.text) <= 2000 - 90 for line in lines
     )
+
+
+@pytest.mark.parametrize("count", [2, 3, 9])
+def test_a_set_is_as_wide_as_the_field_unless_it_would_be_higher_than_1500_pixels(count):
+    """By hand: 2,000 less margins of 90 and room of 100 at both sides is 1,620."""
+    wish = brief(count, layout={"kind": "story", "columns": 1 if count < 9 else 5, "gap_cm": 6})
+    one = found(wish, [f"{n}.jpg" for n in range(count)])
+    places = geometry(one.layout, [f.position for f in one.frames], 300)
+    assert places.scale == pytest.approx(min(1620 / one.layout.width_cm, 1500 / one.layout.height_cm))
+    assert places.surround[3] - places.surround[1] == pytest.approx(one.layout.height_cm * places.scale + 200, abs=1)
+    assert min(left for left, *_ in places.prints) == pytest.approx(
+        1000 - one.layout.width_cm * places.scale / 2, abs=1
+    )

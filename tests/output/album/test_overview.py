@@ -57,6 +57,14 @@ def test_under_each_spread_stand_its_number_kind_and_score():
         assert (number.y, kind.y, score.y) == pytest.approx([y + HIGH + 0.38] * 3)
 
 
+def test_title_and_head_stand_at_the_upper_corners_of_each_sheet():
+    for sheet in overview_sheets(book(), "A day"):
+        title, head = sheet.words[:2]
+        assert (title.text, title.align, title.x) == ("A day", "left", 1.3)
+        assert (head.align, head.x) == ("right", pytest.approx(29.7 - 1.3))
+        assert title.y == head.y == pytest.approx(1.3 + 0.35)
+
+
 @pytest.mark.parametrize(
     ("changes", "told"),
     [
