@@ -163,6 +163,12 @@ def test_facing_pages_are_refused():
         hanging_pdf(best.layout, CALLED, "x")
 
 
+def test_a_plan_that_nothing_hangs_on_is_refused():
+    empty = outcome(brief(wall=WALL)).best.layout.model_copy(update={"places": ()})
+    with pytest.raises(BadInput, match="a hanging plan needs one that does"):
+        hanging_pdf(empty, (), "x")
+
+
 def test_a_caption_that_the_typeface_lacks_is_escaped():
     best = outcome(brief(3, wall=WALL)).best
     called = ("\u9676\u5668", "b", "c")
