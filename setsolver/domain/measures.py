@@ -252,4 +252,4 @@ class Measures:
     palette: Palette | None = measured("1", default=None)
     people: float | None = measured("2", "clip", pixels=False, default=None)
     figures: NDArray[np.uint8] | None = measured("1", "clip", later=True, default=None)
-    crop_map: NDArray[np.int8] | None = measured("1", "clip", later=True, default=None)
+    crop_map: NDArray[np.int8] | None = measured("2", "clip", later=True, default=None)

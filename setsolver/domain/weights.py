@@ -33,19 +33,19 @@ class Weights(Part):
 
     appeal: Points = 100
     solid: Points = 0
-    people: Points = 0
-    kept: Points = 25
+    people: Points = 10
+    kept: Points = 5
     composition: Points = 20
-    borders: Points = 12
+    borders: Points = 17
     rating: Points = 15
     quality: Points = 6
-    role: Points = 8
+    role: Points = 5
     variety: Points = 0
     mono: Points = 25
     content: Points = 35
     light: Points = 0.12
-    palette: Points = 0.08
-    time: Points = 0.85
+    palette: Points = 0.04
+    time: Points = 0.1
     tone: Points = 0.05
 
     @property

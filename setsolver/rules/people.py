@@ -1,27 +1,29 @@
-"""People: where people are what a shoot is about, frames without them tell little."""
+"""People: where few frames of a shoot show any, those that do tell who was there."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 import numpy as np
 
 from setsolver.domain.columns import Column, measured_or
-from setsolver.domain.frame import Frame
+from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
 
-__all__ = ["People", "about_people"]
+__all__ = ["People", "rare_people"]
 
-FEW, MOST = 0.3, 0.8
-"""Share of frames with people up to which a shoot is not about them, and from which it is about nothing else."""
 SURE = 0.5
+"""Chance from which a frame is said to show people."""
 _PEOPLE = Column(measured_or(np.nan, lambda frame: frame.measures.people))
 
 
 class People(GainTerm):
-    """A frame earns the chance that it shows people, times how much the whole shoot is about them."""
+    """A frame earns the chance that it shows people, times how rare they are in the shoot.
+
+    Where people are everywhere a set has them anyway. Where they are few (a trip, a house, a workshop) judges prefer sets
+    that show somebody; paid the other way round, by how much the shoot is about people, it told them nothing
+    (benchmarks/taste).
+    """
 
     name = "people"
     key = "weights.people"
@@ -29,23 +31,24 @@ class People(GainTerm):
 
     def apply(self, draft: Draft) -> None:
         """Pay the chance; a frame that has none yet (a quick scan) counts as the others' mean."""
-        about = about_people(draft.frames)
-        seen = _PEOPLE.of(draft.frames)
-        known = seen[~np.isnan(seen)]
-        usual = float(np.mean(known)) if len(known) else 0.0
-        draft.pay(self, about * np.where(np.isnan(seen), usual, seen)[draft.table.frame])
+        draft.pay(self, rare_people(_PEOPLE.of(draft.frames))[draft.table.frame])
 
     def says(self, member: Member) -> str:
         """Return whether there are people."""
         chance = member.rendition.frame.measures.people
         if chance is None:
             return "not looked at for people yet"
-        return "people, as in most of this shoot" if chance >= SURE else "nobody, where most of this shoot shows people"
+        return "people, whom few frames of the shoot show" if chance >= SURE else "nobody to be seen"
 
 
-def about_people(frames: Sequence[Frame]) -> float:
-    """Return how much a shoot is about people, 0 to 1: by the share of its frames that show some."""
-    seen = _PEOPLE.of(frames)
-    known = seen[~np.isnan(seen)] >= SURE
-    share = float(np.mean(known)) if len(known) else 0.0
-    return float(np.clip((share - FEW) / (MOST - FEW), 0.0, 1.0))
+def rare_people(chances: Floats) -> Floats:
+    """Return for n frames the chance that each shows people times the mean chance that one does not; [n], 0 to 1.
+
+    Parameters
+    ----------
+    chances : [n], that a frame shows people, 0 to 1; NaN where it has not been looked at, which counts as the mean.
+    """
+    known = chances[~np.isnan(chances)]
+    usual = float(np.mean(known)) if len(known) else 0.0
+    paid: Floats = (1.0 - usual) * np.where(np.isnan(chances), usual, chances)
+    return paid

@@ -24,9 +24,10 @@ from setsolver.domain.outcome import (
 )
 from setsolver.domain.plan import Placed
 from setsolver.domain.rendition import Look
+from setsolver.domain.twins import content_part
 from setsolver.domain.units import CM_PER_INCH
 from setsolver.features.ends import ends_seen
-from setsolver.features.twins import centred, twin_means
+from setsolver.features.twins import twin_signatures
 from setsolver.layout import ArrangeItem, Arrangement, arrange
 from setsolver.rules import correction, ledger
 from setsolver.rules.tone import Tone
@@ -36,7 +37,9 @@ from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
     from setsolver.domain.brief import Brief
-    from setsolver.domain.problem import Floats, Ints
+    from numpy.typing import NDArray
+
+    from setsolver.domain.problem import Ints
     from setsolver.domain.rendition import Rendition
     from setsolver.domain.slot import Slot
     from setsolver.domain.snapshot import Snapshot
@@ -134,18 +137,18 @@ def _appeal(member: Rendition) -> float:
     return nan if appeal is None else (appeal.value - 1) / 4
 
 
-def _contents(members: list[Rendition]) -> Floats | None:
-    """Return unit vectors [n, 512] of what CLIP says of each frame beyond all; None where one frame has none."""
-    seen = [m.frame.measures.clip for m in members]
-    known = [one.embedding for one in seen if one is not None]
-    if len(known) < len(seen) or not known:
+def _seen(members: list[Rendition]) -> NDArray[np.float32] | None:
+    """Return unit vectors [n, 1792] of what both networks say of each frame; None where CLIP has not seen one."""
+    measures = [m.frame.measures for m in members]
+    clips = [one.clip.embedding for one in measures if one.clip is not None]
+    if len(clips) < len(measures) or not clips:
         return None
-    return centred(np.stack(known), twin_means()[1]).astype(np.float64)
+    return twin_signatures(np.stack([one.embedding for one in measures]), np.stack(clips))
 
 
 def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -> Arrangement:
-    contents, nothing = _contents(members), np.zeros(len(members))
-    opening, ending = (nothing, nothing) if contents is None else ends_seen(contents)
+    seen, nothing = _seen(members), np.zeros(len(members))
+    opening, ending = (nothing, nothing) if seen is None else ends_seen(content_part(seen))
     items = [
         ArrangeItem(
             m.frame.path,
@@ -157,7 +160,7 @@ def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -
             wide=m.odds.wide,
             close=m.odds.close,
             appeal=_appeal(m),
-            content=None if contents is None else contents[k],
+            content=None if seen is None else seen[k],
             opening=float(opening[k]),
             ending=float(ending[k]),
         )

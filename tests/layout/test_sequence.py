@@ -35,7 +35,7 @@ def worth(one, taste, order):
     total += taste.opens_strong * one.appeal[first] + taste.opens_apart * (1 - one.alike[first].mean())
     total += taste.ends_light * one.tone[last] + taste.ends_strong * one.appeal[last]
     total += taste.ends_apart * (1 - one.alike[last].mean())
-    total += taste.seen * (one.opening[first] + one.ending[last])
+    total += taste.opens_seen * one.opening[first] + taste.ends_seen * one.ending[last]
     return total + count % 2 * (taste.apart * (1 - one.alike[middle].mean()) + taste.middle * one.appeal[middle])
 
 

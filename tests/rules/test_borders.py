@@ -33,10 +33,12 @@ def test_trivial_a_border_through_nothing_earns_all():
 
 
 def test_a_border_is_charged_for_every_place_that_it_runs_through():
-    """By hand: a square that keeps to one end of the frame has one border, one in the middle two, 28 places each."""
-    points, says, framing = told(-0.02, aspect="1:1")
-    sides = (100 - points) / 100 * THROUGH / (0.02 * PLACES / 2)
-    assert sides == pytest.approx(1, abs=1e-6)
+    """By hand: a square in the middle of the frame has two borders, 28 places each; one that keeps to an end has one.
+
+    Where borders cost more than the middle is worth, a crop keeps to an end (the next test).
+    """
+    points, says, framing = told(-0.01, aspect="1:1")
+    assert (100 - points) / 100 * THROUGH / 0.01 == pytest.approx(PLACES, abs=1e-6)
     assert says == "a border is a little tight"
     assert PRAISE["edges"] not in framing
 

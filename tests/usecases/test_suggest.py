@@ -9,7 +9,7 @@ from setsolver.domain.measures import CLIP_SIZE, Clip
 from setsolver.domain.outcome import Outcome
 from setsolver.errors import BadBrief
 from setsolver.features.ends import ends_seen
-from setsolver.features.twins import centred, twin_means
+from setsolver.features.twins import centred, twin_means, twin_signatures
 from setsolver.layout import arrange
 from setsolver.rules import assemble
 from setsolver.rules.registry import weight_names
@@ -66,9 +66,9 @@ def test_each_print_is_arranged_by_what_clip_says_of_itself(monkeypatch):
     suggest(replace(empty, frames=tuple(frames)), brief, alternates=0)
     assert len({item.path for item in seen}) == 3
     for item in seen:
-        content = centred(looks[item.path][None], twin_means()[1])
-        opening, ending = ends_seen(content)
-        assert item.content == pytest.approx(content[0], abs=1e-6)
+        one = next(frame.measures for frame in frames if frame.path == item.path)
+        opening, ending = ends_seen(centred(looks[item.path][None], twin_means()[1]))
+        assert item.content == pytest.approx(twin_signatures(one.embedding[None], looks[item.path][None])[0], abs=1e-6)
         assert (item.opening, item.ending) == pytest.approx((opening[0], ending[0]), abs=1e-4)
         assert item.opening != pytest.approx(item.ending, abs=1e-3)
     seen.clear()

@@ -12,13 +12,26 @@ from setsolver.usecases.tastes import load_taste, save_taste, taste_names
 OWN = 'name = "mine"\n[weights]\nappeal = 90\nvariety = 3\n'
 
 
-def test_the_default_taste_weighs_every_term_and_is_the_default_of_a_brief_made_in_python():
-    taste = load_taste()
-    assert taste_names() == ("default",)
+@pytest.mark.parametrize("name", taste_names())
+def test_a_taste_that_comes_along_weighs_every_term_and_says_what_it_rests_on(name):
+    taste = load_taste(name)
+    assert taste.name == name
     assert set(taste.weights) == set(weight_names())
-    assert Weights(**taste.weights) == Weights()
     assert taste.evidence.choices > 100
     assert 0.5 < taste.evidence.agreement < 1
+
+
+def test_the_default_taste_is_the_default_of_a_brief_made_in_python():
+    assert taste_names() == ("default", "story")
+    assert Weights(**load_taste().weights) == Weights()
+
+
+def test_a_story_wants_people_more_than_a_wall_and_may_show_things_farther_apart():
+    """As judges ranked both (benchmarks/taste/fit_ranked.py)."""
+    wall, story = load_taste().weights, load_taste("story").weights
+    assert story["people"] > wall["people"] > 0
+    assert story["content"] < wall["content"]
+    assert {key for key in wall if wall[key] != story[key]} == {"people", "content", "solid"}
 
 
 def test_a_brief_that_names_none_takes_the_default_and_its_own_weights_win():
@@ -29,7 +42,9 @@ def test_a_brief_that_names_none_takes_the_default_and_its_own_weights_win():
 
 @pytest.mark.parametrize("name", brief_names())
 def test_the_briefs_that_come_along_leave_weights_to_the_taste(name):
-    assert load_brief(name).weights == Weights()
+    brief = load_brief(name)
+    assert brief.weights == Weights(**load_taste(brief.taste).weights)
+    assert brief.taste == ("story" if name == "story-eight" else "default")
 
 
 def test_a_taste_of_ones_own_lies_beside_the_brief(tmp_path):
