@@ -58,6 +58,7 @@ def readme_pictures(catalog: Path, out: Path, parts: Collection[str]) -> None:
 
     Needs the commands `setsolver` and `chromium`, and what each part names besides.
     """
+    out.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as scratch:
         copy = Path(scratch) / "demo_catalog"
         shutil.copytree(catalog, copy, ignore=shutil.ignore_patterns(".*", "make", "__pycache__"))
