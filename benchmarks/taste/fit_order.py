@@ -7,8 +7,8 @@ sheets where they stood in none, and pairs of orders of the same five prints of 
 the first. For each print: the odds of a wide and a close view, the mid tone, appeal, and where CLIP sees it on 48
 principal axes (``axes``, of many shoots); for each set how alike its prints are and their ranks by time. A choice among
 all orders is a conditional logit (D. McFadden, "Conditional logit analysis of qualitative choice behavior", 1974);
-judged pairs then weigh its logits against what counts in them besides. The weights are those of
-``setsolver.layout.sequence``; what CLIP sees in the first and the last print becomes ``setsolver/models/ends.npz``.
+judged pairs then weigh its logits against what counts in them besides. The terms are those of
+``setsolver.layout.sequence``, whose weights ``fit_ranked.py`` tells from ranked orders since; what CLIP sees in the first and the last print becomes ``setsolver/models/ends.npz``.
 """
 
 from __future__ import annotations

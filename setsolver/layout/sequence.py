@@ -33,13 +33,13 @@ class Shown(NamedTuple):
 
 
 class Taste(NamedTuple):
-    """What an order is worth, in logits of being chosen (benchmarks/taste/fit_order.py).
+    """What an order is worth, in logits of being preferred (benchmarks/taste/fit_ranked.py).
 
     time : for each print, its rank by time times its place, both from -0.5 to 0.5. opens_wide, opens_close,
     opens_strong, opens_apart : for the first print's odds, its appeal, and how unlike the others it is. ends_light,
     ends_strong, ends_apart : for tone, appeal and the same of the last. opens_seen, ends_seen : for what looks like an
-    opening in the first, and like an ending in the last. apart, middle : for how unlike the others, and how strong, the print in the
-    middle is, in sets of an odd number. Nothing is paid for neighbours: editors who order and editors who judge want
+    opening in the first, and like an ending in the last (fit_order.py there). apart, middle : for how unlike the
+    others, and how strong, the print in the middle is, in sets of an odd number. Nothing is paid for neighbours: editors who order and editors who judge want
     the opposite of each other there (benchmarks/taste).
     """
 

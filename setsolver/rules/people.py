@@ -20,8 +20,8 @@ _PEOPLE = Column(measured_or(np.nan, lambda frame: frame.measures.people))
 class People(GainTerm):
     """A frame earns the chance that it shows people, times how rare they are in the shoot.
 
-    Where people are everywhere a set has them anyway. Where they are few (a trip, a house, a workshop) judges prefer sets
-    that show somebody; paid the other way round, by how much the shoot is about people, it told them nothing
+    Where people are everywhere a set has them anyway. Where they are few (a trip, a house, a workshop) judges prefer
+    sets that show somebody; paid the other way round, by how much the shoot is about people, it told them nothing
     (benchmarks/taste).
     """
 

@@ -36,9 +36,9 @@ from setsolver.usecases.unsure import unsure_roles
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
-    from setsolver.domain.brief import Brief
     from numpy.typing import NDArray
 
+    from setsolver.domain.brief import Brief
     from setsolver.domain.problem import Ints
     from setsolver.domain.rendition import Rendition
     from setsolver.domain.slot import Slot
