@@ -8,7 +8,8 @@ the first. For each print: the odds of a wide and a close view, the mid tone, ap
 principal axes (``axes``, of many shoots); for each set how alike its prints are and their ranks by time. A choice among
 all orders is a conditional logit (D. McFadden, "Conditional logit analysis of qualitative choice behavior", 1974);
 judged pairs then weigh its logits against what counts in them besides. The terms are those of
-``setsolver.layout.sequence``, whose weights ``fit_ranked.py`` tells from ranked orders since; what CLIP sees in the first and the last print becomes ``setsolver/models/ends.npz``.
+``setsolver.layout.sequence``, whose weights ``fit_ranked.py`` tells from ranked orders since; what CLIP sees in the
+first and the last print becomes ``setsolver/models/ends.npz``.
 """
 
 from __future__ import annotations

@@ -5,11 +5,10 @@
 ``ranked.npz`` has sheets of up to six sets of one shoot, and of up to six orders of the same prints, with the place
 that a judge, a vision-language model that sees nothing but the sheet, gave each. Of a set: the mean over its prints of
 what the engine's terms pay before weights, and a few numbers that no term has; of an order: what
-``layout.sequence.Taste`` weighs.
-``ranked.csv`` has the same rankings of sets with their frames, and each set's weakest print with the reason as a letter.
-Any two sets of a sheet are a choice (R. Bradley, M. Terry, "Rank analysis of incomplete block designs", Biometrika
-1952); a sheet weighs as much as it has sets. Weights are given in points of the default taste, in which a step of 1 of
-appeal counts 25.
+``layout.sequence.Taste`` weighs. ``ranked.csv`` has the same rankings of sets with their frames, and each set's weakest
+print with the reason as a letter. Any two sets of a sheet are a choice (R. Bradley, M. Terry, "Rank analysis of
+incomplete block designs", Biometrika 1952); a sheet weighs as much as it has sets. Weights are given in points of the
+default taste, in which a step of 1 of appeal counts 25.
 """
 
 from __future__ import annotations

@@ -39,8 +39,8 @@ class Taste(NamedTuple):
     opens_strong, opens_apart : for the first print's odds, its appeal, and how unlike the others it is. ends_light,
     ends_strong, ends_apart : for tone, appeal and the same of the last. opens_seen, ends_seen : for what looks like an
     opening in the first, and like an ending in the last (fit_order.py there). apart, middle : for how unlike the
-    others, and how strong, the print in the middle is, in sets of an odd number. Nothing is paid for neighbours: editors who order and editors who judge want
-    the opposite of each other there (benchmarks/taste).
+    others, and how strong, the print in the middle is, in sets of an odd number. Nothing is paid for neighbours:
+    editors who order and editors who judge want the opposite of each other there (benchmarks/taste).
     """
 
     time: float

@@ -110,7 +110,7 @@ def test_what_was_proven_is_kept_for_changes_of_the_same_pictures(session, album
     asked = Change(lock=(3,), bar=(gone,))
     cold = change_album(album, session.snapshot, asked, EFFORT)
     warm = change_album(album, session.snapshot, asked, EFFORT, kept=tmp_path)
-    # both end by work before all is proven: neither passes the other's bound, and what was known costs little (1 % here)
+    # both end by work before all is proven: neither passes the other's bound; what was known costs little (1 % here)
     assert warm.score <= cold.bound + 1e-6
     assert cold.score <= warm.bound + 1e-6
     assert warm.score >= 0.985 * cold.score
