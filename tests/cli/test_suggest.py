@@ -126,6 +126,17 @@ def test_no_option_writes_over_an_original_nor_beside_it(copy, brief_file, tmp_p
     assert not (tmp_path / "o").exists()
 
 
+@pytest.mark.parametrize("option", ["--out", "--save-problem", "--save-brief"])
+def test_a_name_that_is_taken_is_said_before_an_hour_of_measuring(brief_file, tmp_path, option):
+    taken, folder = tmp_path / "taken", tmp_path / "pottery"
+    folder.mkdir()
+    taken.write_bytes(b"theirs")
+    with pytest.raises(BadInput, match="not overwritten"):
+        run("suggest", folder, "-b", brief_file, "--no-open", "--out", tmp_path / "o", option, taken)
+    assert list(folder.iterdir()) == []
+    assert taken.read_bytes() == b"theirs"
+
+
 def test_without_out_the_folder_is_named_by_brief_and_date(scanned, brief_file, tmp_path, monkeypatch, launched):
     monkeypatch.chdir(tmp_path)
     run("suggest", scanned, "--brief", brief_file, "-k", 0)
