@@ -1,5 +1,6 @@
 """Options reach what they steer as they were given; what they steer is put aside, and only written down."""
 
+from contextlib import nullcontext
 from pathlib import Path
 from types import SimpleNamespace as Made
 
@@ -87,6 +88,24 @@ def test_scan_asks_for_what_its_options_say(asked, tmp_path):
         "clocks": {"A=B": "+1h", "Two": "-7m"},
     }
     assert asked("scan.scan", "scan", tmp_path, "--again")[1] == nothing | {"force": True}
+
+
+@pytest.mark.usefixtures("loaded")
+@pytest.mark.parametrize(("points", "code"), [(None, 1), (0.0, 0), (2.5, 0)])
+def test_why_ends_with_1_where_no_set_with_the_frame_exists(monkeypatch, points, code):
+    session = Made(snapshot=Made(frames=[Made(path="a.jpg")]))
+    document = {"frame": "a.jpg", "in_set": False, "says": "", "lines": [], "points": points}
+    for name, stand_in in {
+        "cli.measured.measured": lambda home, _: Made(session=lambda brief, effort: nullcontext(session)),
+        "cli.measured.solving": lambda *_: nullcontext(None),
+        "usecases.reopened.brief_of": lambda _: None,
+        "usecases.home.own_path": lambda home, name, known: name if name in known else None,
+        "usecases.why.why_in": lambda session, found, path: document | {"says": f"{found}, {path}"},
+    }.items():
+        monkeypatch.setattr(f"setsolver.{name}", stand_in)
+    for name in ("a.jpg", "b.jpg"):
+        found, text, _ = run("why", "hall", name, "--catalog", "pottery")
+        assert (found, text) == (code, f"a.jpg is not in the set. set hall, {name}\n")
 
 
 def frame(**more):

@@ -117,6 +117,7 @@ def test_a_bar_on_a_terminal_shows_count_rate_and_time_left(monkeypatch):
         for done in range(5):
             tell("measuring", done, 10)
         tell("grouping", 10, 10)
+    assert out.getvalue().endswith(2 * "\x1b[1A\x1b[2K")  # both lines are taken away (ECMA-48: CUU, EL)
     with progress.working("solving") as tell:
         tell(12.345, 13.0)
     shown = out.getvalue()
