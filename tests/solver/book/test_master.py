@@ -75,6 +75,13 @@ def test_what_is_known_of_all_books_bounds_these():
     assert choose(book, pool, bound=score - 1.0).bound <= score - 1.0 + 2e-3
 
 
+def test_spreads_that_make_no_book_are_told_as_impossible():
+    book = event(0)
+    for pool in ([], every_spread(book)[:1]):  # a chapter is left without any
+        found = choose(book, pool)
+        assert (found.spreads, found.bound, found.status) == ((), -np.inf, "infeasible")
+
+
 @pytest.mark.parametrize("limit", [{"work": 0.0}, {"deadline": time.perf_counter() - 1}])
 def test_without_time_nothing_is_known(limit):
     book = event(0)
