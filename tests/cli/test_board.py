@@ -53,9 +53,14 @@ def test_the_browser_is_opened_where_it_is_wanted_by_an_address_that_is_good_onc
     monkeypatch.setattr("webbrowser.get", object)
     monkeypatch.setattr("click.launch", lambda address: launched.append(address) or 0)
     monkeypatch.setattr("setsolver.web.serve.serve", lambda board, _sock, ready: (ready(Keys(8123)), board.close()))
-    assert run(make_folder(tmp_path), "--brief", write_brief(tmp_path), asked) == 0
+    words = ("--brief", write_brief(tmp_path), asked)
+    assert run(make_folder(tmp_path), *words, *(() if opened else ("--json",))) == 0
     told = capsys.readouterr().out
-    assert re.search(r"the board: http://127\.0\.0\.1:8123/\?token=\S{40,}", told)
+    address = re.search(r"http://127\.0\.0\.1:8123/\?token=[\w-]{40,}", told)[0]
+    if opened:
+        assert told.startswith(f"the board: {address}\nkept in ")
+    else:
+        assert json.loads(told) == {"format": "setsolver/board-address", "version": 1, "address": address}
     assert len(launched) == opened
     assert all(re.fullmatch(r"http://127\.0\.0\.1:8123/\?once=\S{40,}", address) for address in launched)
 
