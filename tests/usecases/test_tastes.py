@@ -31,7 +31,7 @@ def test_a_story_wants_people_more_than_a_wall_and_may_show_things_farther_apart
     wall, story = load_taste().weights, load_taste("story").weights
     assert story["people"] > wall["people"] > 0
     assert story["content"] < wall["content"]
-    assert {key for key in wall if wall[key] != story[key]} == {"people", "content", "solid"}
+    assert {key for key in wall if wall[key] != story[key]} == {"people", "content", "solid", "variety"}
 
 
 def test_a_brief_that_names_none_takes_the_default_and_its_own_weights_win():
