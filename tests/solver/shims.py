@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.solver import bound, core, corners, eliminate, lines, lookspace, members, roles
+from setsolver.solver import bound, core, corners, eliminate, lines, lookspace, members, roles, tolls
 from setsolver.solver.compiled import NOTHING, kernel
 from setsolver.solver.explore import UNSETTLED, Node, explore, load, stack_for, unload
 from setsolver.solver.instance import instance_of
@@ -54,6 +54,15 @@ def bound_here(instance, work, n, left):
     for b in range(m):
         total += work.weight[work.top[b]]
     return total
+
+
+@kernel
+def weighed_again(instance, work, n, left, excess, turn):
+    """Pick at the node's anchor, premiums and tolls, move the tolls by an excess, and weigh again as on a turn."""
+    if bound_here(instance, work, n, left) == NOTHING:
+        return NOTHING
+    tolls.adjust_tolls(instance.caps, work, n, instance.size - n, excess)
+    return bound.weigh(instance, work, n, left, turn)
 
 
 @kernel

@@ -8,7 +8,7 @@ import pytest
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.polish import polished
 from tests.solver.problems import random_problem
-from tests.solver.shims import ByHand, bound_here
+from tests.solver.shims import ByHand, bound_here, weighed_again
 
 
 @pytest.mark.parametrize("seed", range(250))
@@ -45,3 +45,19 @@ def test_the_picked_are_the_heaviest_that_keep_the_nested_caps(seed):
         assert bound == NOTHING
     else:
         assert weight[work.top[: node.problem.size]].sum() == pytest.approx(best, abs=1e-7)
+
+
+def test_candidates_pay_the_tolls_of_the_turn():
+    """What is kept from the turn before holds no tolls that have moved since: as if weighed for the first time."""
+    moved = 0
+    for seed in range(60):
+        later, fresh = (ByHand(random_problem(seed), seed, joined=0) for _ in range(2))
+        if not later.reachable or later.instance.caps.tolled.shape[0] == 0 or later.left < later.problem.size:
+            continue
+        told = [
+            weighed_again(node.instance, node.work, 0, node.left, 9.0, turn) for node, turn in ((later, 1), (fresh, 0))
+        ]
+        moved += later.work.toll.any()
+        assert told[0] == told[1]
+        assert np.array_equal(later.work.weight[: later.left], fresh.work.weight[: fresh.left])
+    assert moved

@@ -1,0 +1,67 @@
+"""Prices of the linear program by its duality: what is used is worth just what it pays, and nothing is worth more.
+
+Complementary slackness (Dantzig 1963) tells both without the program's own rows; each book makes another rule dear.
+"""
+
+import numpy as np
+import pytest
+
+from setsolver.solver.book.pricing import Pricer
+from setsolver.solver.book.relaxation import relax
+from tests.solver.book.events import event, every_spread
+
+
+def poor(book, chapter):
+    """The book with next to no points for the frames of a chapter."""
+    book.problem.gain[book.chapter[book.passage] == chapter] *= 0.02
+    return book
+
+
+def slot(book, number, times):
+    """The book with so many times the points in one slot."""
+    book.problem.gain[:, number] *= times
+    return book
+
+
+def calm(seed, **changes):
+    return event(seed, frames=12, spreads=(2, 4), **{"people": 0.0, "pace": 0.0, "empty": 0.0, "opens": [], **changes})
+
+
+DEAR = {
+    "a chapter": (lambda seed: poor(calm(seed), 0), lambda duals: -duals.chapter.max(axis=1).min()),
+    "an opening": (
+        lambda seed: slot(calm(seed, opens=np.array([False, True, False])), 1, 0.1),
+        lambda duals: duals.opening,
+    ),
+    "a closing": (
+        lambda seed: poor(calm(seed, closes=np.array([False, True, False])), 1),
+        lambda duals: duals.closing,
+    ),
+    "people": (lambda seed: calm(seed, people=40.0), lambda duals: np.ptp(duals.chapter, axis=1).max()),
+    "few pictures": (lambda seed: slot(calm(seed, density=(1.0, 1.1)), 2, 9.0), lambda duals: np.ptp(duals.kind)),
+    "many pictures": (lambda seed: calm(seed, density=(1.8, 2.0)), lambda duals: np.ptp(duals.kind)),
+    "spreads": (calm, lambda duals: duals.each),
+    "pace": (lambda seed: calm(seed, pace=60.0), lambda duals: max(abs(one).max() for one in duals.pace.values())),
+}
+
+
+@pytest.mark.parametrize(("made", "price"), DEAR.values(), ids=list(DEAR))
+def test_what_is_used_pays_its_worth_and_nothing_is_worth_more(made, price):
+    dear = 0
+    for seed in range(4):
+        book = made(seed)
+        spreads = every_spread(book)
+        relaxed = relax(book, spreads, [])
+        if relaxed.bought:
+            continue
+        dear += price(relaxed.duals) > 0.5
+        lots = Pricer(book).lots()
+        for spread, weight in zip(spreads, relaxed.weight, strict=True):
+            own = [lot for lot in lots if lot[:3] == (spread.first, spread.last, spread.kind)]
+            ends = {"open": book.may_open(spread), "close": book.may_close(spread), "any": False}
+            lot = next((lot for lot in own if ends[lot.end]), own[0])
+            paid = relaxed.duals.toll[list(spread.frames)].sum() + relaxed.duals.cost(lot)
+            assert paid >= spread.score - 1e-6
+            if weight > 1e-6:
+                assert paid == pytest.approx(spread.score, abs=1e-6)
+    assert dear
