@@ -26,6 +26,8 @@ IN_A_LINE = ("row", "line", "column")
 """Kinds in which the middle of the order hangs in the middle."""
 WIDE = 0.5
 """Odds of a wide view from which a print is called one."""
+ROUNDED = 1e-6
+"""Difference of cosines that is no more than their rounding."""
 
 
 class ArrangeItem(NamedTuple):
@@ -114,11 +116,7 @@ def _sequenced(items: Sequence[ArrangeItem], *, story: bool) -> list[int]:
     timed = all(item.time is not None for item in items)
     first = sorted(range(len(items)), key=lambda i: (items[i].time.timestamp() if timed else 0.0, items[i].path))  # type: ignore[union-attr] # all have one
     some = [items[i] for i in first]
-    contents = [item.content for item in some if item.content is not None]
-    alike = np.eye(len(some))
-    if len(contents) == len(some) > 0:
-        vectors = np.stack(contents)
-        alike = vectors @ vectors.T
+    alike = _alike(some)
     numbers = [(item.wide, item.close, item.tone / 100, item.appeal, item.opening, item.ending) for item in some]
     wide, close, tone, appeal, opening, ending = np.array(numbers).reshape(-1, 6).T
     appeal = np.zeros(len(some)) if np.isnan(appeal).any() else appeal
@@ -136,8 +134,26 @@ def _sequence_said(items: Sequence[ArrangeItem], kind: str, *, story: bool) -> s
     if seen and story:
         words = _told(items) or words
     elif seen and len(items) % 2 and kind in IN_A_LINE:
-        words = ", the odd one of them in the middle"
+        words = _middle(items) or words
     return words if timed else f"{words}; not every frame has a time, so time does not count"
+
+
+def _alike(items: Sequence[ArrangeItem]) -> Floats:
+    """Return cosines of all n items, [n, n]; none is like another where the content of one was not measured."""
+    contents = [item.content for item in items if item.content is not None]
+    if len(contents) < len(items) or not contents:
+        return np.eye(len(items))
+    vectors = np.stack(contents)
+    return vectors @ vectors.T
+
+
+def _middle(items: Sequence[ArrangeItem]) -> str:
+    """Return what hangs in the middle of an odd number, where it is the least like the others or the strongest."""
+    middle = len(items) // 2
+    likeness, appeal = _alike(items).mean(axis=1), np.array([item.appeal for item in items])
+    if likeness[middle] < np.delete(likeness, middle).min() - ROUNDED:
+        return ", the odd one of them in the middle"
+    return ", the strongest of them in the middle" if appeal[middle] > np.delete(appeal, middle).max() else ""
 
 
 def _told(items: Sequence[ArrangeItem]) -> str:

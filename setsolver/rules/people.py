@@ -9,11 +9,14 @@ from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
+from setsolver.rules.words import count
 
 __all__ = ["People", "rare_people"]
 
 SURE = 0.5
 """Chance from which a frame is said to show people."""
+FEW = 0.3
+"""Share of frames with people up to which they are said to be few."""
 _PEOPLE = Column(measured_or(np.nan, lambda frame: frame.measures.people))
 
 
@@ -21,8 +24,8 @@ class People(GainTerm):
     """A frame earns the chance that it shows people, times how rare they are in the shoot.
 
     Where people are everywhere a set has them anyway. Where they are few (a trip, a house, a workshop) judges prefer
-    sets that show somebody; paid the other way round, by how much the shoot is about people, it told them nothing
-    (benchmarks/taste).
+    sets that show somebody; paid the other way round, by how much the shoot is about people, it tells walls as well and
+    stories not at all (benchmarks/taste).
     """
 
     name = "people"
@@ -38,7 +41,13 @@ class People(GainTerm):
         chance = member.rendition.frame.measures.people
         if chance is None:
             return "not looked at for people yet"
-        return "people, whom few frames of the shoot show" if chance >= SURE else "nobody to be seen"
+        if chance < SURE:
+            return "nobody to be seen"
+        chances = _PEOPLE.of(member.snapshot.frames)
+        shown, known = int((chances >= SURE).sum()), int((~np.isnan(chances)).sum())
+        if shown <= FEW * known:
+            return "people, whom few frames of the shoot show"
+        return f"people, as in {shown} of {count(known, 'frame')} of the shoot"
 
 
 def rare_people(chances: Floats) -> Floats:

@@ -111,8 +111,7 @@ def test_a_long_story_is_put_in_sequence_too_and_frames_without_content_are_no_k
 @pytest.mark.parametrize(
     ("kind", "hours", "said"),
     [
-        ("row", (9, 10, 11), ", the odd one of them in the middle"),
-        ("column", (9, 10, 11), ", the odd one of them in the middle"),
+        ("row", (9, 10, 11), ", in the order in which editors would show them"),
         ("row", (9, 10), ", in the order in which editors would show them"),
         ("grid", (9, 10, 11, 12, 13), ", in the order in which editors would show them"),
         ("story", (9, 10), ", opening wide and ending on a strong one"),
@@ -122,6 +121,22 @@ def test_a_long_story_is_put_in_sequence_too_and_frames_without_content_are_no_k
 def test_only_what_holds_is_said_of_the_order(kind, hours, said):
     frames = [seen(str(k), hour) for k, hour in enumerate(hours)]
     assert arrange(brief(kind, len(frames)), frames).plan.says.endswith(said)
+
+
+ODD, ALIKE = np.array([0.0, 1.0]), np.array([1.0, 0.0])
+
+
+@pytest.mark.parametrize("kind", ["row", "line", "column"])
+def test_the_middle_is_said_to_be_odd_or_the_strongest_only_where_it_is(kind):
+    def told(*prints):
+        items = [item(str(k), 9 + k, content=content, appeal=appeal) for k, (content, appeal) in enumerate(prints)]
+        return arrange(brief(kind, 3), items).plan.says
+
+    assert told((ODD, 0.5), (ALIKE, 0.5), (ALIKE, 0.5)).endswith(", the odd one of them in the middle")
+    assert told((ALIKE, 0.5), (ALIKE, 0.9), (ALIKE, 0.5)).endswith(", the strongest of them in the middle")
+    a_little = np.array([0.98, np.sqrt(1 - 0.98**2)])  # the weak odd one yields the middle to a strong one
+    assert told((a_little, 0.1), (ALIKE, 0.9), (ALIKE, 0.5)).endswith(", the strongest of them in the middle")
+    assert told((ALIKE, 0.5), (ALIKE, 0.5), (ALIKE, 0.5)).endswith(", in the order in which editors would show them")
 
 
 def test_a_story_is_not_said_to_open_wide_or_end_strong_where_it_does_not():

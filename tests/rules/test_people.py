@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from setsolver.rules import assemble
-from setsolver.rules.people import rare_people
+from setsolver.rules.people import People, rare_people
 from tests.rules.builders import make_brief, make_frame, make_snapshot
 
 CHANCES = st.lists(st.floats(0, 1) | st.just(float("nan")), min_size=1, max_size=9)
@@ -48,6 +48,22 @@ def test_feasible_at_an_event_people_earn_little():
 def test_infeasible_nothing_is_ruled_out_and_the_unknown_counts_as_the_mean():
     assert paid(1.0, None, 0.5) == pytest.approx([0.25, 0.1875, 0.125])
     assert paid(None, None) == [0, 0]
+
+
+def said(*chances):
+    """Return what is said of the first frame."""
+    frames = [peopled(i, chance) for i, chance in enumerate(chances)]
+    assembly = assemble(make_snapshot(*frames), make_brief(size=1))
+    row = next(k for k, one in enumerate(assembly.renditions) if one.frame.id == 0)
+    return People().says(assembly.member(row, 0))
+
+
+def test_people_are_said_to_be_few_only_where_they_are():
+    assert said(1.0, 0.0, 0.0, 0.0) == "people, whom few frames of the shoot show"
+    assert said(0.9, 0.8, 0.1, None) == "people, as in 2 of 3 frames of the shoot"  # one was not looked at
+    assert said(1.0) == "people, as in 1 of 1 frame of the shoot"
+    assert said(0.2, 0.9) == "nobody to be seen"
+    assert said(None, 0.9) == "not looked at for people yet"
 
 
 @given(CHANCES)
