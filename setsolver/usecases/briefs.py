@@ -16,7 +16,7 @@ from setsolver.domain.measures import SCALES
 from setsolver.errors import BadBrief, BadInput, BadTaste
 from setsolver.layout import check_wall
 from setsolver.reading import read_within
-from setsolver.rules.registry import faults_of
+from setsolver.rules.registry import faults_of, weight_names
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
 from setsolver.usecases.brief_words import fault, model_schema, undefined_role
@@ -122,6 +122,8 @@ def _tasted(given: dict[str, Any], beside: Path) -> dict[str, Any]:
     taste, weights = given.get("taste", DEFAULT), given.get("weights", {})
     if not isinstance(taste, str) or not isinstance(weights, dict):
         return given  # the model says what is wrong
+    if weights.keys() >= set(weight_names()):  # a brief that was written elsewhere than its taste's file lies
+        return given
     return given | {"weights": load_taste(taste, beside).weights | weights}
 
 

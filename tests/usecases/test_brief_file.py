@@ -55,3 +55,19 @@ def test_a_file_that_is_there_is_not_overwritten(tmp_path):
     assert load_brief(file) == make_brief()
     with pytest.raises(BadInput, match="exists already"):
         save_brief(make_brief(), file)
+
+
+@pytest.mark.parametrize("absolute", [True, False])
+def test_a_taste_beside_the_brief_is_found_from_wherever_the_brief_is_written_and_read(tmp_path, monkeypatch, absolute):
+    """A board keeps its working copy beside the index; what `suggest --save-brief` writes lies where it is wished."""
+    briefs, elsewhere = tmp_path / "briefs", tmp_path / "elsewhere"
+    for folder in (briefs, elsewhere):
+        folder.mkdir()
+    (briefs / "mine.toml").write_text('name = "mine"\n[weights]\nappeal = 90\n', encoding="utf-8")
+    (briefs / "b.toml").write_text('name = "b"\nsize = 3\ntaste = "mine.toml"\n', encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    brief = load_brief(briefs / "b.toml" if absolute else "briefs/b.toml")
+    save_brief(brief, elsewhere / "written.toml")
+    monkeypatch.chdir(elsewhere)
+    assert load_brief("written.toml") == brief
+    assert brief.weights.appeal == 90
