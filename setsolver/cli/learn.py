@@ -33,7 +33,11 @@ MOST_NAMED = 5
     "--brief", default="wall-three", show_default=True, help="The brief by which deliveries are measured, name or file."
 )
 @click.option(
-    "--taste", "start", default="default", show_default=True, help="The taste to start from, a name or a file."
+    "--taste",
+    "start",
+    default="default",
+    show_default=True,
+    help='The taste to start from, a name or a file; "story" where choices are of stories.',
 )
 @click.option("--out", type=click.Path(path_type=Path), help="Write the taste to this file; it must not exist yet.")
 @options.effort_options

@@ -20,6 +20,7 @@ __all__ = ["DEFAULT", "load_taste", "save_taste", "taste_names", "taste_text"]
 
 DEFAULT = "default"
 SUFFIX = ".toml"
+SHAPE = 'a taste has a name = "..." and a table [weights] of points by term, as `setsolver learn --out` writes one'
 
 
 def taste_names() -> tuple[str, ...]:
@@ -66,7 +67,7 @@ def load_taste(name: str | Path = DEFAULT, beside: Path | None = None) -> Taste:
         raise BadTaste(f"{name}: not TOML: {error}; a line reads key = value, a text stands in quotes") from error
     except ValidationError as error:
         faults = [f"{'.'.join(map(str, one['loc']))}: {one['msg']}" for one in error.errors()]
-        raise BadTaste(f"{name}: {'; '.join(faults)}; see `setsolver taste show default` for how one looks") from error
+        raise BadTaste(f"{name}: {'; '.join(faults)}; {SHAPE}") from error
     known = weight_names()
     for term in taste.weights:
         if term not in known:

@@ -1,7 +1,10 @@
-"""Tastes: the one that comes along, one's own, and how a brief takes its weights."""
+"""Tastes: the two that come along, one's own, and how a brief takes its weights."""
+
+import re
 
 import pytest
 
+from setsolver.cli.main import verbs
 from setsolver.domain.brief import Weights
 from setsolver.domain.taste import Evidence, Taste
 from setsolver.errors import BadBrief, BadInput, BadTaste
@@ -68,6 +71,15 @@ def test_a_taste_that_does_not_hold_says_why(tmp_path, text, says):
     (tmp_path / "m.toml").write_text(text, encoding="utf-8")
     with pytest.raises(BadTaste, match=says):
         load_taste(tmp_path / "m.toml")
+
+
+def test_a_way_out_names_no_verb_that_is_not_there(tmp_path):
+    (tmp_path / "m.toml").write_text('name = "m"\nweight = 3\n', encoding="utf-8")
+    with pytest.raises(BadTaste) as told:
+        load_taste(tmp_path / "m.toml")
+    named = re.findall(r"`setsolver (\S+)", str(told.value))
+    assert named
+    assert set(named) <= set(verbs())
 
 
 def test_a_brief_with_a_taste_that_is_not_there_says_so_with_its_line():
