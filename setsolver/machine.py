@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
-from contextlib import AbstractContextManager
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
-from typing import Any
+from typing import Any, Final
 
 __all__ = ["cores", "one_blas_thread"]
 
@@ -20,14 +22,28 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def one_blas_thread() -> AbstractContextManager[Any]:
-    """Return a block within which linear algebra runs on one thread, however many there are.
+_guard: Final = threading.Lock()
+_blocks: Final[list[Any]] = []
+"""Who sets the threads back, once for each block that is open: the first to begin has found how many there were."""
+
+
+@contextmanager
+def one_blas_thread() -> Iterator[None]:
+    """Give a block within which linear algebra runs on one thread, however many there are.
 
     Threads of small or step by step work wait for each other: where other work keeps the cores busy, a decomposition
-    that takes half a second alone took more than a minute on two.
+    that takes half a second alone took more than a minute on two. Their number is one for the whole process: of blocks
+    on several threads, the last to end sets it back.
     """
-    limits: AbstractContextManager[Any] = _libraries().limit(limits=1, user_api="blas")
-    return limits
+    with _guard:
+        _blocks.append(_blocks[-1] if _blocks else _libraries().limit(limits=1, user_api="blas"))
+    try:
+        yield
+    finally:
+        with _guard:
+            limits = _blocks.pop()
+            if not _blocks:
+                limits.restore_original_limits()
 
 
 @cache

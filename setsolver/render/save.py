@@ -1,4 +1,7 @@
-"""Codes to a file for the lab: TIFF at 16 bits or JPEG 4:4:4, with profile, resolution and metadata; by libvips."""
+"""Codes to a file for the lab: TIFF at 16 bits or JPEG 4:4:4, with profile, resolution and metadata.
+
+By libvips, but for a TIFF in sRGB without a border, up to 4 GB (``tiff``).
+"""
 
 from __future__ import annotations
 

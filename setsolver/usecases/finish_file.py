@@ -130,7 +130,7 @@ def _any(_path: Path) -> bool:
 
 
 def _ours(path: Path) -> bool:
-    """Tell whether a picture carries a packet of ours, at its head as JPEG has it or at its end as TIFF."""
+    """Tell whether a picture carries a packet of ours: at its head, or at its end as libvips puts it into a TIFF."""
     with path.open("rb") as stream:
         head = stream.read(_PACKET)
         stream.seek(max(0, path.stat().st_size - _PACKET))
