@@ -148,6 +148,15 @@ def test_weights_of_a_turned_grid_are_those_of_the_kernel(step, fraction):
     assert found.sum() == pytest.approx(1, abs=1e-5)
 
 
+@pytest.mark.parametrize("step", [0.4, 1.0, 1.2, 1.333, 1.5, 2.0, 2.7, 4.1, 7.7])
+def test_weights_hardly_jump_while_a_place_moves_over_a_pixel(step):
+    """A whole place is the end of one stretch of taps and the beginning of the next: both should weigh pixels alike."""
+    taps = _taps(step)
+    before, after = (_kernel(fraction + taps // 2 - 1 - np.arange(taps), step) for fraction in (1.0, 0.0))
+    before, after = np.append(before / before.sum(), 0), np.append(0, after / after.sum())
+    assert np.abs(before - after).max() <= 0.0071
+
+
 @pytest.mark.parametrize("angle", [0.0, 0.4, -2.0, 5.0, -6.0, 9.0])
 @pytest.mark.parametrize("scale", [1.0, 1.2, 2.4])
 def test_a_print_is_the_sum_that_its_kernel_says(angle, scale):
