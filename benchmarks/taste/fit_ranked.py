@@ -17,7 +17,7 @@ from itertools import combinations
 from pathlib import Path
 
 import numpy as np
-from scipy.optimize import minimize
+from sklearn.linear_model import LogisticRegression
 
 TABLE = Path(__file__).with_name("ranked.npz")
 FOLDS = 10
@@ -45,16 +45,11 @@ def choices(rows: np.ndarray, sheet: np.ndarray, place: np.ndarray) -> tuple[np.
 
 
 def fit(parts: np.ndarray, weights: np.ndarray) -> np.ndarray:
-    spread = parts.std(axis=0) + 1e-9
-    scaled, shares = parts / spread, weights / weights.sum()
-
-    def loss(given: np.ndarray) -> tuple[float, np.ndarray]:
-        said = scaled @ given
-        odds = 1 / (1 + np.exp(np.clip(said, -30, 30)))
-        slope = -((shares * odds)[:, None] * scaled).sum(axis=0) + 2 * RIDGE * given
-        return float((shares * np.logaddexp(0, -said)).sum() + RIDGE * given @ given), slope
-
-    return minimize(loss, np.zeros(parts.shape[1]), jac=True, method="L-BFGS-B").x / spread
+    """Weights of a logistic choice without a constant; each choice counts half as it is and half turned round."""
+    spread, shares = parts.std(axis=0) + 1e-9, weights / weights.sum() / 2
+    both, better = np.concatenate([parts, -parts]) / spread, np.repeat([1, 0], len(parts))
+    model = LogisticRegression(C=1 / (2 * RIDGE), fit_intercept=False, tol=1e-6)
+    return model.fit(both, better, sample_weight=np.concatenate([shares, shares])).coef_[0] / spread
 
 
 def left_out(parts: np.ndarray, weights: np.ndarray, shoot: np.ndarray) -> tuple[float, float]:
