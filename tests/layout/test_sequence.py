@@ -64,6 +64,11 @@ def test_a_story_opens_with_the_widest_and_ends_with_the_strongest():
     assert order == (2, 0, 1)
 
 
+def test_a_story_saves_its_stronger_prints_for_later():
+    """As judges rank orders: of prints alike in all else the strongest ends and the weakest opens."""
+    assert in_sequence(plain(3)._replace(appeal=np.array([0.9, 0.1, 0.8]), timed=False), STORY) == (1, 2, 0)
+
+
 def test_a_story_opens_on_what_looks_like_an_opening_and_ends_on_what_looks_like_an_ending():
     opening, ending = np.array([0.0, 0.5, 2.0]), np.array([0.0, 3.0, 2.5])
     assert in_sequence(plain(3)._replace(opening=opening, ending=ending), STORY) == (2, 0, 1)
@@ -136,6 +141,9 @@ def test_the_middle_is_said_to_be_odd_or_the_strongest_only_where_it_is(kind):
     assert told((ALIKE, 0.5), (ALIKE, 0.9), (ALIKE, 0.5)).endswith(", the strongest of them in the middle")
     a_little = np.array([0.98, np.sqrt(1 - 0.98**2)])  # the weak odd one yields the middle to a strong one
     assert told((a_little, 0.1), (ALIKE, 0.9), (ALIKE, 0.5)).endswith(", the strongest of them in the middle")
+    between = np.array([0.9, 0.436, 0.0])  # less like the others than one of them, and not the odd one
+    odd = np.array([0.1, -0.206, 0.973])
+    assert told((np.array([1.0, 0, 0]), 0), (between, 1), (odd, 0)).endswith(", the strongest of them in the middle")
     assert told((ALIKE, 0.5), (ALIKE, 0.5), (ALIKE, 0.5)).endswith(", in the order in which editors would show them")
 
 
