@@ -8,6 +8,8 @@ from hypothesis.extra import numpy as arrays
 
 from setsolver.features.ranks import median, percentile
 
+AS_TODAY = np.lib.NumpyVersion(np.__version__) >= "2.4.0"
+"""NumPy 2.0 rounds a percentile of single precision otherwise, by a step of its last bit."""
 NUMBERS = {"allow_nan": False, "allow_infinity": False, "min_value": -1e6, "max_value": 1e6}
 
 
@@ -24,7 +26,7 @@ VALUES = st.sampled_from([np.float32, np.float64]).flatmap(
 @given(VALUES, st.floats(0, 100))
 def test_a_percentile_is_numpy_s_to_the_last_bit(values, percent):
     found, wanted = percentile(values, percent), np.percentile(values, percent)
-    assert found == wanted
+    assert found == wanted if AS_TODAY else abs(found - wanted) <= np.spacing(np.abs(values).max())
     assert found.dtype == wanted.dtype
 
 

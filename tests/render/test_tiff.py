@@ -144,3 +144,18 @@ def test_rows_of_another_picture_or_of_grey_or_of_no_tiff_are_none(tmp_path):
     assert rows_in(tmp_path / "b.tif", 32, 48) is None
     (tmp_path / "c.tif").write_bytes(b"no picture at all")
     assert rows_in(tmp_path / "c.tif", 32, 48) is None
+
+
+def test_strips_in_another_order_than_their_rows_are_left_to_a_library(tmp_path):
+    """TIFF 6.0 lets a strip lie anywhere (StripOffsets): here the second before the first."""
+    codes, path = noise(256, 20), tmp_path / "a.tif"
+    write_tiff(path, codes, 300, srgb_profile())
+    with tifffile.TiffFile(path) as file:
+        offsets = file.pages[0].tags["StripOffsets"]
+        first, second = offsets.value
+        where = offsets.valueoffset
+    data = bytearray(path.read_bytes())
+    data[where : where + 8] = np.array([second, first], np.uint32).tobytes()
+    path.write_bytes(data)
+    assert (tifffile.imread(path) == np.concatenate([codes[128:], codes[:128]])).all()
+    assert rows_in(path, 20, 256) is None
