@@ -11,7 +11,7 @@ __all__ = ["median", "percentile"]
 
 
 def percentile(values: NDArray[np.floating], percent: float) -> Any:
-    """Return ``np.percentile(values, percent)`` of all of an array, to the last bit of NumPy 2.4, as a scalar of its type.
+    """Return ``np.percentile(values, percent)`` of all of an array, to NumPy 2.4's last bit, as a scalar of its type.
 
     NumPy's own is made for any number of percentiles, axes and ways to interpolate, and takes three times as long.
 
