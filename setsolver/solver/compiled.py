@@ -26,8 +26,8 @@ ZERO: Final[int] = np.int64(0)  # type: ignore[assignment]  # a count is an int 
 Function = TypeVar("Function", bound="Callable[..., Any]")
 
 _HERE: Final = Path(__file__).parent
-_MARKS: Final = (b"@kernel", b"@step", b"numba")
-"""What tells a source of kernels from other files."""
+_MARKS: Final = (b"@kernel", b"@step", b"(Bundle)", b"numba")
+"""What tells a source of kernels, and of the records and constants that they read, from other files."""
 _FLOATS = {"reassoc", "contract", "nsz"}  # sums may be reordered; NaN and infinity keep their meaning
 _PLAIN = {"_nrt": False}
 """Kernels make no arrays: what they work on is held by who calls them. So nothing need be counted; counting references,

@@ -1,5 +1,8 @@
 """Kernels compile with or without a place for their code, and make no arrays."""
 
+import ast
+from pathlib import Path
+
 import numba
 import numpy as np
 import pytest
@@ -51,6 +54,21 @@ def test_a_step_that_is_handed_zero_is_compiled_once():
     plain, typed = compiled.step(lambda: 0), compiled.step(lambda: zero)
     assert handed(plain) == 2
     assert handed(typed) == 1
+
+
+def test_code_on_disk_is_stale_where_a_constant_changes_that_a_kernel_has_taken_from_another_file():
+    sources = {path.stem: path.read_text(encoding="utf-8") for path in Path(compiled.__file__).parent.glob("*.py")}
+    keyed = {name for name, text in sources.items() if any(mark.decode() in text for mark in compiled._MARKS)}
+    taken = {
+        (node.module.rpartition(".")[2], one.name)
+        for name in keyed
+        for node in ast.parse(sources[name]).body
+        if isinstance(node, ast.ImportFrom) and node.module.startswith("setsolver.")
+        for one in node.names
+        if one.name.isupper()
+    }
+    assert ("compiled", "NOTHING") in taken
+    assert {module for module, _ in taken} <= keyed
 
 
 def rows_of(table, row, at):
