@@ -21,6 +21,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 
 from change import Change, changes, mutated
+from nearest import tests_of
 from readers import readers_of
 from run import CLOCK, KILLED, LATE, SURVIVED, Bench
 
@@ -43,9 +44,6 @@ WORDS = {
 }
 """Files of sentences only, and of documents' shapes: no mutants there."""
 APART = ("tests/benchmarks", "tests/docs", "tests/demo_catalog", "tests/output/test_browser.py")
-_OWN, _OTHERS = 8.0, 4.0
-"""Seconds of tests, as on the sound code, that are tried over one mutant: of its own folder, and of all others.
-A mutant that survives these was not noticed within that time; the whole suite may notice more."""
 _FILE = 30.0
 """Seconds that a whole file of tests is thought to take."""
 _LEAST, _TIMES = 30.0, 1.0
@@ -93,23 +91,6 @@ def sampled(folder: str, count: int, seed: int, project: Path = PROJECT) -> list
     return taken[:count]
 
 
-def tests_of(mutant: Mutant, lines: dict[str, dict[int, set[str]]], took: dict[str, float]) -> list[list[str]]:
-    """Return the tests to try, in rounds: those of the same folder that touch the line, then all others that do.
-
-    Lines that no tracer sees (compiled kernels, what runs when a module is read) have all quick tests of their folder.
-    """
-    mirrored = "tests" if mutant.folder == "." else f"tests/{mutant.folder}"
-    touched = {
-        test
-        for line in range(mutant.change.line, mutant.change.end_line + 1)
-        for test in lines.get(mutant.file, {}).get(line, ())
-        if test in took
-    }
-    own = [test for test in took if test.startswith(f"{mirrored}/") and (test in touched or not touched)]
-    rounds = [_quickest(own, took, _OWN), _quickest(touched - set(own), took, _OTHERS)]
-    return [one for one in rounds if one]
-
-
 def _named(project: Path, mutant: Mutant) -> list[Path]:
     """Return the files of tests that carry the name of the mutant's file."""
     folder = project / "tests" / Path(*Path(mutant.file).parts[1:-1])
@@ -121,16 +102,6 @@ def _is_there(project: Path, test: str) -> bool:
     """Tell whether a test of the map is still there under its name."""
     file, _, name = test.partition("::")
     return (project / file).exists() and f"def {name.rpartition('::')[2]}(" in (project / file).read_text("utf-8")
-
-
-def _quickest(tests: list[str] | set[str], took: dict[str, float], most: float) -> list[str]:
-    chosen, total = [], 0.0
-    for test in sorted(tests, key=lambda one: (took[one], one)):
-        total += took[test]
-        if total > most and chosen:
-            break
-        chosen.append(test)
-    return chosen
 
 
 def _map(kept: Path) -> None:
@@ -161,7 +132,7 @@ def _run(kept: Path, given: argparse.Namespace) -> None:
     from touched import read  # noqa: PLC0415 - needs coverage, which the table does not
 
     lines, took = read(kept / "map")
-    bench = Bench(PROJECT, kept / f"copy{given.part}")
+    bench = Bench(PROJECT, kept / f"copy{given.part}", took)
     with (kept / f"results{given.part}.jsonl").open("a", encoding="utf-8") as out:
         for folder in given.folders:
             for number, mutant in enumerate(sampled(folder, given.count, given.seed)):
@@ -190,7 +161,10 @@ def _tried(
     became, by, seconds, tried = SURVIVED, "", 0.0, 0
     named = [path.relative_to(bench.copy).as_posix() for path in _named(bench.copy, mutant)]
     there = {test: seconds for test, seconds in took.items() if _is_there(bench.copy, test)}
-    rounds = [["-m", "not slow", *first, *named], *tests_of(mutant, lines, there)]
+    places = range(mutant.change.line, mutant.change.end_line + 1)
+    touched = {test for line in places for test in lines.get(mutant.file, {}).get(line, ()) if test in there}
+    mirrored = "tests/" if mutant.folder == "." else f"tests/{mutant.folder}/"
+    rounds = [["-m", "not slow", *first, *named], *tests_of(mirrored, touched, there)]
     rounds = rounds[0 if first or named else 1 :]
     if readers:
         files = readers_of(bench.copy, mutant.file, APART)
@@ -222,7 +196,7 @@ def _known(kept: Path, given: argparse.Namespace) -> None:
     from touched import read  # noqa: PLC0415 - as above
 
     lines, took = read(kept / "map")
-    bench = Bench(PROJECT, kept / f"copy{given.part}")
+    bench = Bench(PROJECT, kept / f"copy{given.part}", took)
     for one in json.loads((Path(__file__).parent / "known.json").read_text(encoding="utf-8")):
         text = (bench.copy / one["file"]).read_text(encoding="utf-8")
         if text.count(one["old"]) != 1:

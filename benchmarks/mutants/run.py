@@ -12,6 +12,10 @@ import traceback
 from contextlib import suppress
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parent))
+
+import steady
+
 __all__ = ["CLOCK", "KILLED", "LATE", "SURVIVED", "Bench"]
 
 KILLED, SURVIVED, LATE, CLOCK = "killed", "survived", "killed by time", "stopped by the clock"
@@ -25,6 +29,11 @@ _HEAVY = (
 )  # fmt: skip
 _PATIENCE = 10.0
 """Times its processor seconds that a mutant may take by the clock, which counts what other work takes."""
+_KERNELS = "setsolver/solver"
+_KERNEL_TESTS = [f"tests/solver/test_{name}.py" for name in ("explore", "ready")]
+"""Tests that need every kernel of the package."""
+_COMPILING = 300.0
+"""Processor seconds that these may take."""
 _QUIET = "ignore::pytest.PytestAssertRewriteWarning"
 """Pytest warns of plugins that were loaded before it."""
 _FAILED, _INTERRUPTED, _USAGE, _NONE = 1, 2, 4, 5
@@ -35,8 +44,11 @@ as where its module could not be read; no test was to be run."""
 class Bench:
     """A copy of the project in which mutants are put one at a time; the project itself is never touched."""
 
-    def __init__(self, project: Path, copy: Path) -> None:
+    def __init__(self, project: Path, copy: Path, took: dict[str, float]) -> None:
+        """Make the copy. took : seconds of each test, by which they are ordered."""
         self.copy = copy
+        steady.TOOK.update(took)
+        self._sound: set[Path] = set()
         if copy.exists():
             shutil.rmtree(copy)
         ignored = shutil.ignore_patterns(".git", "__pycache__", ".venv", ".mypy_cache", ".ruff_cache", ".hypothesis")
@@ -50,6 +62,8 @@ class Bench:
 
         seconds : of a processor that its tests may take.
         """
+        if not self._sound and file.startswith(_KERNELS):
+            self._compile()
         place = self.copy / file
         sound = place.read_text(encoding="utf-8")
         place.write_text(text, encoding="utf-8")
@@ -89,13 +103,22 @@ class Bench:
                 return None, ""
             time.sleep(0.02)
 
+    def _compile(self) -> None:
+        """Compile the kernels of the sound code, once for all mutants whose file holds none.
+
+        A mutant of a file of kernels has them all compiled anew: most are part of the one large kernel anyway.
+        """
+        code, says = self._run(_KERNEL_TESTS, _COMPILING)
+        if code != 0:
+            raise RuntimeError(f"the sound code does not pass {_KERNEL_TESTS}: {says[-2000:]}")
+        self._sound = {*self._kernels()}
+
+    def _kernels(self) -> list[Path]:
+        return [*(self.copy / _KERNELS / "__pycache__").glob("setsolver-kernels-*")]
+
     def _sweep(self) -> None:
-        """Take away compiled kernels of mutants; those of the sound code stay."""
-        folder = self.copy / "setsolver" / "solver" / "__pycache__"
-        kept = (
-            sorted(folder.glob("setsolver-kernels-*"), key=lambda path: path.stat().st_mtime) if folder.exists() else []
-        )
-        for path in kept[1:]:
+        """Take away compiled kernels of the solver's mutants; those of the sound code stay."""
+        for path in {*self._kernels()} - self._sound if self._sound else ():
             shutil.rmtree(path, ignore_errors=True)
 
 
@@ -107,7 +130,7 @@ def _be_pytest(copy: Path, tests: list[str], log: Path) -> None:
     out = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
     os.dup2(out, 1)
     os.dup2(out, 2)
-    sys.path[:0] = [str(copy), str(Path(__file__).parent)]
+    sys.path.insert(0, str(copy))
     sys.dont_write_bytecode = True
     code = 70
     try:
