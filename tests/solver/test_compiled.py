@@ -71,6 +71,10 @@ def test_code_on_disk_is_stale_where_a_constant_changes_that_a_kernel_has_taken_
     assert {module for module, _ in taken} <= keyed
 
 
+def test_kernels_take_in_their_steps_with_the_version_that_this_was_tested_with():
+    assert linked.TESTED is numba.__version__.startswith("0.68.")
+
+
 def rows_of(table, row, at):
     """Do what kernels do: loops, rows, slices, constant and computed indexes, tuples, branches, names set again."""
     total, most = 0.0, -1.0

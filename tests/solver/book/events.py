@@ -60,6 +60,9 @@ def every_spread(book):
     for number, kind in enumerate(book.kinds):
         roles = [slot for slot, count in enumerate(kind.counts) for _ in range(count)]
         for rows in itertools.permutations(range(len(book.passage)), kind.size):
+            first, last = min(book.passage[list(rows)]), max(book.passage[list(rows)])
+            if last > first + 1 or book.chapter[first] != book.chapter[last]:
+                continue
             if np.isnan(
                 [book.problem.gain[row, kind.slots[role]] for row, role in zip(rows, roles, strict=True)]
             ).any():
@@ -69,8 +72,7 @@ def every_spread(book):
             except ValueError:
                 continue  # no look is in reach
             problem = kind_problem(book, kind, np.array(rows))
-            one = book.chapter[spread.first] == book.chapter[spread.last] and spread.last <= spread.first + 1
-            if one and not broken(problem, range(len(rows)), roles, spread.look):
+            if not broken(problem, range(len(rows)), roles, spread.look):
                 found.append(spread)
     return sorted(found, key=lambda spread: spread.order)
 

@@ -82,6 +82,25 @@ def test_spreads_that_make_no_book_are_told_as_impossible():
         assert (found.spreads, found.bound, found.status) == ((), -np.inf, "infeasible")
 
 
+@pytest.mark.parametrize("end", ["opens", "closes"])
+def test_a_kind_that_may_not_stand_at_an_end_does_not_where_it_is_worth_most(end):
+    """Quiet spreads are worth most and may stand anywhere but there: another kind stands there, or there is no book."""
+    kept = paid = 0
+    for seed in range(12):
+        book = event(seed, pace=0.0, people=0.0, **{"opens": [], end: np.array([True, False, True])})
+        book.problem.gain[:, 1] *= 4.0
+        pool = some(book, seed, 24)
+        best, found = best_by_trying(book, pool), choose(book, pool)
+        if best is None:
+            assert found.status == "infeasible"
+            continue
+        assert book_score(book, found.spreads) == pytest.approx(best, abs=1e-4)
+        kept += found.spreads[0 if end == "opens" else -1].kind != 1
+        paid += best < best_by_trying(replace(book, **{end: np.zeros(0, dtype=bool)}), pool) - 1.0
+    assert kept > 5
+    assert paid > 2
+
+
 @pytest.mark.parametrize("limit", [{"work": 0.0}, {"deadline": time.perf_counter() - 1}])
 def test_without_time_nothing_is_known(limit):
     book = event(0)
