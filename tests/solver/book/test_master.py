@@ -101,6 +101,23 @@ def test_a_kind_that_may_not_stand_at_an_end_does_not_where_it_is_worth_most(end
     assert paid > 2
 
 
+@pytest.mark.parametrize("between", range(5))
+def test_any_one_spread_parts_three_of_a_kind(between):
+    """By hand: three quiet spreads of 50 points and one that costs 5: between them all four stand, beside them not."""
+    book = event(0, frames=4, passages=1, chapters=1, spreads=(3, 4), pace=0.0, people=0.0, empty=0.0, opens=[])
+    free = replace(book.problem, conflict=np.zeros((0, 2), dtype=np.int64))
+    free.gain[:] = [-5.0, 50.0, np.nan]
+    book = replace(book, problem=free, group=np.full((1, 4), -1))
+    pool = [spread for spread in every_spread(book) if spread.kind == (0 if spread.frames == (between,) else 1)]
+    found = choose(book, pool)
+    if between in (1, 2):
+        assert [spread.kind for spread in found.spreads] == [int(at != between) for at in range(4)]
+    elif between < 4:
+        assert sorted(spread.kind for spread in found.spreads) == [0, 1, 1]
+    else:  # all four are quiet
+        assert found.status == "infeasible"
+
+
 @pytest.mark.parametrize("limit", [{"work": 0.0}, {"deadline": time.perf_counter() - 1}])
 def test_without_time_nothing_is_known(limit):
     book = event(0)
