@@ -12,12 +12,19 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib.metadata import version
 from pathlib import Path
+from types import ModuleType
+from typing import Any
 
 import numpy as np
 
 from setsolver.domain.problem import Problem
-from setsolver.solver import feasible
+from setsolver.solver import alternates, feasible, loosen, shrink
+from setsolver.solver.book import pricing
+from setsolver.solver.book import solve as book_solve
 from setsolver.solver.compiled import NOTHING
 from setsolver.solver.explore import UNSETTLED, Node, explore, load, stack_for
 from setsolver.solver.incumbent import start_at
@@ -26,7 +33,9 @@ from setsolver.solver.restriction import Restriction
 from setsolver.solver.ruleset import Ruleset
 from setsolver.solver.search import search
 from setsolver.solver.workspace import workspace
+from tests.solver.book.events import event
 from tests.solver.problems import arrays
+from tests.solver.small import small_problem
 
 FILE = Path(__file__).with_name("recorded_effort.json")
 PROCESSORS = ({}, {"generic": ""}, {"haswell": "+avx2,+fma"})
@@ -64,6 +73,8 @@ def wide(seed: int) -> Problem:
 def problem_of(name: str) -> Problem:
     """Return a problem by its name: the kind, a size, a seed."""
     kind, most, seed = name.split()
+    if kind == "tight":
+        return small_problem(int(seed), most=int(most), tight=0.4)
     if kind == "wide":
         return wide(int(seed))
     return Problem.from_arrays(arrays(int(seed), most=int(most)))
@@ -101,26 +112,73 @@ def whole_search(problem: Problem) -> list[float]:
     return [found.nodes, NOTHING if found.choice is None else found.choice.score, max(NOTHING, found.bound)]
 
 
+@contextmanager
+def calls_of(module: ModuleType, name: str) -> Iterator[list[Any]]:
+    """Within the block, note what a function of a module gives each time that it is called by its name there."""
+    was, given = getattr(module, name), []
+
+    def noted(*words: Any, **options: Any) -> Any:
+        given.append(was(*words, **options))
+        return given[-1]
+
+    setattr(module, name, noted)
+    try:
+        yield given
+    finally:
+        setattr(module, name, was)
+
+
 def for_any_set(problem: Problem) -> list[float]:
     """Return [answer, boxes of looks, questions to CP-SAT] of the search for any set at all."""
-    boxes, asked = [], []
-    explore_, among = feasible.explore, feasible.set_among
-
-    def counted(*given):
-        answer = explore_(*given)
-        boxes.append(answer[3])
-        return answer
-
-    def told(*given):
-        asked.append(1)
-        return among(*given)
-
-    feasible.explore, feasible.set_among = counted, told
-    try:
+    with calls_of(feasible, "explore") as explored, calls_of(feasible, "set_among") as asked:
         verdict = feasible.possible(Ruleset.of(problem))
-    finally:
-        feasible.explore, feasible.set_among = explore_, among
-    return [float(bool(verdict.answer)), sum(boxes), len(asked)]
+    return [float(bool(verdict.answer)), sum(boxes for *_, boxes in explored), len(asked)]
+
+
+def for_a_clash(problem: Problem) -> list[float]:
+    """Return [rules that clash, questions until they were known, questions for the way out by each rule]."""
+    with calls_of(shrink, "possible") as asked:
+        rules, _ = shrink.minimal_clash(problem)
+    ways = []
+    for rule in rules:
+        with calls_of(loosen, "possible") as tried:
+            loosen.loosened(problem, rule)
+        ways.append(len(tried))
+    return [len(rules), len(asked), *ways]
+
+
+def other_sets(problem: Problem) -> list[float]:
+    """Return [nodes, score, bound] of an alternate of each kind."""
+    best = search(problem, workers=1).choice
+    if best is None:
+        return []
+    answers = alternates.find(problem, best, alternates.KINDS, workers=1)
+    scores = [NOTHING if one.found.choice is None else one.found.choice.score for one in answers]
+    return [
+        number
+        for one, score in zip(answers, scores, strict=True)
+        for number in (one.found.nodes, score, max(NOTHING, one.found.bound))
+    ]
+
+
+BOOKS: dict[str, dict[str, Any]] = {
+    "plain": {},
+    "paced": {"pace": 60.0, "people": 0.0},
+    "people": {"people": 40.0},
+    "few": {"density": (1.0, 1.2), "opens": []},
+    "closing": {"closes": np.array([False, True, False])},
+    "long": {"frames": 20, "passages": 5, "spreads": (4, 6)},
+}
+
+
+def for_a_book(name: str) -> list[float]:
+    """Return [programs, searches, their nodes, columns, score, bound, the first book's points, the program's value]."""
+    kind, seed = name.split()
+    with calls_of(book_solve, "relax") as programs, calls_of(pricing, "search") as searches:
+        found = book_solve.solve_book(event(int(seed), **BOOKS[kind]), workers=1, work=0.05 if kind == "long" else None)
+    counts = [len(programs), len(searches), sum(one.nodes for one in searches), found.columns]
+    points = [found.score, found.bound, found.greedy or 0.0, found.relaxed or 0.0]
+    return [*counts, *(max(NOTHING, one) for one in points)]
 
 
 def _names(any_: int, sizes: tuple[int, ...], wide_: int) -> list[str]:
@@ -135,24 +193,35 @@ COUNTED = {
     "first sets": (first_sets, _names(25, (60,), 25)),
     "whole search": (whole_search, _names(15, (60, 150), 20)),
     "any set": (for_any_set, _names(40, (30,), 20)),
+    "a clash": (for_a_clash, [f"tight 9 {seed}" for seed in range(50)]),
+    "other sets": (other_sets, _names(30, (30,), 0)),
+    "a book": (for_a_book, [f"{kind} {seed}" for kind in BOOKS for seed in range(2 if kind == "long" else 4)]),
 }
 """What is counted -> (how, by which problems)."""
+WITNESSES = {"a clash": ("ortools",), "a book": ("ortools", "scipy")}
+"""What depends on which of several answers as good as each other others' solvers give, and whose."""
 
 
 def counted(what: str, names: list[str]) -> dict[str, list[float]]:
     """Return the counts of each problem."""
-    return {name: COUNTED[what][0](problem_of(name)) for name in names}
+    return {name: COUNTED[what][0](name if what == "a book" else problem_of(name)) for name in names}
 
 
 def _everything() -> dict[str, dict[str, list[float]]]:
     """Return all counts, of problems that have frames enough."""
-    enough = {
-        name: len(instance_of(problem, Restriction())[1]) >= problem.size
-        for _, names in COUNTED.values()
-        for name in names
-        for problem in [problem_of(name)]
+    return {
+        what: counted(what, [name for name in names if what == "a book" or _enough(problem_of(name))])
+        for what, (_, names) in COUNTED.items()
     }
-    return {what: counted(what, [name for name in names if enough[name]]) for what, (_, names) in COUNTED.items()}
+
+
+def _enough(problem: Problem) -> bool:
+    return len(instance_of(problem, Restriction())[1]) >= problem.size
+
+
+def versions() -> dict[str, str]:
+    """Return the versions of others' solvers."""
+    return {name: version(name) for name in sorted({name for names in WITNESSES.values() for name in names})}
 
 
 def _alike(one: list[float], other: list[float]) -> bool:
@@ -174,7 +243,8 @@ def _write() -> None:
     }
     for what, rows in kept.items():
         print(f"{what}: {len(rows)} of {len(first[what])} problems")  # noqa: T201 - a script
-    lines = [
+    lines = [f'"versions": {json.dumps(versions())}']
+    lines += [
         f"{json.dumps(what)}: {{\n"
         + ",\n".join(f" {json.dumps(name)}: {json.dumps(row)}" for name, row in rows.items())
         + "\n}"
