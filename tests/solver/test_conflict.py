@@ -206,3 +206,12 @@ def test_five_thousand_renditions_are_explained_within_seconds_and_verified():
 
 def test_no_time_says_nothing_and_little_time_says_what_is_not_known():
     assert conflict.find(thousands(2000), deadline=time.perf_counter() - 1) == ()
+
+
+def test_time_spent_compiling_is_added_to_a_deadline(monkeypatch):
+    over = time.perf_counter() - 1.0
+    monkeypatch.setattr(conflict, "make_ready", lambda part: 0.0)
+    assert all("time ran out" in clash.says for clash in conflict.find(thousands(500), deadline=over))
+    monkeypatch.setattr(conflict, "make_ready", lambda part: {"clash": 3600.0}[part])
+    assert conflict.find(thousands(500), deadline=over) == conflict.find(thousands(500))
+    assert conflict.find(thousands(500))

@@ -1,15 +1,18 @@
 """Whether any set answers a question, against plain enumeration."""
 
+import time
+
 import numpy as np
 import pytest
 
 from setsolver.domain.problem import Problem
 from setsolver.domain.validate import broken_rules
-from setsolver.solver import search
+from setsolver.solver import existence, search
 from setsolver.solver.existence import any_set
 from setsolver.solver.polish import best_look_within
 from setsolver.solver.restriction import Restriction
 from tests.solver.small import all_sets, small_problem
+from tests.solver.test_feasible import wide_catalog
 
 
 def question_of(problem, seed):
@@ -85,3 +88,12 @@ def test_a_set_that_no_first_look_gives_is_found_and_proven():
     assert found.choice.proven
     assert {0, 1} <= set(found.choice.chosen) <= set(range(6))
     assert not broken_rules(problem, found.choice.chosen, found.choice.roles, found.choice.look)
+
+
+def test_a_deadline_is_kept_and_time_spent_compiling_is_added_to_it(monkeypatch):
+    problem, over = Problem.from_arrays(wide_catalog(1000, 3) | {"tone_reach": [4.0] * 4}), time.perf_counter() - 1.0
+    monkeypatch.setattr(existence, "make_ready", lambda part: 0.0)
+    assert any_set(problem, Restriction(), deadline=over).answer is None
+    assert any_set(problem, Restriction()).answer is True
+    monkeypatch.setattr(existence, "make_ready", lambda part: {"clash": 3600.0}[part])
+    assert any_set(problem, Restriction(), deadline=over).answer is True

@@ -3,6 +3,8 @@
 Complementary slackness (Dantzig 1963) tells both without the program's own rows; each book makes another rule dear.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -23,6 +25,21 @@ def slot(book, number, times):
     return book
 
 
+def wished(book):
+    """The book with a wish for the frame that is worth least."""
+    worth = np.where(np.isnan(book.problem.gain), -1.0, book.problem.gain).max(axis=1)
+    least = int(np.where(worth < 0, np.inf, worth).argmin())
+    book.problem.gain[least] *= 0.05
+    return replace(book, problem=replace(book.problem, include=np.array([least])))
+
+
+def across(book):
+    """The book of two passages in which pairs are worth most, and only from both."""
+    for passage, number in ((0, 2), (1, 0)):
+        book.problem.gain[book.passage == passage, number] = np.nan
+    return slot(book, 2, 5.0)
+
+
 def calm(seed, **changes):
     return event(seed, frames=12, spreads=(2, 4), **{"people": 0.0, "pace": 0.0, "empty": 0.0, "opens": [], **changes})
 
@@ -40,6 +57,14 @@ DEAR = {
     "people": (lambda seed: calm(seed, people=40.0), lambda duals: np.ptp(duals.chapter, axis=1).max()),
     "few pictures": (lambda seed: slot(calm(seed, density=(1.0, 1.1)), 2, 9.0), lambda duals: np.ptp(duals.kind)),
     "many pictures": (lambda seed: calm(seed, density=(1.8, 2.0)), lambda duals: np.ptp(duals.kind)),
+    "a wish": (lambda seed: wished(calm(seed)), lambda duals: -duals.toll.min()),
+    "a group": (
+        lambda seed: calm(
+            seed, group=np.array([np.arange(12) // 6, np.arange(12) % 5 - 1]), group_cap=np.array([2, 1])
+        ),
+        lambda duals: duals.toll.max(),
+    ),
+    "a gap": (lambda seed: across(calm(seed, passages=2, chapters=1)), lambda duals: duals.gap.max()),
     "spreads": (calm, lambda duals: duals.each),
     "pace": (lambda seed: calm(seed, pace=60.0), lambda duals: max(abs(one).max() for one in duals.pace.values())),
 }
