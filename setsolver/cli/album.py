@@ -165,7 +165,7 @@ def _new(
     catalog = measured(folder, effort.workers)
     snapshot = catalog.snapshot()
     with solving(*effort) as given:
-        return make_album(snapshot, brief, given, change, Path(brief_name).parent, keep), catalog.folder
+        return make_album(snapshot, brief, given, change, keep), catalog.folder
 
 
 def _changed(

@@ -48,7 +48,6 @@ def batch(sources: tuple[Path, ...], given: Given, *, by_chapter: bool, as_json:
         folder=Path(),
         out=given.out.resolve(),
         brief=brief.model_dump_json(),
-        beside=Path(given.brief).parent.resolve(),
         chapter=None,
         ppi=given.ppi,
         profile=None if given.profile is None else given.profile.resolve(),

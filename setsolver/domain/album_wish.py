@@ -84,7 +84,7 @@ class AlbumWish(Part):
     closing: EndWish = EndWish()
     captions: Literal["none", "keywords", "titles"] = "none"
     kinds: Names = ()
-    templates: Annotated[str, Field(max_length=400, description="a folder of TOML files")] = ""
+    templates: Annotated[str, Field(max_length=4096, description="a folder of TOML files")] = ""
     pace: Points = 30
     people: Points = 10
     empty: Points = 25

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,20 +26,16 @@ __all__ = ["AlbumSession"]
 
 @dataclass(eq=False)
 class AlbumSession:
-    """A catalog with an album brief, kept warm: spreads proven once are known to every later question.
-
-    beside : folder from which the brief names templates.
-    """
+    """A catalog with an album brief, kept warm: spreads proven once are known to every later question."""
 
     snapshot: Snapshot
     brief: Brief
     effort: Effort = Effort()
-    beside: Path | None = None
     _pool: tuple[Spread, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         """Make the problem; raises as ``make_event``."""
-        self.event: Event = make_event(self.snapshot, self.brief, self.beside)
+        self.event: Event = make_event(self.snapshot, self.brief)
         self.found: BookFound | None = None
         self.locked: tuple[Spread, ...] = ()
 
@@ -110,7 +105,7 @@ class AlbumSession:
     def _renew(self, brief: Brief) -> None:
         """Take another brief; what is known stays where the renditions are the same."""
         before = self.event
-        self.event = make_event(self.snapshot, brief, self.beside)
+        self.event = make_event(self.snapshot, brief)
         self.brief = brief
         if self.event.book.problem.renditions != before.book.problem.renditions:
             self._pool = ()

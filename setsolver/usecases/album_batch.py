@@ -39,13 +39,12 @@ _MOST_BYTES: Final = 100_000_000
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One album to make. name : of its folder. chapter : of the catalog, None = all of it. beside : of the brief."""
+    """One album to make. name : of its folder. chapter : of the catalog, None = all of it."""
 
     name: str
     folder: Path
     out: Path
     brief: str
-    beside: Path | None
     chapter: int | None
     ppi: float
     profile: Path | None
@@ -174,7 +173,7 @@ def make_one(event: Event) -> Told:
     brief = Brief.model_validate_json(event.brief)
     effort = Effort(event.time_limit, event.seed, workers=1, work=event.work)
     kept: list[bytes] = [b""]
-    album = make_album(shoot, brief, effort, beside=event.beside, keep=kept.append)
+    album = make_album(shoot, brief, effort, keep=kept.append)
     if not album.spreads:  # nothing to keep: it is tried again when the batch is, as frames may have come
         return _told(event, album, kept=False)
     album = album.model_copy(update={"job": event.job})

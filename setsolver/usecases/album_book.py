@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -80,12 +79,8 @@ def wish_of(brief: Brief) -> AlbumWish:
     return brief.album
 
 
-def make_event(snapshot: Snapshot, brief: Brief, beside: Path | None = None) -> Event:
+def make_event(snapshot: Snapshot, brief: Brief) -> Event:
     """Return the problem of an album.
-
-    Parameters
-    ----------
-    beside : folder from which the brief names templates.
 
     Raises
     ------
@@ -93,7 +88,7 @@ def make_event(snapshot: Snapshot, brief: Brief, beside: Path | None = None) -> 
         Where it is no album's, or does not fit the catalog. NoSet : where it is known already that there is no book.
     """
     wish = wish_of(brief)
-    kinds = kinds_for(wish, beside)
+    kinds = kinds_for(wish)
     parts = {name: on_pages(kind, wish) for name, kind in kinds.items()}
     slots, index = _slots(brief, parts)
     rank, notes = ranks_of(snapshot, wish)

@@ -47,14 +47,13 @@ def make_album(
     brief: Brief,
     effort: Effort = Effort(),
     change: Change = Change(),
-    beside: Path | None = None,
     keep: Callable[[bytes], None] = lambda _: None,
 ) -> Album:
     """Return a new album's document; where none can be, why. keep : given what a later change of it begins with."""
     if change.lock or change.swap:
         raise BadInput("--lock and --swap speak of an album that is there; name its folder or its album.json")
     try:
-        session = AlbumSession(snapshot, _asked(brief, change), effort, beside)
+        session = AlbumSession(snapshot, _asked(brief, change), effort)
     except NoSet as error:
         return without_book(snapshot, brief, error)
     document = session.document()
@@ -67,7 +66,6 @@ def change_album(
     snapshot: Snapshot,
     change: Change,
     effort: Effort = Effort(),
-    beside: Path | None = None,
     kept: Path | None = None,
     keep: Callable[[bytes], None] = lambda _: None,
 ) -> Album:
@@ -92,7 +90,7 @@ def change_album(
             raise BadInput(f"there is no spread {one}; the album has {len(album.spreads)}, the first is 1")
     brief = _asked(brief_of(album), change)
     try:
-        session = AlbumSession(snapshot, brief, effort, beside)
+        session = AlbumSession(snapshot, brief, effort)
     except NoSet as error:
         return without_book(snapshot, brief, error)
     before = session.spreads_of(album)

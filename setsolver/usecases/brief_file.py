@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from setsolver.usecases.brief_paths import in_folder
 from setsolver.usecases.briefs import parse_brief
 from setsolver.writing import write_new
 
@@ -43,7 +44,7 @@ def save_brief(brief: Brief, path: Path, note: str = "") -> None:
     BadInput
         Where the file exists already, or cannot be written.
     """
-    text = brief_text_of(brief, note)
+    text = brief_text_of(in_folder(brief, path.parent), note)
     parse_brief(text, str(path))
     write_new(path, text.encode())
 

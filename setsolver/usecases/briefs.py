@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import re
 import tomllib
 from importlib.resources import files
 from pathlib import Path
@@ -19,6 +17,7 @@ from setsolver.reading import read_within
 from setsolver.rules.registry import faults_of, weight_names
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
+from setsolver.usecases.brief_paths import from_folder, text_from, text_with
 from setsolver.usecases.brief_words import fault, model_schema, undefined_role
 from setsolver.usecases.tastes import DEFAULT, load_taste
 from setsolver.writing import write_new
@@ -74,7 +73,7 @@ def load_brief(name: str | Path) -> Brief:
 
 
 def parse_brief(text: str, source: str = "brief") -> Brief:
-    """Return the brief of a TOML text; ``source`` names it in errors.
+    """Return the brief of a TOML text; ``source`` names it in errors, and its folder is where its paths start.
 
     Raises
     ------
@@ -88,8 +87,9 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     except ValueError as error:  # TOMLDecodeError, and numbers of thousands of digits
         raise BadBrief(f"{source}: not TOML: {error}; a line reads key = value, a text stands in quotes") from error
     faults: list[tuple[tuple[str | int, ...], str]] = []
+    folder = Path(source).parent
     try:
-        brief = _beside(Brief.model_validate(_tasted(given, Path(source).parent)), Path(source).parent)
+        brief = from_folder(Brief.model_validate(_tasted(given, folder)), folder)
         faults += faults_of(brief).items()
         check_wall(brief)
     except ValidationError as error:
@@ -108,23 +108,14 @@ def parse_brief(text: str, source: str = "brief") -> Brief:
     raise BadBrief(f"{source}: {count(len(told), 'fault')}" + "".join(f"\n  {says}" for says in told))
 
 
-def _beside(brief: Brief, folder: Path) -> Brief:
-    """Return a brief whose photograph of the wall is found from where it is read, not from where it is used."""
-    if brief.wall is None or brief.wall.photograph is None:
-        return brief
-    photograph = brief.wall.photograph
-    found = photograph.model_copy(update={"file": str(folder / photograph.file)})
-    return brief.model_copy(update={"wall": brief.wall.model_copy(update={"photograph": found})})
-
-
-def _tasted(given: dict[str, Any], beside: Path) -> dict[str, Any]:
+def _tasted(given: dict[str, Any], folder: Path) -> dict[str, Any]:
     """Return a brief whose weights are those of its taste where it does not say them itself."""
     taste, weights = given.get("taste", DEFAULT), given.get("weights", {})
     if not isinstance(taste, str) or not isinstance(weights, dict):
         return given  # the model says what is wrong
     if weights.keys() >= set(weight_names()):  # a brief that was written elsewhere than its taste's file lies
         return given
-    return given | {"weights": load_taste(taste, beside).weights | weights}
+    return given | {"weights": load_taste(taste, folder).weights | weights}
 
 
 def _faults(error: ValidationError, given: dict[str, Any]) -> list[tuple[tuple[str | int, ...], str]]:
@@ -154,15 +145,17 @@ def new_brief(path: Path, like: str = "wall-three") -> Path:
     Raises
     ------
     BadBrief
-        Where ``like`` is no brief, or the file's name is none for a brief.
+        Where ``like`` is no brief or names a path that cannot be told from elsewhere, or the file's name is none for
+        a brief.
     BadInput
         Where the file exists already, or cannot be written.
     """
     if not path.name:
         raise BadInput(f"{str(path)!r} names no file; give the new brief a name")
     path = path if path.suffix == SUFFIX else path.with_name(path.name + SUFFIX)
-    name = json.dumps(path.stem, ensure_ascii=False)  # a basic string of TOML, too
-    text = re.sub(r'^name = ".*"', lambda _: f"name = {name}", brief_text(like), count=1, flags=re.MULTILINE)
+    text = brief_text(like)
+    parse_brief(text, like)
+    text = text_with(text_from(text, Path(like).parent, path.parent), ("name",), path.stem)
     parse_brief(text, str(path))
     write_new(path, text.encode())
     return path

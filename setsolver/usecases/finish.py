@@ -15,7 +15,7 @@ from xxhash import xxh3_128
 
 from setsolver import __version__
 from setsolver.catalog.pairing import RAW, companion_of
-from setsolver.catalog.paths import to_file
+from setsolver.catalog.paths import to_file, to_text
 from setsolver.catalog.place import has_index
 from setsolver.catalog.reader import content_hash, picture
 from setsolver.catalog.records import Known
@@ -169,7 +169,7 @@ def _photograph(brief: Brief, other: Path | None) -> PhotographWish | None:
                 f"what is where on {other} is not known; mark four corners and a width in the brief's [wall.photograph]"
             )
         return None
-    named = wall.photograph if other is None else wall.photograph.model_copy(update={"file": str(other)})
+    named = wall.photograph if other is None else wall.photograph.model_copy(update={"file": to_text(str(other))})
     return named.in_cm(wall.unit)
 
 

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from setsolver.catalog.paths import to_file
 from setsolver.catalog.reader import read
 from setsolver.domain.finish import Hook
 from setsolver.domain.plan import Plan, Stair, Wall
@@ -102,7 +103,7 @@ def wall_seen(photograph: PhotographWish, plan: Plan) -> WallSeen:
     BadInput
         Where it cannot be read, or what is marked on it does not tell enough.
     """
-    file = Path(photograph.file)
+    file = to_file(Path(), photograph.file)
     if plan.wall is None:
         raise BadInput(f"{file} is a photograph of a wall, and the set is for none; give the wall its width and height")
     try:

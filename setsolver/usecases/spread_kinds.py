@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
+from setsolver.catalog.paths import to_file
 from setsolver.domain.spread_kind import SpreadKind
 from setsolver.errors import BadBrief, BadInput, NoRoom
 from setsolver.layout.pages import on_pages
@@ -73,12 +74,8 @@ def parse_kind(text: str, source: str) -> SpreadKind:
         raise BadBrief(f"{source}: not TOML: {error}; a line reads key = value") from error
 
 
-def kinds_for(wish: AlbumWish, beside: Path | None = None) -> Mapping[str, SpreadKind]:
+def kinds_for(wish: AlbumWish) -> Mapping[str, SpreadKind]:
     """Return the kinds that an album may use, each of which its pages have room for.
-
-    Parameters
-    ----------
-    beside : folder from which ``templates`` is named.
 
     Raises
     ------
@@ -86,7 +83,7 @@ def kinds_for(wish: AlbumWish, beside: Path | None = None) -> Mapping[str, Sprea
         Where a kind is not known, pictures overlap, or a kind that the brief names has no room on its pages. Kinds
         that nobody named and that have no room are left out.
     """
-    folder = (beside or Path()) / wish.templates if wish.templates else None
+    folder = to_file(Path(), wish.templates) if wish.templates else None
     known = spread_kinds(folder)
     named = [*wish.kinds, *wish.opening.kinds, *wish.closing.kinds]
     for name in named:

@@ -10,6 +10,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from setsolver.catalog.paths import to_file
 from setsolver.domain.taste import Taste
 from setsolver.errors import BadTaste
 from setsolver.rules.registry import weight_names
@@ -28,8 +29,8 @@ def taste_names() -> tuple[str, ...]:
     return tuple(sorted(file.name.removesuffix(SUFFIX) for file in _folder().iterdir() if file.name.endswith(SUFFIX)))
 
 
-def taste_text(name: str | Path, beside: Path | None = None) -> str:
-    """Return the TOML text of a taste by name or file; ``beside`` is the folder that a relative file starts from too.
+def taste_text(name: str | Path, folder: Path = Path()) -> str:
+    """Return the TOML text of a taste by name or file; ``folder`` is where a file's path starts.
 
     Raises
     ------
@@ -38,8 +39,7 @@ def taste_text(name: str | Path, beside: Path | None = None) -> str:
     """
     if str(name) in taste_names():
         return str((_folder() / f"{name}{SUFFIX}").read_text("utf-8"))
-    places = [Path(name)] + ([beside / name] if beside is not None else [])
-    path = next((place for place in places if place.is_file()), places[0])
+    path = to_file(folder, str(name))
     try:
         return path.read_text("utf-8")
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError) as error:
@@ -52,8 +52,7 @@ def taste_text(name: str | Path, beside: Path | None = None) -> str:
         raise BadTaste(f"{name}: cannot be read as text: {error}; name a TOML file in UTF-8") from error
 
 
-@cache
-def load_taste(name: str | Path = DEFAULT, beside: Path | None = None) -> Taste:
+def load_taste(name: str | Path = DEFAULT, folder: Path = Path()) -> Taste:
     """Return a taste that comes with setsolver by its name, or any other by its file.
 
     Raises
@@ -61,8 +60,17 @@ def load_taste(name: str | Path = DEFAULT, beside: Path | None = None) -> Taste:
     BadTaste
         Where the file is no TOML, a value is not allowed, or a weight has no term.
     """
+    return _come_along(str(name)) if str(name) in taste_names() else _read(name, folder)
+
+
+@cache
+def _come_along(name: str) -> Taste:
+    return _read(name, Path())
+
+
+def _read(name: str | Path, folder: Path) -> Taste:
     try:
-        taste = Taste.model_validate(tomllib.loads(taste_text(name, beside)))
+        taste = Taste.model_validate(tomllib.loads(taste_text(name, folder)))
     except tomllib.TOMLDecodeError as error:
         raise BadTaste(f"{name}: not TOML: {error}; a line reads key = value, a text stands in quotes") from error
     except ValidationError as error:

@@ -90,10 +90,10 @@ def test_a_folder_brings_kinds_of_ones_own(tmp_path):
         'name = "wide"\nsays = "x"\npace = "quiet"\n'
         '[[place]]\nname = "lead"\narea = "spread"\nbox = [[0, 0.2, 1, 0.6]]\n'
     )
-    found = kinds_for(AlbumWish(templates=tmp_path.name), tmp_path.parent)
+    found = kinds_for(AlbumWish(templates=str(tmp_path)))
     assert {"wide", "quiet", "single"} <= set(found)
     with pytest.raises(BadBrief, match="no spread kinds"):
-        kinds_for(AlbumWish(templates="nowhere"), tmp_path)
+        kinds_for(AlbumWish(templates=str(tmp_path / "nowhere")))
 
 
 def test_a_mirrored_place_is_as_far_from_the_other_edge():

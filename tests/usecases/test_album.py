@@ -3,7 +3,6 @@
 import json
 from dataclasses import replace
 from io import BytesIO
-from pathlib import Path
 
 import jsonschema
 import numpy as np
@@ -269,4 +268,4 @@ def parse_slot(name):
 
 @pytest.mark.parametrize("name", [name for name in brief_names() if name.endswith("album")])
 def test_album_briefs_that_come_with_it_make_events(name):
-    assert make_event(shoot(60, 4), load_brief(name), Path()).book.chapters >= 2
+    assert make_event(shoot(60, 4), load_brief(name)).book.chapters >= 2

@@ -23,7 +23,6 @@ def common(tmp_path, monkeypatch):
         folder=Path(),
         out=tmp_path / "books",
         brief=brief(spreads=(2, 2), kinds=("quiet", "quiet-upright")).model_dump_json(),
-        beside=None,
         chapter=None,
         ppi=300,
         profile=None,
@@ -69,7 +68,7 @@ def test_an_album_that_was_asked_otherwise_is_left_alone(common, tmp_path):
 
 
 def test_whatever_is_asked_otherwise_makes_another_job(common, tmp_path):
-    """All but what an event is called, where its album goes, and the folder from which it was asked."""
+    """All but what an event is called, and where its album goes."""
     others = {
         "folder": tmp_path / "b",
         "brief": brief(spreads=(3, 3)).model_dump_json(),
@@ -82,7 +81,7 @@ def test_whatever_is_asked_otherwise_makes_another_job(common, tmp_path):
         "work": 2.0,
         "intent": "perceptual",
     }
-    assert {one.name for one in fields(Event)} - others.keys() == {"name", "out", "beside"}
+    assert {one.name for one in fields(Event)} - others.keys() == {"name", "out"}
     jobs = {replace(common, **{name: value}).job for name, value in others.items()}
     assert len(jobs | {common.job}) == len(others) + 1
 
