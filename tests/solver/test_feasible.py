@@ -1,6 +1,7 @@
 """Feasibility against plain enumeration, on the border of reach, at size, and out of time."""
 
 import time
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from setsolver.domain.problem import Problem
 from setsolver.domain.validate import best_look, broken_rules
+from setsolver.solver import feasible
 from setsolver.solver.feasible import possible
 from setsolver.solver.ruleset import Ruleset
 from tests.solver.small import any_set, small_problem
@@ -46,6 +48,33 @@ def test_a_set_exactly_on_the_border_of_reach_is_possible(shift):
 
 def test_an_infinite_reach_asks_nothing():
     assert possible(Ruleset.of(line([-1e9, 1e9], np.inf))).answer is True
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"role_min": [2, 2]},
+        {"role_max": [1, 1]},
+        {"role_min": [0, 2], "gain": [[1.0, np.nan]] * 6},
+        {"gain": np.full((6, 2), np.nan)},
+        {"include": [0, 1, 2], "conflict": [[0, 1]]},
+        {"include": [0, 1], "tone": np.arange(6.0)[:, None] * 5},
+        {"group": [[0] * 6], "group_cap": [2]},
+        {"include": [0, 1], "group": [[0, 0, 1, 1, 2, 2]], "group_cap": [1]},
+    ],
+)
+def test_what_counting_refuses_is_asked_of_no_solver(monkeypatch, changes):
+    """Sets of 3 from 6 frames: too much is needed, too little may be, nobody can, or wishes are in each other's way."""
+    arrays = {"size": 3, "gain": np.ones((6, 2)), "tone": np.zeros((6, 1)), "tone_reach": [1.0]}
+    monkeypatch.setattr(feasible, "set_among", lambda *_: pytest.fail("it was counted already"))
+    assert possible(Ruleset.of(Problem.from_arrays(arrays | changes))).answer is False
+
+
+def test_more_wishes_than_places_are_refused_before_any_question(monkeypatch):
+    rules = Ruleset.of(Problem.from_arrays({"size": 3, "gain": np.ones((6, 2))}))
+    monkeypatch.setattr(feasible, "usable", lambda *_: pytest.fail("it was counted already"))
+    assert possible(replace(rules, include=np.arange(4))).answer is False
+    assert possible(replace(rules, role_min=np.array([2, 2]))).answer is False
 
 
 def wide_catalog(total, seed):

@@ -22,6 +22,7 @@ VARIANTS = {
     "all": {},
     "pace alone": {"pace": 60.0, "people": 0.0, "opens": []},
     "people alone": {"pace": 0.0, "people": 40.0, "opens": []},
+    "people in one chapter": {"pace": 0.0, "people": 40.0, "opens": [], "usual": np.array([np.nan, 0.5])},
     "neither": {"pace": 0.0, "people": 0.0},
     "few pictures": {"density": (1.0, 1.2), "opens": []},
     "many pictures": {"density": (1.4, 2.0), "opens": []},

@@ -33,6 +33,12 @@ def wished(book):
     return replace(book, problem=replace(book.problem, include=np.array([least])))
 
 
+def unasked(book):
+    """The book with nothing asked of how often its first chapter shows people."""
+    book.usual[0] = np.nan
+    return book
+
+
 def across(book):
     """The book of two passages in which pairs are worth most, and only from both."""
     for passage, number in ((0, 2), (1, 0)):
@@ -55,6 +61,7 @@ DEAR = {
         lambda duals: duals.closing,
     ),
     "people": (lambda seed: calm(seed, people=40.0), lambda duals: np.ptp(duals.chapter, axis=1).max()),
+    "people in one chapter": (lambda seed: unasked(calm(seed, people=40.0)), lambda duals: np.ptp(duals.chapter[1])),
     "few pictures": (lambda seed: slot(calm(seed, density=(1.0, 1.1)), 2, 9.0), lambda duals: np.ptp(duals.kind)),
     "many pictures": (lambda seed: calm(seed, density=(1.8, 2.0)), lambda duals: np.ptp(duals.kind)),
     "a wish": (lambda seed: wished(calm(seed)), lambda duals: -duals.toll.min()),
