@@ -7,6 +7,8 @@ import socket
 import subprocess
 import sys
 from contextlib import contextmanager
+from pathlib import Path
+from types import SimpleNamespace
 
 import httpx2
 import pytest
@@ -63,6 +65,29 @@ def test_the_browser_is_opened_where_it_is_wanted_by_an_address_that_is_good_onc
         assert json.loads(told) == {"format": "setsolver/board-address", "version": 1, "address": address}
     assert len(launched) == opened
     assert all(re.fullmatch(r"http://127\.0\.0\.1:8123/\?once=\S{40,}", address) for address in launched)
+
+
+@pytest.mark.parametrize(
+    ("words", "terminal", "opened"),
+    [((), True, 1), ((), False, 0), (("--json",), True, 0), (("--json",), False, 0), (("--no-open",), True, 0)],
+)
+def test_unasked_the_browser_is_opened_where_somebody_sits_at_a_terminal(
+    tmp_path, monkeypatch, words, terminal, opened
+):
+    launched = []
+    monkeypatch.setattr("webbrowser.get", object)
+    monkeypatch.setattr("click.launch", lambda address: launched.append(address) or 0)
+    monkeypatch.setattr("setsolver.web.serve.serve", lambda board, _sock, ready: (ready(Keys(8123)), board.close()))
+    monkeypatch.setattr("setsolver.usecases.remeasure.prepare", lambda: None)
+    monkeypatch.setattr("setsolver.usecases.board.Board", lambda *_, **__: SimpleNamespace(**STANDING))
+    monkeypatch.setattr("setsolver.cli.measured.measured", lambda *_: None)
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: terminal, raising=False)
+    assert run(tmp_path, "--brief", write_brief(tmp_path), *words) == 0
+    assert len(launched) == opened
+
+
+STANDING = {"close": lambda: None, "kept": SimpleNamespace(brief_file=Path("pottery") / "board.toml")}
+"""A board that has nothing to do."""
 
 
 def without_browser(monkeypatch, tmp_path):

@@ -143,6 +143,14 @@ def test_nothing_readable(tmp_path):
         frames(tmp_path)
 
 
+def test_only_long_names_and_notes_are_folded():
+    """By hand: a path of 60 letters takes 36, and 2 between; a scale of 60 takes them all."""
+    row = dict.fromkeys(_SHOWN, "1") | {"path": "p" * 60, "time": "t" * 19}
+    assert _fitting([row], 36 + 2 + 19 + 2 + len("scale"))[:3] == ("path", "time", "scale")
+    assert _fitting([row | {"scale": "s" * 60}], 36 + 2 + 19 + 2 + 59) == ("path", "time")
+    assert _fitting([row | {"scale": "s" * 60}], 36 + 2 + 19 + 2 + 60) == ("path", "time", "scale")
+
+
 @pytest.mark.parametrize("room", [20, 60, 80, 120, 240, 1000])
 def test_columns_fit_the_window_or_are_left_out_whole(room):
     rows = [dict.fromkeys(_SHOWN, "12345") | {"path": "kiln/" * 12 + "a.jpg", "time": "2026-05-02T09:10:11"}]
