@@ -78,7 +78,7 @@ def read_back(
     image = pyvips.Image.new_from_file(str(path), access="sequential", fail_on="error")
     embedded = image.get("icc-profile-data") if image.get_typeof("icc-profile-data") else b""
     inner = image.width - 2 * margin, image.height - 2 * margin
-    by = max(1, int(max(inner) / long_side))
+    by = max(1, min(int(max(inner) / long_side), *inner))
     green = {square: np.empty((square.bottom - square.top, square.right - square.left), np.uint8) for square in squares}
     parts = []
     for top, rows in _strips(path, image, margin, by, room or Room(), hear):

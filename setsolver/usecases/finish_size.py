@@ -11,6 +11,7 @@ from setsolver.domain.units import CM_PER_INCH, MM_PER_INCH
 from setsolver.errors import FrameRefused
 from setsolver.render.resample import Grid, grid_of
 from setsolver.render.save import Format, OutProfile
+from setsolver.scaling import LEAST_SIDE
 
 __all__ = ["Size", "Wish", "same_picture"]
 
@@ -74,7 +75,7 @@ class Size:
     def inner_grid(self, width: int, height: int, long_side: int | None = None) -> Grid:
         """Return the grid of the crop alone, at its own size or smaller, by its long side."""
         scale = 1.0 if long_side is None else min(1.0, long_side / max(self.width, self.height))
-        least = 1 if long_side is None else 16
+        least = 1 if long_side is None else LEAST_SIDE
         size = max(least, round(self.width * scale)), max(least, round(self.height * scale))
         return grid_of(self.inner, self._frame.level_degrees, (width, height), size)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -25,6 +26,7 @@ from setsolver.features.views import make_views
 from setsolver.render.dress import Dress
 from setsolver.render.grade import shown
 from setsolver.rules.tone import amount_of, counted
+from setsolver.scaling import LEAST_SIDE
 
 __all__ = ["SMALL", "Aim", "Toned", "beyond", "found", "tone_of"]
 
@@ -101,7 +103,13 @@ class Toned:
 
 
 def tone_of(rgb: NDArray[np.uint8]) -> ToneRecord:
-    """Return the tone of an sRGB picture, uint8[h, w, 3], as frames are measured; vignette and grain with it."""
+    """Return the tone of an sRGB picture, uint8[h, w, 3], as frames are measured; vignette and grain with it.
+
+    Of a narrow strip, such as a print of 99:1, it is that of the strip drawn out to as many pixels as measuring needs.
+    """
+    height, width = rgb.shape[:2]
+    if min(height, width) < LEAST_SIDE:
+        rgb = np.asarray(cv2.resize(rgb, (max(width, LEAST_SIDE), max(height, LEAST_SIDE))), np.uint8)
     views = make_views(rgb)
     tone, _ = measure_tone(views)
     return ToneRecord(
