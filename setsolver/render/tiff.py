@@ -19,7 +19,8 @@ from PIL.TiffImagePlugin import ImageFileDirectory_v2
 __all__ = ["MOST", "Rows", "rows_in", "write_tiff"]
 
 MOST: Final = (1 << 32) - 1
-"""Bytes of a file whose places are 32-bit numbers."""
+"""The largest number of 32 bits: bytes of a file whose places are such numbers, and parts of a rational."""
+_PARTS: Final = 10_000
 _STRIP: Final = 128
 """Rows of a strip: some readers hold a strip at a time."""
 _LITTLE: Final = sys.byteorder == "little"
@@ -47,12 +48,12 @@ def write_tiff(path: Path, codes: NDArray[np.uint16], ppi: float, profile: bytes
     Raises
     ------
     OSError
-        Where it cannot be written. ValueError : it is too large.
+        Where it cannot be written. ValueError : it is too large, or no two numbers of 32 bits tell its resolution.
     """
     height, width, _ = codes.shape
     pitch = codes.nbytes // height
     strips = range(0, height, _STRIP)
-    resolution = Fraction(ppi).limit_denominator(10_000)
+    resolution = _rational(ppi)
     tags: dict[int, tuple[int, list[int] | bytes]] = {
         _WIDTH: (_LONG, [width]),
         _LENGTH: (_LONG, [height]),
@@ -64,8 +65,8 @@ def write_tiff(path: Path, codes: NDArray[np.uint16], ppi: float, profile: bytes
         _SAMPLES: (_SHORT, [3]),
         _ROWS: (_LONG, [min(_STRIP, height)]),
         _COUNTS: (_LONG, [min(_STRIP, height - top) * pitch for top in strips]),
-        _X: (_RATIONAL, [resolution.numerator, resolution.denominator]),
-        _Y: (_RATIONAL, [resolution.numerator, resolution.denominator]),
+        _X: (_RATIONAL, resolution),
+        _Y: (_RATIONAL, resolution),
         _PLANAR: (_SHORT, [1]),
         _UNIT: (_SHORT, [_INCH]),
         _FORMAT: (_SHORT, [1] * 3),
@@ -79,6 +80,17 @@ def write_tiff(path: Path, codes: NDArray[np.uint16], ppi: float, profile: bytes
     with path.open("wb") as stream:
         stream.write(_head(tags))
         stream.write(np.ascontiguousarray(codes).data)
+
+
+def _rational(value: float) -> list[int]:
+    """Return two numbers of 32 bits whose quotient is a positive value, to a part in ten thousand or nearer."""
+    if not 1 / MOST <= value <= MOST:
+        raise ValueError(f"a resolution of {value:g} pixels per inch cannot be told in a TIFF")
+    if value < 1:
+        found = 1 / Fraction(1 / value).limit_denominator(min(_PARTS, int(MOST * value)))
+    else:
+        found = Fraction(value).limit_denominator(min(_PARTS, int(MOST / value)))
+    return [found.numerator, found.denominator]
 
 
 def _head(tags: dict[int, tuple[int, list[int] | bytes]]) -> bytes:

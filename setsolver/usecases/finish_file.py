@@ -160,7 +160,7 @@ def _differs(seen: FileSeen, record: FinishedPrint) -> list[str]:
     said = []
     if (seen.width, seen.height) != (record.width, record.height):
         said.append(f"the file has {seen.width} x {seen.height} pixels instead of {record.width} x {record.height}")
-    if abs(seen.ppi - record.ppi) > 1:
+    if abs(seen.ppi - record.ppi) > min(1.0, 0.02 * record.ppi):
         said.append(f"the file is tagged {seen.ppi:.1f} pixels per inch instead of {record.ppi:.1f}")
     if not seen.profile:
         said.append("the file has no colour profile")

@@ -4,22 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil
+from typing import Final
 
 from setsolver.domain.geometry import Box
 from setsolver.domain.outcome import SetFrame
 from setsolver.domain.units import CM_PER_INCH, MM_PER_INCH
-from setsolver.errors import FrameRefused
+from setsolver.errors import BadInput, FrameRefused
 from setsolver.render.resample import Grid, grid_of
 from setsolver.render.save import Format, OutProfile
 from setsolver.scaling import LEAST_SIDE
 
-__all__ = ["Size", "Wish", "same_picture"]
+__all__ = ["LEAST_PPI", "MOST_PPI", "Size", "Wish", "same_picture"]
+
+LEAST_PPI: Final = 0.1
+MOST_PPI: Final = 1_000_000
+"""Pixels per inch of a print. libvips tells a JPEG's in thousandths of 32 bits, and no TIFF's below 0.01."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
     """How prints are wanted. ppi : at most. proof : small files for a message instead, of so many pixels' long side.
 
+    ppi : ``LEAST_PPI`` to ``MOST_PPI``; another one raises BadInput.
     web : also make a JPEG in sRGB of so many pixels' long side, at most. paper : what the lab is to
     print on, in its own words.
     """
@@ -33,12 +39,20 @@ class Wish:
     web: int | None = None
     paper: str = ""
 
+    def __post_init__(self) -> None:
+        """Refuse a resolution that no file tells, before anything is made."""
+        if not LEAST_PPI <= self.ppi <= MOST_PPI:
+            raise BadInput(
+                f"{self.ppi:g} pixels per inch are no resolution that every file can tell; ask for {LEAST_PPI:g} to "
+                f"{MOST_PPI:,} pixels per inch"
+            )
+
 
 class Size:
     """Pixels of a print: never more than the crop has.
 
     width, height : of the crop on the print. bleed, border : pixels on each side. outer : the crop with its bleed,
-    in the same fractions as the crop.
+    in the same fractions as the crop. Raises FrameRefused where that are fewer pixels per inch than a file can tell.
     """
 
     def __init__(self, frame: SetFrame, wish: Wish) -> None:
@@ -49,6 +63,12 @@ class Size:
         self.ppi = min(wish.ppi, self.available)
         if wish.proof is not None:
             self.ppi = min(self.ppi, wish.proof / long_cm * CM_PER_INCH)
+        if self.ppi < LEAST_PPI:
+            raise FrameRefused(
+                f"its crop of {frame.crop_width} x {frame.crop_height} pixels gives a print of {self.width_cm:g} x "
+                f"{self.height_cm:g} cm {self.ppi:.2g} pixels per inch, and not every file can tell fewer than "
+                f"{LEAST_PPI:g}; make the print smaller"
+            )
         self.width = max(1, round(self.width_cm / CM_PER_INCH * self.ppi))
         self.height = max(1, round(self.height_cm / CM_PER_INCH * self.ppi))
         self.bleed = ceil(wish.bleed_mm / MM_PER_INCH * self.ppi) if wish.bleed_mm else 0

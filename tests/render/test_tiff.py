@@ -1,6 +1,7 @@
 """TIFF as it is written, by tifffile, Pillow, libvips and exiftool; where rows lie in files of tifffile and libvips."""
 
 import json
+import math
 import shutil
 import subprocess
 import sys
@@ -9,7 +10,7 @@ import numpy as np
 import pytest
 import pyvips
 import tifffile
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -72,13 +73,22 @@ def test_without_a_packet_there_is_no_tag_of_it(tmp_path):
 
 
 @settings(max_examples=60, deadline=None)
-@given(ppi=st.floats(1, 5000))
-def test_a_resolution_is_kept_to_a_part_in_a_million(tmp_path_factory, ppi):
+@given(ppi=st.floats(1, 5000) | st.floats(2.4e-10, 4.2e9))
+@example(1e-6)
+@example(4.2e9)
+def test_a_resolution_is_kept(tmp_path_factory, ppi):
     path = tmp_path_factory.mktemp("ppi") / "a.part"
     write_tiff(path, noise(1, 1), ppi, srgb_profile())
     with tifffile.TiffFile(path) as file:
         top, bottom = file.pages[0].tags["XResolution"].value
-    assert top / bottom == pytest.approx(ppi, abs=1e-4, rel=1e-6)
+    assert top / bottom == pytest.approx(ppi, abs=min(1e-4, ppi * 1e-4), rel=1e-6)
+
+
+@pytest.mark.parametrize("ppi", [1e-10, 5e9, 0.0, -300.0, math.inf, math.nan])
+def test_a_resolution_that_no_file_can_tell_is_refused_before_anything_is_written(tmp_path, ppi):
+    with pytest.raises(ValueError, match="cannot be told in a TIFF"):
+        write_tiff(tmp_path / "a.part", noise(1, 1), ppi, srgb_profile())
+    assert not (tmp_path / "a.part").exists()
 
 
 def test_a_picture_that_is_a_part_of_another_is_written_as_it_is(tmp_path):
