@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.solver import bound, core, corners, eliminate, lines, lookspace, members, roles, tolls
+from setsolver.solver import bound, branch, core, corners, eliminate, lines, lookspace, members, roles, tolls
 from setsolver.solver.compiled import NOTHING, kernel
 from setsolver.solver.explore import UNSETTLED, Node, explore, load, stack_for, unload
 from setsolver.solver.instance import instance_of
@@ -142,6 +142,26 @@ def corners_here(instance, work, n, left, axes, floor):
     """Return (bound of the box, bound by the corners of ``corners.axis[:axes]``) at the node's anchor and premiums."""
     excess = bound_here(instance, work, n, left) - floor
     return excess + floor, corners.bound_by_corners(instance, work, n, left, instance.size - n, axes, excess, floor)
+
+
+@kernel
+def look_branch(instance, work, n, m):
+    return branch.look_branch(instance.tones, work, n, m)
+
+
+@kernel
+def seek_branch(instance, work, left):
+    return branch.seek_branch(instance.tones, work, left)
+
+
+@kernel
+def sift(work, left, spare, forced):
+    return eliminate.sift(work, left, spare, forced)
+
+
+@kernel
+def screen(work, left, m, spare):
+    return eliminate.screen(work, left, m, spare)
 
 
 @kernel

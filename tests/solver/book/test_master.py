@@ -1,5 +1,6 @@
 """The best sequence of a few given spreads, against every choice of them tried: each rule and cost by itself, too."""
 
+import itertools
 import time
 from dataclasses import replace
 
@@ -102,13 +103,34 @@ def test_a_kind_that_may_not_stand_at_an_end_does_not_where_it_is_worth_most(end
     assert paid > 2
 
 
+def by_hand(**changes):
+    """Four frames of one passage that may all be together; single spreads cost 5 points, quiet ones give 50."""
+    rules = {"pace": 0.0, "people": 0.0, "empty": 0.0, "opens": [], **changes}
+    book = event(0, frames=4, passages=1, chapters=1, **rules)
+    free = replace(book.problem, conflict=np.zeros((0, 2), dtype=np.int64))
+    free.gain[:] = [-5.0, 50.0, np.nan]
+    return replace(book, problem=free, group=np.full((1, 4), -1))
+
+
+@pytest.mark.parametrize("count", [2, 3])
+@pytest.mark.parametrize("end", ["opens", "closes"])
+def test_the_first_and_the_last_of_few_spreads_may_stand_there(end, count):
+    """By hand: quiet spreads may not, single ones may; all spreads that there are make the book."""
+    book = by_hand(spreads=(count, count), **{end: np.array([True, False, True])})
+    spreads = {(spread.frames[0], spread.kind): spread for spread in every_spread(book)}
+    for kinds in itertools.product((0, 1), repeat=count):
+        if len(set(kinds)) == 1 and count == 3:
+            continue
+        found = choose(book, [spreads[frame, kind] for frame, kind in enumerate(kinds)])
+        stands = kinds[0 if end == "opens" else -1] == 0
+        assert found.status == ("optimal" if stands else "infeasible")
+        assert len(found.spreads) == count * stands
+
+
 @pytest.mark.parametrize("between", range(5))
 def test_any_one_spread_parts_three_of_a_kind(between):
     """By hand: three quiet spreads of 50 points and one that costs 5: between them all four stand, beside them not."""
-    book = event(0, frames=4, passages=1, chapters=1, spreads=(3, 4), pace=0.0, people=0.0, empty=0.0, opens=[])
-    free = replace(book.problem, conflict=np.zeros((0, 2), dtype=np.int64))
-    free.gain[:] = [-5.0, 50.0, np.nan]
-    book = replace(book, problem=free, group=np.full((1, 4), -1))
+    book = by_hand(spreads=(3, 4))
     pool = [spread for spread in every_spread(book) if spread.kind == (0 if spread.frames == (between,) else 1)]
     found = choose(book, pool)
     if between in (1, 2):

@@ -1,14 +1,17 @@
 """What a search for a book tells beside the book: bounds, statuses, what is known of the program, and why it ended."""
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from setsolver.domain.book import book_score
+from setsolver.domain.book_rules import broken_book
 from setsolver.domain.problem import Problem
 from setsolver.solver.book import solve as module
 from setsolver.solver.book.greedy import greedy_book
+from setsolver.solver.book.master import Chosen
 from setsolver.solver.book.relaxation import relax
 from setsolver.solver.book.solve import CLOSED, _no_better, _without_ends, solve_book
 from tests.solver.book.events import best_by_trying, event, every_spread
@@ -85,18 +88,12 @@ def test_rules_that_no_spreads_keep_together_are_named_with_proof():
 def test_where_no_sequence_is_found_nothing_is_claimed(monkeypatch):
     """The program has a book and the choice ran out of time: the bound stands, and that no sequence was found."""
     monkeypatch.setattr(module, "greedy_book", lambda *_, **__: None)
-    monkeypatch.setattr(module, "choose", lambda *_, **__: module_chosen())
+    monkeypatch.setattr(module, "choose", lambda *_, **__: Chosen((), np.inf, "unknown"))
     book = event(0)
     found = solve_book(book)
     assert (found.spreads, found.status, found.score, found.greedy) == ((), "unknown", -np.inf, None)
     assert found.clash == ("sequence",)
     assert best_by_trying(book) <= found.bound < _no_better(book)
-
-
-def module_chosen():
-    from setsolver.solver.book.master import Chosen  # noqa: PLC0415 - beside the module under test
-
-    return Chosen((), np.inf, "unknown")
 
 
 def test_a_book_that_is_not_proven_says_so_with_the_bound_of_the_program(monkeypatch):
@@ -109,6 +106,33 @@ def test_a_book_that_is_not_proven_says_so_with_the_bound_of_the_program(monkeyp
     assert found.score <= best_by_trying(book) + 1e-4
     assert found.relaxed - 1e-6 <= found.bound <= found.relaxed + 1e-3
     assert solve_book(book, time_limit=3600).hurried is False
+
+
+@pytest.mark.parametrize(("better", "rounds"), [([0, 1, 2, 3], 3), ([0, 1, 1, 1], 2), ([0, 0, 0, 0], 1)])
+def test_a_proof_is_tried_again_as_long_as_it_finds_better_books_and_thrice_at_most(monkeypatch, better, rounds):
+    """A choice that proves nothing and finds, one after the other, these of four books."""
+    book = event(0)
+    monkeypatch.setattr(module, "greedy_book", lambda *_, **__: None)
+    pool = every_spread(book)
+    books = sorted(
+        (pair for pair in itertools.combinations(pool, 2) if not broken_book(book, pair)), key=score_in(book)
+    )
+    told = books[-5:-1]
+    found = iter([told[number] for number in better])
+    monkeypatch.setattr(module, "choose", lambda *_, **__: Chosen(next(found), np.inf, "feasible"))
+    asked = []
+    monkeypatch.setattr(module.Columns, "listed", lambda _self, _duals, room, held: asked.append(room) or list(held))
+    answer = solve_book(book)
+    assert len(asked) == rounds
+    assert answer.status == "feasible"
+    assert answer.score == pytest.approx(book_score(book, told[better[rounds]]))
+    gaps = [round(room + book_score(book, told[better[at]]), 6) for at, room in enumerate(asked)]
+    assert len(set(gaps)) == 1  # room for a better book: what the program's bound leaves above the best so far
+    assert gaps[0] == pytest.approx(answer.bound, abs=1e-3)
+
+
+def score_in(book):
+    return lambda spreads: book_score(book, spreads)
 
 
 def test_stopped_at_once_it_tells_what_is_known_without_a_search():
