@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import pairwise
+from math import ceil, floor
+from typing import Final
 
 import numpy as np
 
 from setsolver.domain.book import Book, Spread, kind_problem, spread_of
 from setsolver.domain.validate import Broken, broken
 
-__all__ = ["broken_book", "broken_sequence"]
+__all__ = ["SPARE", "average_ends", "broken_book", "broken_sequence"]
+
+SPARE: Final = 1e-9
+"""By which an average may miss the density: 5/3 is no number of 64 bits."""
 
 
 def broken_book(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
@@ -30,10 +36,30 @@ def broken_sequence(book: Book, spreads: Sequence[Spread]) -> list[Broken]:
     pictures = sum(len(spread.rows) for spread in spreads)
     if not least <= len(spreads) <= most:
         found.append(Broken("spreads", str(len(spreads))))
-    if spreads and not book.density[0] - 1e-9 <= pictures / len(spreads) <= book.density[1] + 1e-9:
+    if spreads and not _dense(book, pictures, len(spreads)):
         found.append(Broken("density", f"{pictures / len(spreads):.3f}"))
     found += _broken_frames(book, spreads) + _broken_order(book, spreads)
     return found
+
+
+def _dense(book: Book, pictures: int, spreads: int) -> bool:
+    return book.density[0] - SPARE <= pictures / spreads <= book.density[1] + SPARE
+
+
+def average_ends(book: Book) -> tuple[Fraction, Fraction]:
+    """Return the least and the most pictures a spread that a book of allowed length has where it keeps the density.
+
+    Whoever keeps an average between them, as these whole numbers of pictures over whole numbers of spreads, keeps the
+    density to the last bit, and bars no book that keeps it. Where no book can, the least is above the most.
+    """
+    low, high = (Fraction(bound) for bound in book.density)
+    kept = [
+        Fraction(pictures, spreads)
+        for spreads in range(max(1, book.spreads[0]), book.spreads[1] + 1)
+        for pictures in (floor(low * spreads), floor(low * spreads) + 1, ceil(high * spreads) - 1, ceil(high * spreads))
+        if _dense(book, pictures, spreads)
+    ]
+    return (min(kept), max(kept)) if kept else (Fraction(1), Fraction(0))
 
 
 def _broken_spread(book: Book, spread: Spread) -> list[Broken]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from setsolver.domain.book import Book, BookKind
+from setsolver.domain.book_rules import SPARE
 from setsolver.domain.measures import SCALES
 from setsolver.domain.slot import Slot
 from setsolver.errors import BadBrief, NoSet
@@ -93,7 +94,7 @@ def make_event(snapshot: Snapshot, brief: Brief) -> Event:
     slots, index = _slots(brief, parts)
     rank, notes = ranks_of(snapshot, wish)
     _enough(snapshot, wish)
-    needed = max(1, ceil(wish.density[0] * wish.spreads[0]))
+    needed = max(1, ceil((wish.density[0] - SPARE) * wish.spreads[0]))  # in 64 bits, 1.1 times 10 is more than 11
     sized = brief.model_copy(update={"size": needed})
     assembly = assemble(snapshot, sized, modest=True, slots=slots)
     frame_of = assembly.problem.frame

@@ -217,6 +217,14 @@ def test_a_first_chapter_without_a_wide_frame():
     assert "take role, match or kinds out of opening" in clash.way_out
 
 
+def test_as_many_pictures_as_the_density_asks_for_at_least_are_enough():
+    """1.1 pictures on each of ten spreads are 11; times each other as numbers of 64 bits they are more."""
+    asked = brief(density=(1.1, 3), spreads=(10, 10), chapters=1)
+    assert make_event(shoot(11, 1), asked).book.density == (1.1, 3)
+    with pytest.raises(NoSet, match=r"10 frames of 10 can be used, and 10 spreads of 1\.1 pictures or more need 11"):
+        make_event(shoot(10, 1), asked)
+
+
 def test_too_few_pixels_for_any_page():
     with pytest.raises(NoSet, match="too few pixels"):
         make_event(shoot(size=(300, 200)), brief())

@@ -17,6 +17,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from setsolver.domain.book import Book, Spread, worth
+from setsolver.domain.book_rules import average_ends
 from setsolver.solver.book.pricing import asks_close, asks_open
 from setsolver.solver.cpsat import solved
 
@@ -126,9 +127,9 @@ class _Model:
         least, most = self.book.spreads
         self.model.add(sum(self.on) >= least)
         self.model.add(sum(self.on) <= most)
-        for bound, way in zip(self.book.density, (1, -1), strict=True):
-            parts = [round(1000 * way * (len(s.rows) - bound)) * on for s, on in zip(self.pool, self.on, strict=True)]
-            self.model.add(sum(parts) >= 0)
+        for end, way in zip(average_ends(self.book), (1, -1), strict=True):
+            over = [way * (len(s.rows) * end.denominator - end.numerator) for s in self.pool]
+            self.model.add(sum(one * on for one, on in zip(over, self.on, strict=True)) >= 0)
 
     def _places(self) -> None:
         for passage in range(len(self.book.chapter) - 1):

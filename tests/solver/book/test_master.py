@@ -3,9 +3,12 @@
 import itertools
 import time
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
 
 from setsolver.domain.book import book_score
 from setsolver.domain.book_rules import broken_book, broken_sequence
@@ -48,6 +51,25 @@ def test_the_best_of_some_spreads_is_that_of_all_choices_of_them(changes):
         assert book_score(book, found.spreads) == pytest.approx(best, abs=1e-4)
         assert found.bound == pytest.approx(best, abs=1e-4)  # whole steps of points, of shares and of pace
     assert tried
+
+
+@settings(max_examples=150)
+@given(
+    seed=st.integers(0, 5),
+    ends=st.tuples(*[st.fractions(1, 2, max_denominator=3) | st.floats(1, 2)] * 2).map(sorted),
+    most=st.integers(2, 4),
+)
+@example(seed=0, ends=(Fraction(5, 3), 2), most=4)  # of 1, 2 and 2 pictures: -667 + 333 + 333 thousandths
+@example(seed=0, ends=(1, Fraction(4, 3)), most=4)
+@example(seed=0, ends=(1.0004, 2), most=4)  # of one picture each: 0 thousandths
+def test_density_holds_as_the_checker_has_it(seed, ends, most):
+    book = event(seed, density=tuple(map(float, ends)), spreads=(2, most), pace=0.0, people=0.0, opens=[])
+    pool = some(book, seed, 12)
+    found, best = choose(book, pool), best_by_trying(book, pool)
+    assert (found.status == "infeasible") == (best is None)
+    if best is not None:
+        assert not broken_sequence(book, found.spreads)
+        assert book_score(book, found.spreads) == pytest.approx(best, abs=1e-4)
 
 
 @pytest.mark.parametrize("seed", range(3))
