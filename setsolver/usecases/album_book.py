@@ -94,7 +94,7 @@ def make_event(snapshot: Snapshot, brief: Brief) -> Event:
     slots, index = _slots(brief, parts)
     rank, notes = ranks_of(snapshot, wish)
     _enough(snapshot, wish)
-    needed = max(1, ceil((wish.density[0] - SPARE) * wish.spreads[0]))  # in 64 bits, 1.1 times 10 is more than 11
+    needed = max(1, ceil((wish.density[0] - SPARE) * wish.spreads[0]))  # in 64 bits, 1.12 times 25 is more than 28
     sized = brief.model_copy(update={"size": needed})
     assembly = assemble(snapshot, sized, modest=True, slots=slots)
     frame_of = assembly.problem.frame

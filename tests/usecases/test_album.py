@@ -218,11 +218,11 @@ def test_a_first_chapter_without_a_wide_frame():
 
 
 def test_as_many_pictures_as_the_density_asks_for_at_least_are_enough():
-    """1.1 pictures on each of ten spreads are 11; times each other as numbers of 64 bits they are more."""
-    asked = brief(density=(1.1, 3), spreads=(10, 10), chapters=1)
-    assert make_event(shoot(11, 1), asked).book.density == (1.1, 3)
-    with pytest.raises(NoSet, match=r"10 frames of 10 can be used, and 10 spreads of 1\.1 pictures or more need 11"):
-        make_event(shoot(10, 1), asked)
+    """1.12 pictures on each of 25 spreads are 28; multiplied as numbers of 64 bits they are more."""
+    asked = brief(density=(1.12, 3), spreads=(25, 25), chapters=1)
+    assert make_event(shoot(28, 1), asked).book.density == (1.12, 3)
+    with pytest.raises(NoSet, match=r"27 frames of 27 can be used, and 25 spreads of 1\.12 pictures or more need 28"):
+        make_event(shoot(27, 1), asked)
 
 
 def test_too_few_pixels_for_any_page():
