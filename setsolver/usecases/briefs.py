@@ -11,10 +11,11 @@ from pydantic import ValidationError
 
 from setsolver.domain.brief import Brief
 from setsolver.domain.measures import SCALES
+from setsolver.domain.weights import Weights
 from setsolver.errors import BadBrief, BadInput, BadTaste
 from setsolver.layout import check_wall
 from setsolver.reading import read_within
-from setsolver.rules.registry import faults_of, weight_names
+from setsolver.rules.registry import faults_of
 from setsolver.rules.words import count, in_a_row, nearest
 from setsolver.usecases.brief_lines import key_lines, line_of
 from setsolver.usecases.brief_paths import from_folder, text_from, text_with
@@ -113,7 +114,9 @@ def _tasted(given: dict[str, Any], folder: Path) -> dict[str, Any]:
     taste, weights = given.get("taste", DEFAULT), given.get("weights", {})
     if not isinstance(taste, str) or not isinstance(weights, dict):
         return given  # the model says what is wrong
-    if weights.keys() >= set(weight_names()):  # a brief that was written elsewhere than its taste's file lies
+    if (
+        weights.keys() >= Weights.model_fields.keys()
+    ):  # as ``brief_text_of`` writes it, further ones of its taste and all
         return given
     return given | {"weights": load_taste(taste, folder).weights | weights}
 

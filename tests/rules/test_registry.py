@@ -1,33 +1,16 @@
 """The registry: what it finds in the folder, what packages bring, and weights that nobody has."""
 
-import sys
-
 import pytest
 
 from setsolver.domain.brief import Brief
 from setsolver.errors import BadBrief, BadTerm
 from setsolver.rules import GainTerm, assemble
-from setsolver.rules.registry import GROUP, terms, weight_names
+from setsolver.rules.registry import terms, weight_names
 from setsolver.usecases.briefs import parse_brief
+from tests.rules.brought import bring
 from tests.rules.builders import make_brief, make_shoot
 
-
-@pytest.fixture
-def bring(tmp_path, monkeypatch):
-    """Return what installs a package of one module with an entry point into a folder on the path."""
-
-    def install(text, entry="odd = setsolver_odd:Odd"):
-        (tmp_path / "setsolver_odd.py").write_text(text, encoding="utf-8")
-        info = tmp_path / "setsolver_odd-1.0.dist-info"
-        info.mkdir()
-        (info / "METADATA").write_text("Metadata-Version: 2.1\nName: setsolver-odd\nVersion: 1.0\n", encoding="utf-8")
-        (info / "entry_points.txt").write_text(f"[{GROUP}]\n{entry}\n", encoding="utf-8")
-        monkeypatch.syspath_prepend(tmp_path)
-        terms.cache_clear()
-
-    yield install
-    terms.cache_clear()
-    sys.modules.pop("setsolver_odd", None)
+__all__ = ["bring"]
 
 
 def test_every_term_of_the_folder_is_found_once_and_speaks_by_rank():

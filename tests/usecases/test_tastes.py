@@ -9,8 +9,12 @@ from setsolver.domain.brief import Weights
 from setsolver.domain.taste import Evidence, Taste
 from setsolver.errors import BadBrief, BadInput, BadTaste
 from setsolver.rules.registry import weight_names
+from setsolver.usecases.brief_file import save_brief
 from setsolver.usecases.briefs import brief_names, load_brief, parse_brief
 from setsolver.usecases.tastes import load_taste, save_taste, taste_names
+from tests.rules.brought import bring
+
+__all__ = ["bring"]
 
 OWN = 'name = "mine"\n[weights]\nappeal = 90\nvariety = 3\n'
 
@@ -55,6 +59,36 @@ def test_a_taste_of_ones_own_lies_beside_the_brief(tmp_path):
     (tmp_path / "b.toml").write_text('name = "b"\nsize = 3\ntaste = "mine.toml"\n', encoding="utf-8")
     brief = load_brief(tmp_path / "b.toml")
     assert (brief.weights.appeal, brief.weights.variety) == (90, 3)
+
+
+BROUGHT = """
+from setsolver.rules import GainTerm
+
+class Odd(GainTerm):
+    name, key = "odd", "weights.odd"
+
+    def apply(self, draft):
+        pass
+
+    def says(self, member):
+        return ""
+"""
+
+
+@pytest.mark.parametrize("gives", ["", "odd = 4\n"])
+def test_a_written_brief_needs_no_taste_whatever_terms_packages_bring(tmp_path, bring, gives):
+    """Where the taste says nothing of a brought term, too; installed before the brief was written, or after."""
+    bring(BROUGHT)
+    assert "odd" in weight_names()
+    (tmp_path / "mine.toml").write_text(OWN + gives, encoding="utf-8")
+    (tmp_path / "b.toml").write_text('name = "b"\nsize = 3\ntaste = "mine.toml"\n', encoding="utf-8")
+    brief = load_brief(tmp_path / "b.toml")
+    assert brief.weights.of("odd") == (4 if gives else 0)
+    save_brief(brief, tmp_path / "written.toml")
+    (tmp_path / "mine.toml").write_text('name = "another"\n[weights]\nodd = 9\nappeal = 1\n', encoding="utf-8")
+    assert load_brief(tmp_path / "written.toml") == brief
+    (tmp_path / "mine.toml").unlink()
+    assert load_brief(tmp_path / "written.toml") == brief
 
 
 @pytest.mark.parametrize(
