@@ -28,6 +28,25 @@ def test_verdict_equals_trying_all_sets_and_its_witness_is_valid(seed, tight):
         assert broken_rules(problem, verdict.chosen, verdict.roles, look) == []
 
 
+@pytest.mark.parametrize("changes", [{"MOST_MISSES": 0}, {"MOST_MISSES": 1}, {"MOST_WITH_TONES": 0}, {"HANDFUL": 0}])
+def test_whichever_way_the_search_turns_the_verdict_is_the_same(monkeypatch, changes):
+    """From looks to frames at once or late, tones handed on or not, handfuls asked or not: wished sets, too."""
+    for name, value in changes.items():
+        monkeypatch.setattr(feasible, name, value)
+    wished = 0
+    for seed in range(150):
+        problem = small_problem(seed, tight=0.5)
+        frames = np.setdiff1d(problem.frame, problem.exclude)
+        asked = [problem]
+        if len(frames) >= problem.size:
+            asked.append(problem.replaced(include=np.random.default_rng(seed).permutation(frames)[: problem.size]))
+        for one in asked:
+            answer = possible(Ruleset.of(one)).answer
+            assert answer is any_set(one), seed
+            wished += answer and len(one.include) == one.size
+    assert wished > 5
+
+
 def line(tones, reach, **more):
     """Return N frames on one tone axis, all wanted."""
     arrays = {

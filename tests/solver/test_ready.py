@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import setsolver.solver
-from setsolver.solver import ready, search, solve
+from setsolver.solver import feasible, ready, search, solve, windows
 from setsolver.solver.explore import explore
 from setsolver.solver.incumbent import start_at
 from tests.solver.small import small_problem
@@ -20,6 +20,19 @@ def test_what_was_made_ready_serves_any_problem():
         solve(small_problem(seed))
     assert len(explore.signatures) == 1
     assert len(start_at.signatures) == 1
+
+
+def test_every_kernel_that_python_calls_is_made_ready(monkeypatch):
+    ran = []
+    for module, names in ((ready, ("start_at", "explore")), (feasible, ("enough", "explore"))):
+        for name in names:
+            kernel = getattr(module, name)
+            ran_too = lambda *words, kernel=kernel: ran.append(kernel) or kernel(*words)  # noqa: E731 - it is that short
+            monkeypatch.setattr(module, name, ran_too)
+    for part, kernels in (("search", {start_at, explore}), ("clash", {windows.enough, windows.explore})):
+        ready._PARTS[part]()
+        assert set(ran) == kernels
+        ran.clear()
 
 
 def test_a_second_call_waits_for_nothing():
