@@ -224,7 +224,7 @@ class Board(Questions):
         """
         state, session, before, brief = self.state, self.session, self.state.outcome, self.session.brief
         if session.unmeasured:  # a frame whose file is another one by now would be measured as turned by no other way
-            scan(self.kept.folder)
+            scan(self.kept.folder, progress=self._scanned)
         seen = self.watch.look()
 
         def answer() -> None:
@@ -241,6 +241,11 @@ class Board(Questions):
         self.watch.taken_in(seen)
         frames = counted(len(session.snapshot.frames), "frame")
         self._done(before, f"Taken in: {frames}.{dropped(gone)}", same_weights=True)
+
+    def _scanned(self, what: str, done: int, total: int) -> None:
+        """Say how far a scan is. Raises BadInput where the act that waits for it is stopped."""
+        self.work.scan(what, done, total)
+        self.lane.heed()
 
     def _step(self, *, back: bool) -> None:
         state, session = self.state, self.session

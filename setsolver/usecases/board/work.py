@@ -21,6 +21,10 @@ class Work:
             self.says = says
             self.changes += 1
 
+    def scan(self, what: str, done: int, total: int) -> None:
+        """Say how far a scan is; see ``Progress`` of scans."""
+        self.tell(f"The folder is scanned again, {what}: {done} of {total}")
+
     def progress(self, score: float, bound: float) -> None:
         """Say how far a search is."""
         if isfinite(score) and isfinite(bound):
