@@ -11,10 +11,22 @@ from setsolver.usecases.board import Board
 from setsolver.usecases.board.acts import read_act
 from setsolver.usecases.effort import Effort
 from setsolver.usecases.frames import correct
+from setsolver.usecases.index import open_index
 from setsolver.usecases.scan import scan
 from tests.cli.shoot import BRIEF, write_shoot
 
-__all__ = ["TOKEN", "act", "frame_rows", "make_folder", "open_board", "write_brief"]
+__all__ = [
+    "TOKEN",
+    "act",
+    "choices",
+    "corrections",
+    "first_swap",
+    "frame_rows",
+    "hung",
+    "make_folder",
+    "open_board",
+    "write_brief",
+]
 
 TOKEN = "0123456789abcdef"
 """By which an act may be stopped."""
@@ -64,3 +76,26 @@ def frame_rows(document):
     rows = zip(*columns.values(), strict=True)
     found = [dict(zip(columns, row, strict=True)) for row in rows]
     return [row | {"path": f"{row['folder']}/{row['name']}"} for row in found]
+
+
+def hung(view):
+    """Return the paths of the prints, in order."""
+    return [print_["path"] for print_ in view["set"]["prints"]]
+
+
+def first_swap(board, place=0):
+    """Return a print and the best of its swaps."""
+    print_ = board.view()["set"]["prints"][place]
+    return print_, board.swaps(print_["frame"], proven=True)["swaps"][0]
+
+
+def corrections(tmp_path):
+    """Return what the index on the disk holds of what was said of frames, by path and name."""
+    with open_index(tmp_path / "pottery") as store:
+        return store.corrections()
+
+
+def choices(board):
+    """Return what the board holds to be chosen, as it lies on the disk."""
+    file = board.kept.choices.file
+    return [json.loads(line) for line in file.read_text("utf-8").splitlines()] if file.exists() else []

@@ -1,6 +1,5 @@
 """Versions and choices: sets under a name, compared, preferred, and never lost between two boards."""
 
-import json
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -9,21 +8,12 @@ from setsolver.errors import BadInput
 from setsolver.usecases.learn import read_choices
 from setsolver.usecases.scan import scan
 from setsolver.usecases.sets import load_set
-from tests.usecases.boards import act, open_board
+from tests.usecases.boards import act, choices, hung, open_board
 
 
 @pytest.fixture
 def board(tmp_path):
     return open_board(tmp_path)
-
-
-def hung(view):
-    return [print_["path"] for print_ in view["set"]["prints"]]
-
-
-def choices(board):
-    file = board.kept.choices.file
-    return [json.loads(line) for line in file.read_text("utf-8").splitlines()] if file.exists() else []
 
 
 def name(board, called, number=1):
