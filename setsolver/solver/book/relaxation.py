@@ -261,8 +261,9 @@ class _Program:
             toll[frame] += dual[rows].sum()
         for frame, row in self.rewards.items():
             toll[frame] -= dual[row]
-        for labels, rows_of in zip(book.group[:, first], self.group_rows, strict=True):
+        for number, rows_of in enumerate(self.group_rows):
             if rows_of:
+                labels = book.group[number, first]
                 price = np.zeros(int(max(labels.max(initial=0), *rows_of)) + 1)
                 price[list(rows_of)] = dual[list(rows_of.values())]
                 inside = labels >= 0

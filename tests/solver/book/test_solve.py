@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from setsolver.domain.book import book_score
+from setsolver.domain.book import Book, book_score
 from setsolver.domain.book_rules import broken_book
 from setsolver.domain.problem import Problem
 from setsolver.solver.book import solve as module
@@ -14,7 +14,7 @@ from setsolver.solver.book.greedy import greedy_book
 from setsolver.solver.book.master import Chosen
 from setsolver.solver.book.relaxation import relax
 from setsolver.solver.book.solve import CLOSED, _no_better, _without_ends, solve_book
-from tests.solver.book.events import best_by_trying, event, every_spread
+from tests.solver.book.events import KINDS, best_by_trying, event, every_spread
 
 
 @pytest.mark.parametrize("seed", [0, 3])
@@ -106,6 +106,27 @@ def test_a_book_that_is_not_proven_says_so_with_the_bound_of_the_program(monkeyp
     assert found.score <= best_by_trying(book) + 1e-4
     assert found.relaxed - 1e-6 <= found.bound <= found.relaxed + 1e-3
     assert solve_book(book, time_limit=3600).hurried is False
+
+
+PLAIN = {
+    "nothing but problem, kinds and order": {},
+    "people shown, nothing asked": {"shows": np.arange(9) % 2 == 0, "people": 20.0},
+    "a price of people, nobody usual": {"people": 20.0, "usual": np.full(2, np.nan)},
+    "pace alone": {"pace": 30.0},
+    "an empty page alone": {"empty": 30.0},
+}
+
+
+@pytest.mark.parametrize("fields", PLAIN.values(), ids=list(PLAIN))
+def test_a_book_that_leaves_out_what_it_may_is_solved_as_well(fields):
+    for seed in (0, 5):
+        whole = event(seed)
+        book = Book(whole.problem, KINDS, whole.passage, whole.chapter, whole.rank, whole.spreads, **fields)
+        found, best = solve_book(book), best_by_trying(book)
+        assert found.status == "optimal"
+        assert not broken_book(book, found.spreads)
+        assert found.score == pytest.approx(best, abs=1e-4)
+        assert found.greedy <= found.score + 1e-9
 
 
 @pytest.mark.parametrize(("better", "rounds"), [([0, 1, 2, 3], 3), ([0, 1, 1, 1], 2), ([0, 0, 0, 0], 1)])
