@@ -151,6 +151,18 @@ def test_restrictions_equal_trying_all_under_them(seed):
     agree(search(problem, restriction=Restriction(boxes=tuple(boxes))), truth(problem, boxes))
 
 
+def test_a_box_that_holds_no_look_gives_no_set_and_takes_none_from_others():
+    problem = larger(2)
+    best = search(problem).choice
+    around = (np.array(best.look) - 0.5, np.array(best.look) + 0.5)
+    aside = np.array([1.0, 0.0])
+    nowhere = (np.array(best.look) + aside, np.array(best.look) - aside)
+    none = search(problem, restriction=Restriction(boxes=(nowhere,)))
+    assert (none.choice, none.bound, none.finished) == (None, -np.inf, True)
+    for boxes in ((around, nowhere), (nowhere, around)):
+        assert search(problem, restriction=Restriction(boxes=boxes)).choice.score == pytest.approx(best.score, abs=1e-9)
+
+
 def test_a_known_set_is_a_start_and_a_broken_one_is_passed_over():
     problem = larger(1)
     best = search(problem).choice

@@ -103,6 +103,21 @@ def test_the_best_book_is_that_of_all_tried_whoever_may_stand_at_its_ends(change
             assert found.score == pytest.approx(best, abs=1e-4)
 
 
+@pytest.mark.parametrize("turned", [False, True])
+def test_no_spread_holds_foes_whichever_of_them_is_named_first(turned):
+    book = event(3, opens=[])
+    every = [spread for spread in every_spread(book) if len(spread.rows) == 2]
+    pairs = np.array([spread.frames for spread in sorted(every, key=lambda one: -one.score)[: len(every) // 2]])
+    foes = replace(book, problem=replace(book.problem, conflict=pairs[:, ::-1] if turned else pairs))
+    pricer, left = Pricer(foes), 0
+    for lot in pricer.lots():
+        found = pricer.best(lot, np.zeros(pricer.frames)).spread
+        if found is not None and len(found.rows) == 2:
+            left += 1
+            assert not (np.sort(pairs, axis=1) == found.frames).all(axis=1).any()
+    assert left
+
+
 def test_frames_that_are_out_or_can_play_nothing_are_in_no_lot():
     book = event(0)
     gain = book.problem.gain.copy()
