@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from setsolver.domain.book_rules import broken_book
+from setsolver.solver.book import pricing
 from setsolver.solver.book.pricing import Lot, Pricer, asks_close, asks_open
 from setsolver.solver.book.solve import solve_book
 from tests.solver.book.events import best_by_trying, event, every_spread
@@ -101,6 +102,23 @@ def test_the_best_book_is_that_of_all_tried_whoever_may_stand_at_its_ends(change
         else:
             assert not broken_book(book, found.spreads)
             assert found.score == pytest.approx(best, abs=1e-4)
+
+
+@pytest.mark.parametrize(("beyond", "told"), [(5.0, 5.0), (0.0, 0.0), (-1e-9, 0.0)])
+def test_a_bound_that_is_open_is_handed_on_and_none_lies_below_what_was_found(monkeypatch, beyond, told):
+    whole = pricing.search
+
+    def left_open(*words, **options):
+        found = whole(*words, **options)
+        return replace(found, bound=found.choice.score + beyond, finished=beyond <= 0.0)
+
+    book = event(3)
+    lot = Pricer(book).lots()[0]
+    sure = Pricer(book).best(lot, np.zeros(9))
+    monkeypatch.setattr(pricing, "search", left_open)
+    offer = Pricer(book).best(lot, np.zeros(9))
+    assert (offer.spread, offer.done) == (sure.spread, beyond <= 0.0)
+    assert offer.bound == pytest.approx(sure.spread.score + told, abs=1e-12)
 
 
 @pytest.mark.parametrize("turned", [False, True])
