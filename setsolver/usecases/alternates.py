@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from setsolver.solver import Warm
     from setsolver.usecases.effort import Effort
 
-__all__ = ["kinds_of", "likes_of", "solve_with_alternates"]
+__all__ = ["Begun", "kinds_of", "likes_of", "solve_with_alternates"]
 
 ORDER = ("differs", "look", "lead", "less_effort")
 """In which order alternates are offered: the runner-up first, then what a client asks for: another mood, another
@@ -61,6 +61,13 @@ def _likes_of(snapshot: Snapshot) -> dict[int, frozenset[int]]:
     return likes
 
 
+class Begun(NamedTuple):
+    """What is known already: the best set and the alternates of so many kinds, fewer where a kind had none."""
+
+    solution: Solution
+    kinds: int
+
+
 def solve_with_alternates(
     problem: Problem,
     effort: Effort,
@@ -68,20 +75,22 @@ def solve_with_alternates(
     differ: int,
     alike: Mapping[int, frozenset[int]] | None = None,
     warm: Warm | None = None,
+    begun: Begun | None = None,
 ) -> Solution:
     """Return the best set, then one alternate of each kind, each with its own bound; or why there is no set.
 
     Any two sets differ by at least ``differ`` frames, frames that are alike counted as one. Where a kind has no set
     left (no other look, say), the runner-up of those before is offered instead. A warm solver's sets are where each
-    search starts, and it knows what is found.
+    search starts, and it knows what is found. Where the answer to the first kinds is there already, each of the others
+    has its share of the whole time.
     """
     start = time.perf_counter()
-    solution = solve(problem, effort, warm)
+    solution, answered = begun or Begun(solve(problem, effort, warm), 0)
     if solution.best is None:
         return solution
-    sets = [solution.best]
+    sets = list(solution.solutions)
     nodes = solution.nodes
-    for done, kind in enumerate(kinds):
+    for done, kind in enumerate(kinds[answered:], answered):
         deadline = _deadline(start, effort.time_limit, len(kinds) - done)
         found, more = _one(
             problem,
@@ -97,7 +106,8 @@ def solve_with_alternates(
             sets.append(found)
             if warm is not None:
                 warm.know(found)
-    return replace(solution, solutions=tuple(sets), nodes=nodes, seconds=time.perf_counter() - start)
+    seconds = time.perf_counter() - start + (0.0 if begun is None else solution.seconds)
+    return replace(solution, solutions=tuple(sets), nodes=nodes, seconds=seconds)
 
 
 class _Apart(NamedTuple):

@@ -9,7 +9,7 @@ import numpy as np
 from setsolver.domain.columns import paths_of
 from setsolver.domain.known_rows import same_rows
 from setsolver.solver import Warm
-from setsolver.usecases.alternates import kinds_of, likes_of, solve_with_alternates
+from setsolver.usecases.alternates import Begun, kinds_of, likes_of, solve_with_alternates
 
 if TYPE_CHECKING:
     from setsolver.crops.renditions import CropTable
@@ -52,16 +52,35 @@ class WarmAnswers:
         self.answers: dict[str, Solution] = {}
 
     def answer(self, assembly: Assembly, alternates: int, differ: int) -> Solution:
-        """Return the best set of an assembly and so many alternates, or why there is none."""
-        key = f"{alternates} {differ} {assembly.brief.model_dump_json()}"
+        """Return the best set of an assembly and so many alternates, or why there is none.
+
+        What fewer alternates were proven to be is gone on from: the first ones do not depend on those after them.
+        """
+        asked = f"{differ} {assembly.brief.model_dump_json()}"
+        key = f"{alternates} {asked}"
         if key not in self.answers:
             likes = likes_of(assembly.snapshot) if alternates else None  # nothing is to differ from anything else
             solver = self.solver(assembly)
-            found = solve_with_alternates(assembly.problem, self.effort, kinds_of(alternates), differ, likes, solver)
+            found = solve_with_alternates(
+                assembly.problem,
+                self.effort,
+                kinds_of(alternates),
+                differ,
+                likes,
+                solver,
+                self._begun(alternates, asked),
+            )
             if self.effort.stop is not None and self.effort.stop():
                 return found  # there may be more to find
             self.answers = dict([*self.answers.items()][1 - ANSWERS_KEPT :]) | {key: found}
         return self.answers[key]
+
+    def _begun(self, alternates: int, asked: str) -> Begun | None:
+        for fewer in reversed(range(alternates)):
+            known = self.answers.get(f"{fewer} {asked}")
+            if known is not None and known.solutions and all(one.proven for one in known.solutions):
+                return Begun(known, fewer)
+        return None
 
     def solver(self, assembly: Assembly) -> Warm:
         """Return the warm solver, with what it knows carried over to the rows of this assembly."""

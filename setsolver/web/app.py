@@ -115,9 +115,10 @@ class Page:
         given = request.query_params
         return _json(self._board.swaps(request.path_params["key"], proven="proven" in given, like=given.get("like")))
 
-    def alternates(self, _request: Request) -> Response:
-        """Return the next best sets."""
-        return _json(self._board.alternates())
+    def alternates(self, request: Request) -> Response:
+        """Return the next best sets, all of them or so many."""
+        most = request.query_params.get("most", "")
+        return _json(self._board.alternates(int(most) if most.isdecimal() and len(most) < _DIGITS else None))
 
     def why(self, request: Request) -> Response:
         """Return why a frame is in, or what it would cost."""

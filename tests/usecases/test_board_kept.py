@@ -7,6 +7,7 @@ import jsonschema
 import pytest
 
 from setsolver.errors import BadBrief, BadInput
+from setsolver.solver import alternates
 from setsolver.usecases.learn import read_choices
 from setsolver.usecases.schemas import choice_schema
 from tests.usecases.boards import act, choices, first_swap, hung, make_folder, open_board
@@ -40,6 +41,29 @@ def test_keeping_an_alternate_prefers_it_to_all_that_were_shown(board):
     assert set(choice["chosen"]) == set(hung(after))
     assert set(best) in [set(paths) for paths in choice["over"]]
     assert len(choice["over"]) == len(shown["sets"])
+
+
+def test_an_alternate_is_shown_and_kept_as_soon_as_it_is_known(board, monkeypatch):
+    real, searches = alternates.find, []
+    monkeypatch.setattr(alternates, "find", lambda *given, **more: (searches.append(1), real(*given, **more))[1])
+    told = [board.alternates(most) for most in (1, 2, 3)]
+    assert len(searches) == 3
+    assert [one["more"] for one in told] == [True, True, False]
+    assert [one["asked"] for one in told] == [1, 2, 3]
+    assert [len(one["sets"]) for one in told] == [1, 2, 3]
+    assert all(one["sets"] == told[2]["sets"][:at] for at, one in enumerate(told, 1))
+    assert board.alternates(1) == told[0]  # another page begins to look
+    assert board.alternates() == board.alternates(900) == told[2]
+    assert len(searches) == 3
+    act(board, do="keep", number=4, revision=told[0]["revision"])
+    assert hung(board.view()) == [print_["path"] for print_ in told[2]["sets"][2]["prints"]]
+
+
+def test_of_two_that_are_shown_the_one_kept_is_preferred_to_these(board):
+    shown = board.alternates(1)
+    act(board, do="keep", number=2, revision=shown["revision"])
+    (choice,) = choices(board)
+    assert len(choice["over"]) == 1
 
 
 def test_an_alternate_of_before_is_refused(board):

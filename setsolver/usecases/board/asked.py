@@ -21,22 +21,28 @@ if TYPE_CHECKING:
 
 __all__ = ["because", "earnings", "further_sets", "holds", "prices", "versions", "ways", "why"]
 
-_MOST_ALTERNATES = 3
+MOST_ALTERNATES = 3
 _MOST_WAYS = 6
 _EVEN = 0.05
 """Points below which nothing is said: they would read 0.0."""
 
 
-def further_sets(state: BoardState) -> dict[str, Any]:
-    """Return the next best sets, each against the best."""
+def further_sets(state: BoardState, most: int | None = None) -> dict[str, Any]:
+    """Return the next best sets, each against the best.
+
+    most : only so many, sooner; ``more`` then tells whether to ask for one more. None = all that are offered.
+    """
+    most = MOST_ALTERNATES if most is None else max(1, min(most, MOST_ALTERNATES))
     found = state.alternates
-    if found is None or not state.fresh(found[0]):
-        found = state.revision, answer_of(state.session, _MOST_ALTERNATES)
+    if found is None or not state.fresh(found[0]) or len(found[1].sets) <= most:
+        found = state.revision, answer_of(state.session, most)
         if not state.cut_short():
             state.alternates = found
-    sets = found[1].sets
+    sets = found[1].sets[: most + 1]
     return {
         "revision": state.revision,
+        "asked": most,
+        "more": most < MOST_ALTERNATES,
         "sets": [
             {
                 "number": at,

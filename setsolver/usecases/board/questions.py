@@ -84,9 +84,9 @@ class Questions:
         answer = self.lane.ask if proven else self.lane.glance
         return answer(lambda: swaps(self.state, key, proven=proven, like=like, pause=self.lane.pause))
 
-    def alternates(self) -> dict[str, Any]:
-        """Return the next best sets, each against the best."""
-        return self.lane.ask(lambda: asked.further_sets(self.state))
+    def alternates(self, most: int | None = None) -> dict[str, Any]:
+        """Return the next best sets, each against the best; most : only so many, sooner, None = all of them."""
+        return self.lane.ask(lambda: asked.further_sets(self.state, most))
 
     def why(self, key: str) -> dict[str, Any]:
         """Return why a frame is in the set, or what the best set with it would cost. Raises as ``swaps``."""

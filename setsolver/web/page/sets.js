@@ -1,4 +1,5 @@
-// The next best sets, each against the one on the wall; one of them can be kept, which is a choice.
+// The next best sets, each against the one on the wall, each shown as soon as it is known; one of them can be kept, which
+// is a choice.
 
 import { ask } from "./ask.js";
 import { board, perform } from "./board.js";
@@ -18,8 +19,21 @@ export function drawSets() {
   if (!wired) part.addEventListener("toggle", () => part.open && load());
   wired = true;
   part.hidden = !board.state.set;
-  show("others", ...(found ? found.sets.map(one) : []));
-  if (part.open && !found && board.state.set) load();
+  show("others", ...(found ? [...found.sets.map(one), ...looking()] : []));
+  if (part.open && (!found || found.more) && board.state.set) load();
+}
+
+function looking(says = found?.sets.length ? "Looking for one more" : "Looking for the next best sets") {
+  return !found || found.more ? [el("p", { class: "soft", role: "status" }, says)] : [];
+}
+
+// What stands there already stays: a name may be half written.
+function add(told) {
+  const others = document.getElementById("others");
+  const there = found?.sets.length ?? 0;
+  found = told;
+  others.lastElementChild?.remove();
+  others.append(...found.sets.slice(there).map(one), ...looking());
 }
 
 let asking = 0;
@@ -27,16 +41,18 @@ let asking = 0;
 // The next best sets of the set as it is, wherever they are looked at; an answer that a change overtook is dropped.
 async function load() {
   const { revision } = board.state;
-  if (found || asking === revision) return;
+  if ((found && !found.more) || asking === revision) return;
   asking = revision;
-  show("others", el("p", { class: "soft", role: "status" }, "Looking for the next best sets"));
+  if (!found) show("others", ...looking());
   try {
-    const told = await ask("/sets");
-    if (told?.revision !== board.state.revision) return;
-    found = told;
-    drawSets();
+    do {
+      const told = await ask(`/sets?most=${(found?.asked ?? 0) + 1}`);
+      if (told?.revision !== board.state.revision || revision !== board.state.revision) return;
+      add(told);
+    } while (found.more);
   } catch (error) {
-    show("others", el("p", { class: "soft" }, error.message));
+    if (revision !== board.state.revision) return;
+    document.getElementById("others").lastElementChild?.replaceWith(...looking(error.message));
   } finally {
     if (asking === revision) asking = 0;
   }
@@ -73,7 +89,7 @@ function one(set) {
     el(
       "div",
       { class: "group" },
-      button("Look at both, large", () => lookAtTwo(found.sets.map(beside), found.sets.indexOf(set)), {
+      button("Look at both, large", () => lookAtTwo(found.sets.map(beside), set.number - 2), {
         "data-id": `both-${set.number}`,
         "aria-label": `Look at both, large: set ${set.number} and the one on the wall`,
       }),
