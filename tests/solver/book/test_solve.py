@@ -164,6 +164,15 @@ def test_stopped_at_once_it_tells_what_is_known_without_a_search():
     assert not found.hurried
 
 
+def test_stopped_before_a_proof_rules_that_were_bought_off_are_named_as_what_may_clash():
+    book = event(0)
+    wished = replace(book, problem=replace(book.problem, include=np.arange(9)))
+    found = solve_book(wished, stop=lambda: True)
+    assert (found.spreads, found.status) == ((), "unknown")
+    assert "sequence" not in found.clash
+    assert {f"include {frame}" for frame in range(9)} <= set(found.clash)
+
+
 def test_a_locked_spread_is_in_whatever_it_costs_and_the_rest_is_the_best_around_it():
     book = event(4)
     every, kept = every_spread(book), 0
