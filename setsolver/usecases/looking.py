@@ -11,6 +11,7 @@ from setsolver.usecases.assembling import Assembler
 
 if TYPE_CHECKING:
     from setsolver.domain.snapshot import Snapshot
+    from setsolver.usecases.scan import Progress
 
 __all__ = ["Looking", "Said", "Seen"]
 
@@ -35,13 +36,15 @@ class Looking:
     Attributes
     ----------
     snapshot : the catalog. folder : for corrections, None where nothing can be corrected. unmeasured : frames as they
-    were said to be turned without waiting for it, which are not measured so yet.
+    were said to be turned without waiting for it, which are not measured so yet. scanning : told how far a scan is
+    where what is said needs one; what it raises ends that, and nothing is said then.
     """
 
     def __init__(self, snapshot: Snapshot, folder: Path | None) -> None:
         self.snapshot, self.folder = snapshot, folder
         self._assembler = Assembler(snapshot)
         self.unmeasured: Mapping[str, int | None] = {}
+        self.scanning: Progress | None = None
 
     def _answer_anew(self, answers: dict[str, Any]) -> None:
         """Take notice that the catalog was looked at anew. answers : what is known of it already."""
@@ -98,7 +101,7 @@ class Looking:
             self._show(turned, {**self.unmeasured, **turns})
             return
         rest = {path: turn for path, turn in self.unmeasured.items() if "turn" not in kept.get(path, {})}
-        self._show(looked_again(self._home(), self.snapshot, kept), rest)
+        self._show(looked_again(self._home(), self.snapshot, kept, self.scanning), rest)
 
     def _settle(self) -> bool:
         """Measure what is not measured yet; see ``Changing.settle``."""

@@ -7,26 +7,28 @@ from pathlib import Path
 
 from setsolver.domain.frame import Frame
 from setsolver.domain.snapshot import Snapshot
-from setsolver.usecases.scan import scan
+from setsolver.usecases.scan import Progress, scan
 from setsolver.usecases.snapshot import snapshot, with_what_is_told
 
 __all__ = ["looked_again", "turned_already", "turned_now", "written_back"]
 
 
-def looked_again(folder: Path, known: Snapshot, kept: Mapping[str, Mapping[str, str | None]]) -> Snapshot:
+def looked_again(
+    folder: Path, known: Snapshot, kept: Mapping[str, Mapping[str, str | None]], progress: Progress | None = None
+) -> Snapshot:
     """Return the catalog as its index holds it now, where nothing but what was said has changed.
 
     Frames that were said to be turned are measured again; where their files are others by now, the folder is scanned.
 
     Parameters
     ----------
-    known : the catalog as it was. kept : what was said, by path and name.
+    known : the catalog as it was. kept : what was said, by path and name. progress : told how far a scan is.
     """
     turned = [path for path, names in kept.items() if "turn" in names]
     rest = {path: names for path, names in kept.items() if path not in turned}
     now = turned_now(folder, known, turned) if turned else known
     if now is None:
-        scan(folder)
+        scan(folder, progress=progress)
     if now is None or now.resaid is None:
         return snapshot(folder)
     return now.resaid(rest) if rest else now

@@ -75,6 +75,7 @@ class Board(Questions):
             effort or Effort(TIME_LIMIT), stop=self.lane.ends, progress=self.work.progress, tell=self.work.tell
         )
         self.session = Session(known, brief, effort=effort, folder=folder)
+        self.session.scanning = self._scanned
         self.pictures = BoardPictures(folder)
         left = "This is the set under the brief." if self.kept.begun is None else "Here is where you left off."
         said = f"{left}{dropped(gone)}"
