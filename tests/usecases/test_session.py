@@ -319,7 +319,7 @@ def corrected(tmp_path):
     return session
 
 
-def full(*_):
+def full(*_given, **_more):
     raise BadInput("the disk is full")
 
 
