@@ -92,7 +92,6 @@ def events(folder: Path, count: int, printed: int) -> Iterator[Event]:
             folder=of[number % len(of)],
             out=folder / "books",
             brief=asked,
-            beside=None,
             chapter=None,
             ppi=100,
             profile=None,
