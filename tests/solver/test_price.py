@@ -94,3 +94,26 @@ def test_a_price_is_exact_where_both_sets_that_make_it_are(
     price = of_rule(problem, best, Rule("conflict"))
     assert price.points == pytest.approx(gains)
     assert price.proven == (best_proven and exact)
+
+
+def test_every_rule_that_can_be_dropped_has_a_price():
+    """By hand: of three roles, axes and groups one each that asks nothing of sets of 3, and two wishes."""
+    arrays = {
+        "size": 3,
+        "gain": np.ones((9, 3)),
+        "role_min": [1, 0, 1],
+        "role_max": [3, 2, 1],
+        "tone": np.zeros((9, 3)),
+        "tone_reach": [1.0, np.inf, 0.5],
+        "group": np.zeros((3, 9), dtype=np.int64),
+        "group_cap": [3, 2, 4],
+        "include": [1, 2],
+    }
+    rules = ["role_min[0]", "role_min[2]", "role_max[1]", "role_max[2]", "tone_reach[0]", "tone_reach[2]"]
+    rules += ["group_cap[1]", "include[0]", "include[1]"]
+    told = priced_rules(Problem.from_arrays(arrays))
+    assert [str(rule) for rule in told] == rules
+    more = {"conflict": [[3, 4], [5, 6]], "exclude": [7]}
+    told = priced_rules(Problem.from_arrays(arrays | more))
+    assert [str(rule) for rule in told] == [*rules, "conflict", "exclude"]
+    assert [str(rule) for rule in priced_rules(Problem.from_arrays({"size": 1, "gain": [[1.0]]}))] == []

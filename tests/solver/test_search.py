@@ -1,6 +1,8 @@
 """The search against plain enumeration, an independent solver, and its own promises."""
 
+import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from itertools import combinations
 
@@ -116,6 +118,25 @@ def test_the_answer_does_not_depend_on_the_number_of_workers(seed, kind):
     assert one == three
     assert one.nodes > 200
     assert search(problem, seed=5).choice.score == pytest.approx(one.choice.score, abs=1e-6)
+
+
+@pytest.mark.parametrize("workers", [1, 2, 3])
+def test_threads_are_made_once_and_ended(monkeypatch, workers):
+    searching, made, ended = sys.modules["setsolver.solver.search"], [], []
+
+    class Pool(ThreadPoolExecutor):
+        def __init__(self, count):
+            made.append(count)
+            super().__init__(count)
+
+        def shutdown(self, *words, **options):
+            ended.append(1)
+            super().shutdown(*words, **options)
+
+    monkeypatch.setattr(searching, "ThreadPoolExecutor", Pool)
+    assert search(hard(2), workers=workers).nodes > 200
+    assert made == [workers] * (workers > 1)
+    assert len(ended) == len(made)
 
 
 @pytest.mark.parametrize("seed", range(40))
