@@ -26,7 +26,7 @@ TERMS = ("appeal", "kept", "composition", "borders", "content", "quality", "role
 RARE, ABOUT = "people_rare", "people_about"
 STORY = (
     "time", "opens_wide", "opens_close", "opens_strong", "opens_apart", "ends_light", "ends_strong", "ends_apart",
-    "opens_seen", "ends_seen",
+    "opens_seen", "ends_seen", "later_people", "later_ending",
 )  # fmt: skip
 WALL = ("time", "opens_wide", "opens_close", "apart", "middle")
 

@@ -37,7 +37,8 @@ class ArrangeItem(NamedTuple):
     aspect : of the crop, width over height, > 0. long_cm : long edge of its print, None = the brief's ``print_cm``.
     wide, close : odds of these scales, 0 to 1. appeal : 0 to 1, NaN where that was not measured. content : a unit
     vector whose dot products say how alike frames are, None where that was not measured. opening, ending : how much it
-    looks like one, in logits (0 for all where that was not measured).
+    looks like one, in logits (0 for all where that was not measured). people : chance that it shows any, 0 to 1, NaN
+    where that was not measured.
     """
 
     path: str
@@ -52,6 +53,7 @@ class ArrangeItem(NamedTuple):
     content: Floats | None = None
     opening: float = 0.0
     ending: float = 0.0
+    people: float = nan
 
 
 class Arrangement(NamedTuple):
@@ -117,10 +119,12 @@ def _sequenced(items: Sequence[ArrangeItem], *, story: bool) -> list[int]:
     first = sorted(range(len(items)), key=lambda i: (items[i].time.timestamp() if timed else 0.0, items[i].path))  # type: ignore[union-attr] # all have one
     some = [items[i] for i in first]
     alike = _alike(some)
-    numbers = [(item.wide, item.close, item.tone / 100, item.appeal, item.opening, item.ending) for item in some]
-    wide, close, tone, appeal, opening, ending = np.array(numbers).reshape(-1, 6).T
-    appeal = np.zeros(len(some)) if np.isnan(appeal).any() else appeal
-    shown = Shown(wide, close, tone, appeal, opening, ending, alike, timed)
+    numbers = [
+        (item.wide, item.close, item.tone / 100, item.appeal, item.opening, item.ending, item.people) for item in some
+    ]
+    wide, close, tone, appeal, opening, ending, people = np.array(numbers).reshape(-1, 7).T
+    appeal, people = (np.zeros(len(some)) if np.isnan(one).any() else one for one in (appeal, people))
+    shown = Shown(wide, close, tone, appeal, opening, ending, people, alike, timed)
     return [first[k] for k in in_sequence(shown, STORY if story else WALL)]
 
 

@@ -18,8 +18,8 @@ class Shown(NamedTuple):
     """What counts of the prints of a set, n of them, in the order of time (of names where a time is missing).
 
     wide, close : [n], odds of each scale, 0 to 1. tone : [n], L* of the mid tone in hundredths. appeal : [n], 0 to 1.
-    opening, ending : [n], how much each looks like one, in logits. alike : [n, n], cosines. timed : whether all have a
-    time; names tell editors nothing.
+    opening, ending : [n], how much each looks like one, in logits. people : [n], chance that each shows any, 0 to 1.
+    alike : [n, n], cosines. timed : whether all have a time; names tell editors nothing.
     """
 
     wide: Floats
@@ -28,6 +28,7 @@ class Shown(NamedTuple):
     appeal: Floats
     opening: Floats
     ending: Floats
+    people: Floats
     alike: Floats
     timed: bool = True
 
@@ -38,9 +39,10 @@ class Taste(NamedTuple):
     time : for each print, its rank by time times its place, both from -0.5 to 0.5. opens_wide, opens_close,
     opens_strong, opens_apart : for the first print's odds, its appeal, and how unlike the others it is. ends_light,
     ends_strong, ends_apart : for tone, appeal and the same of the last. opens_seen, ends_seen : for what looks like an
-    opening in the first, and like an ending in the last (fit_order.py there). apart, middle : for how unlike the
-    others, and how strong, the print in the middle is, in sets of an odd number. Nothing is paid for neighbours:
-    editors who order and editors who judge want the opposite of each other there (benchmarks/taste).
+    opening in the first, and like an ending in the last (fit_order.py there). later_people, later_ending : for each
+    print, its place, -0.5 to 0.5, times the chance of people in it, and times how much it looks like an ending. apart,
+    middle : for how unlike the others, and how strong, the print in the middle is, in sets of an odd number. Nothing is
+    paid for neighbours: editors who order and editors who judge want the opposite there (benchmarks/taste).
     """
 
     time: float
@@ -53,21 +55,25 @@ class Taste(NamedTuple):
     ends_apart: float = 0.0
     opens_seen: float = 0.0
     ends_seen: float = 0.0
+    later_people: float = 0.0
+    later_ending: float = 0.0
     apart: float = 0.0
     middle: float = 0.0
 
 
 STORY: Final = Taste(
-    time=0.7,
-    opens_wide=1.4,
-    opens_close=-0.4,
-    opens_strong=-1.5,
-    opens_apart=9.0,
-    ends_light=0.8,
-    ends_strong=3.1,
-    ends_apart=4.0,
-    opens_seen=0.45,
-    ends_seen=0.8,
+    time=0.77,
+    opens_wide=1.2,
+    opens_close=-0.7,
+    opens_strong=-1.3,
+    opens_apart=7.0,
+    ends_light=0.35,
+    ends_strong=3.8,
+    ends_apart=5.5,
+    opens_seen=0.48,
+    ends_seen=0.7,
+    later_people=1.25,
+    later_ending=0.33,
 )
 """As judges, vision-language models, rank six orders of the same five prints."""
 WALL: Final = Taste(time=0.3, opens_wide=0.3, opens_close=-0.6, apart=19.0, middle=6.2)
@@ -81,6 +87,7 @@ def in_sequence(shown: Shown, taste: Taste) -> tuple[int, ...]:
     count = len(shown.wide)
     line = np.linspace(-0.5, 0.5, count) if count > 1 else np.zeros(count)
     worth = ((taste.time if shown.timed else 0.0) + TIE) * line[:, None] * line
+    worth += (taste.later_people * shown.people + taste.later_ending * shown.ending)[:, None] * line
     if count:
         unlike = 1 - shown.alike.mean(axis=1)
         worth[:, 0] += taste.opens_wide * shown.wide + taste.opens_close * shown.close

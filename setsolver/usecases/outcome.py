@@ -163,6 +163,7 @@ def _arranged(assembly: Assembly, members: list[Rendition], slots: list[Slot]) -
             content=None if seen is None else seen[k],
             opening=float(opening[k]),
             ending=float(ending[k]),
+            people=nan if m.frame.measures.people is None else m.frame.measures.people,
         )
         for k, (m, slot) in enumerate(zip(members, slots, strict=True))
     ]

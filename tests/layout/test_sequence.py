@@ -19,7 +19,7 @@ tastes = st.builds(Taste, *[weights] * len(Taste._fields))
 @st.composite
 def shown(draw):
     count = draw(st.integers(1, 6))
-    numbers = np.array(draw(st.lists(st.floats(0, 1), min_size=6 * count, max_size=6 * count))).reshape(6, count)
+    numbers = np.array(draw(st.lists(st.floats(0, 1), min_size=7 * count, max_size=7 * count))).reshape(7, count)
     vectors = np.random.default_rng(draw(st.integers(0, 99))).normal(size=(count, 4))
     vectors /= np.linalg.norm(vectors, axis=1, keepdims=True)
     return Shown(*numbers, vectors @ vectors.T, draw(st.booleans()))
@@ -35,6 +35,9 @@ def worth(one, taste, order):
     total += taste.opens_strong * one.appeal[first] + taste.opens_apart * (1 - one.alike[first].mean())
     total += taste.ends_light * one.tone[last] + taste.ends_strong * one.appeal[last]
     total += taste.ends_apart * (1 - one.alike[last].mean())
+    total += sum(
+        line[p] * (taste.later_people * one.people[k] + taste.later_ending * one.ending[k]) for p, k in enumerate(order)
+    )
     total += taste.opens_seen * one.opening[first] + taste.ends_seen * one.ending[last]
     return total + count % 2 * (taste.apart * (1 - one.alike[middle].mean()) + taste.middle * one.appeal[middle])
 
@@ -48,7 +51,7 @@ def test_no_order_is_worth_more(one, taste):
 
 
 def plain(count):
-    return Shown(*np.zeros((6, count)), np.eye(count))
+    return Shown(*np.zeros((7, count)), np.eye(count))
 
 
 def test_with_nothing_to_tell_them_apart_time_goes_on():
@@ -60,7 +63,7 @@ def test_with_nothing_to_tell_them_apart_time_goes_on():
 def test_a_story_opens_with_the_widest_and_ends_with_the_strongest():
     wide, close = np.array([0.1, 0.2, 0.9]), np.array([0.8, 0.1, 0.0])
     appeal = np.array([0.2, 0.9, 0.3])
-    order = in_sequence(Shown(wide, close, np.full(3, 0.5), appeal, np.zeros(3), np.zeros(3), np.eye(3)), STORY)
+    order = in_sequence(Shown(wide, close, np.full(3, 0.5), appeal, *np.zeros((3, 3)), np.eye(3)), STORY)
     assert order == (2, 0, 1)
 
 
@@ -75,9 +78,24 @@ def test_a_story_opens_on_what_looks_like_an_opening_and_ends_on_what_looks_like
     assert in_sequence(plain(3)._replace(opening=opening, ending=ending), WALL) == (0, 1, 2)
 
 
+def test_a_story_goes_from_places_to_people_and_on_to_what_looks_like_an_ending():
+    """As judges rank orders; what is not the last counts, too. On a wall neither has a side."""
+    people, ending = np.array([0.9, 0.0, 0.5]), np.array([0.2, 0.0, 0.1, 0.3])
+    assert in_sequence(plain(3)._replace(people=people, timed=False), STORY) == (1, 2, 0)
+    assert in_sequence(plain(4)._replace(ending=ending), Taste(time=0.0, later_ending=1.0)) == (1, 2, 0, 3)
+    assert in_sequence(plain(3)._replace(people=people, ending=ending[:3]), WALL) == (0, 1, 2)
+
+
+def test_people_count_where_all_were_looked_at_for_them():
+    """By names a, b, c; where people are told the one without any leads, where one is not told they count for none."""
+    told = [item(path, content=ALIKE)._replace(people=chance) for path, chance in (("a", 0.9), ("b", 0.8), ("c", 0.0))]
+    assert arrange(brief("story", 3), told).order == (2, 1, 0)
+    assert arrange(brief("story", 3), [told[0], told[1]._replace(people=float("nan")), told[2]]).order == (0, 1, 2)
+
+
 def test_a_wall_has_the_odd_one_in_the_middle():
     vectors = np.array([[0.0, 1.0], [1.0, 0.0], [1.0, 0.0]])
-    assert in_sequence(Shown(*np.zeros((6, 3)), vectors @ vectors.T), WALL)[1] == 0
+    assert in_sequence(Shown(*np.zeros((7, 3)), vectors @ vectors.T), WALL)[1] == 0
 
 
 def item(path, hour=None, wide=0.1, content=None, appeal=float("nan")):

@@ -1,6 +1,7 @@
 """The main job on made-up shoots: proven sets, ledgers that add up, alternates that differ, answers without a set."""
 
 from dataclasses import replace
+from math import isnan
 
 import numpy as np
 import pytest
@@ -58,7 +59,8 @@ def test_each_print_is_arranged_by_what_clip_says_of_itself(monkeypatch):
     none = np.zeros(CLIP_SIZE[1], np.float16)
     looks = {frame.path: rng.normal(size=CLIP_SIZE[0]).astype(np.float16) for frame in empty.frames}
     frames = [
-        replace(one, measures=replace(one.measures, clip=Clip(looks[one.path], none, none))) for one in empty.frames
+        replace(one, measures=replace(one.measures, clip=Clip(looks[one.path], none, none), people=chance))
+        for one, chance in zip(empty.frames, np.linspace(0.1, 0.9, len(empty.frames)), strict=True)
     ]
     seen = []
     monkeypatch.setattr(outcomes, "arrange", lambda brief, items: seen.extend(items) or arrange(brief, items))
@@ -71,9 +73,12 @@ def test_each_print_is_arranged_by_what_clip_says_of_itself(monkeypatch):
         assert item.content == pytest.approx(twin_signatures(one.embedding[None], looks[item.path][None])[0], abs=1e-6)
         assert (item.opening, item.ending) == pytest.approx((opening[0], ending[0]), abs=1e-4)
         assert item.opening != pytest.approx(item.ending, abs=1e-3)
+        assert item.people == one.people
     seen.clear()
     suggest(empty, brief, alternates=0)
-    assert {(item.content is None, item.opening, item.ending) for item in seen} == {(True, 0.0, 0.0)}
+    assert {(item.content is None, item.opening, item.ending, isnan(item.people)) for item in seen} == {
+        (True, 0.0, 0.0, True)
+    }
 
 
 def test_the_document_survives_json():
