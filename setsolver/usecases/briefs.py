@@ -114,9 +114,7 @@ def _tasted(given: dict[str, Any], folder: Path) -> dict[str, Any]:
     taste, weights = given.get("taste", DEFAULT), given.get("weights", {})
     if not isinstance(taste, str) or not isinstance(weights, dict):
         return given  # the model says what is wrong
-    if (
-        weights.keys() >= Weights.model_fields.keys()
-    ):  # as ``brief_text_of`` writes it, further ones of its taste and all
+    if weights.keys() >= Weights.model_fields.keys():  # as ``brief_text_of`` writes them, those of its taste among them
         return given
     return given | {"weights": load_taste(taste, folder).weights | weights}
 

@@ -79,20 +79,30 @@ def _guarded(work: Callable[[Job], Result], job: Job) -> Answer[Job, Result]:
         return Answer(job, None, f"{type(error).__name__}: {' '.join(str(error).split())[:300]}")
 
 
+@dataclass(frozen=True, slots=True)
+class Ended(Generic[Job]):
+    """What is left where a process died: jobs that were in flight, and those that the pool took no more."""
+
+    lost: list[Job]
+    unsent: list[Job]
+
+
 def _on_processes(work: Callable[[Job], Result], todo: Iterator[Job], workers: int) -> Iterator[Answer[Job, Result]]:
     suspects: deque[Job] = deque()
     with held():
         while True:
-            lost: list[Job] = []
-            yield from _flight(work, todo, workers, lost)
-            if not lost:
+            ended: Ended[Job] = Ended([], [])
+            yield from _flight(work, todo, workers, ended)
+            if not ended.lost and not ended.unsent:
                 break
-            suspects += lost
+            suspects += ended.lost + ended.unsent
         while suspects:  # one at a time: what is in flight when the worker dies is what killed it
-            lost = []
-            yield from _flight(work, _taken(suspects), 1, lost, ahead=1)
-            for job in lost:
+            ended, before = Ended([], []), len(suspects)
+            yield from _flight(work, _taken(suspects), 1, ended, ahead=1)
+            at_once = len(suspects) == before - 1  # the pool died before it did anything
+            for job in ended.lost + ended.unsent * at_once:
                 yield Answer(job, None, DIED)
+            suspects.extendleft([] if at_once else ended.unsent)
 
 
 def _taken(jobs: deque[Job]) -> Iterator[Job]:
@@ -101,9 +111,9 @@ def _taken(jobs: deque[Job]) -> Iterator[Job]:
 
 
 def _flight(
-    work: Callable[[Job], Result], todo: Iterator[Job], workers: int, lost: list[Job], ahead: int = AHEAD
+    work: Callable[[Job], Result], todo: Iterator[Job], workers: int, ended: Ended[Job], ahead: int = AHEAD
 ) -> Iterator[Answer[Job, Result]]:
-    """Yield answers until all jobs are done or a process dies; what was in flight then is ``lost``."""
+    """Yield answers until all jobs are done or a process dies; what is left then goes into ``ended``."""
     from setsolver.usecases.measuring import (  # noqa: PLC0415 - workers need none of it
         WORKER_ENVIRONMENT,
         end_pool,
@@ -114,9 +124,17 @@ def _flight(
     pool = ProcessPoolExecutor(workers, initializer=prepare_worker, initargs=ends_with, env=WORKER_ENVIRONMENT)
     flying: dict[Future[Answer[Job, Result]], Job] = {}
     in_time = False
+
+    def send(most: int) -> None:
+        for job in islice(todo, most):
+            try:
+                flying[pool.submit(_guarded, work, job)] = job
+            except BrokenProcessPool:  # it died since the last answer
+                ended.unsent.append(job)
+                raise
+
     try:
-        for job in islice(todo, ahead * workers):
-            flying[pool.submit(_guarded, work, job)] = job
+        send(ahead * workers)
         while flying:
             with answered():
                 done, _ = wait(flying, timeout=0.2, return_when=FIRST_COMPLETED)
@@ -124,11 +142,10 @@ def _flight(
                 answer = future.result()
                 del flying[future]
                 yield answer
-                for job in islice(todo, 1):
-                    flying[pool.submit(_guarded, work, job)] = job
+                send(1)
         in_time = True
     except BrokenProcessPool:
-        lost += flying.values()
+        ended.lost.extend(flying.values())
     finally:
         end_pool(pool, at_once=not in_time)
 

@@ -4,11 +4,15 @@ import os
 import subprocess
 import sys
 import time
+from concurrent.futures import Future
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
+from joblib.externals.loky.process_executor import BrokenProcessPool
 
 from setsolver.errors import BadInput
+from setsolver.usecases import many, measuring
 from setsolver.usecases.many import DIED, run_many
 
 
@@ -39,6 +43,44 @@ def test_a_job_that_kills_its_worker_is_named_and_the_others_are_done(tmp_path):
     assert set(answers) == set(range(8))
     assert answers[5].why == DIED
     assert all(answers[number].result == number * number for number in (0, 1, 2, 4, 6, 7))
+
+
+class Breaking:
+    """A pool that does each job at once, and is found broken when it is handed the one so many jobs in."""
+
+    left: ClassVar[list[int]] = []
+
+    def __init__(self, workers, **_):
+        self.until = self.left.pop(0) if self.left else None
+
+    def submit(self, work, *given):
+        """Return a future of what is done already."""
+        if self.until == 0:
+            raise BrokenProcessPool
+        self.until = None if self.until is None else self.until - 1
+        future = Future()
+        future.set_result(work(*given))
+        return future
+
+
+@pytest.mark.parametrize("handed", range(6))
+def test_a_job_that_is_handed_to_a_pool_that_has_just_died_is_not_lost(monkeypatch, handed):
+    """A worker may die between two jobs: what is handed over then is tried again like what was in flight."""
+    monkeypatch.setattr(Breaking, "left", [handed])
+    monkeypatch.setattr(many, "ProcessPoolExecutor", Breaking)
+    monkeypatch.setattr(measuring, "end_pool", lambda pool, *, at_once: None)
+    answers = list(run_many(abs, iter(range(-6, 0)), workers=2))
+    assert sorted((answer.job, answer.result) for answer in answers) == [(-n, n) for n in (6, 5, 4, 3, 2, 1)]
+
+
+def test_a_job_that_a_dead_pool_takes_no_more_is_not_blamed_for_its_death(monkeypatch):
+    """Alone with its pool, too: that died after the job before. One whose pools die at once is given up in the end."""
+    monkeypatch.setattr(many, "ProcessPoolExecutor", Breaking)
+    monkeypatch.setattr(measuring, "end_pool", lambda pool, *, at_once: None)
+    monkeypatch.setattr(Breaking, "left", [0, 1])
+    assert {answer.why for answer in run_many(abs, iter([-1, -2, -3]), workers=2)} == {""}
+    monkeypatch.setattr(Breaking, "left", [0] * 9)
+    assert {answer.why for answer in run_many(abs, iter([-1, -2, -3]), workers=2)} == {DIED}
 
 
 CLIENT = """
