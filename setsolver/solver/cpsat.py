@@ -19,6 +19,9 @@ __all__ = ["solved"]
 
 _AGAIN = 0.05
 """Seconds until a search is told again to end: one that has only begun does not hear it."""
+_LOOK = 0.2
+"""Seconds until a wait for the search is begun anew: a Ctrl-C that strikes just before the system's wait begins is
+noted by Python, and wakes nothing."""
 
 
 def solved(solver: cp_model.CpSolver, model: cp_model.CpModel, watch: Any = None) -> Any:
@@ -40,6 +43,9 @@ def solved(solver: cp_model.CpSolver, model: cp_model.CpModel, watch: Any = None
         try:
             found = pool.submit(search)
             begin.set()
+            while not found.done():
+                with suppress(TimeoutError):
+                    found.exception(_LOOK)
             return found.result()
         except BaseException:
             leave.set()

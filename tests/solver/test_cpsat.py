@@ -93,6 +93,33 @@ def test_a_second_ctrl_c_leaves_no_search_that_nothing_ends(monkeypatch):
     assert heard.is_set()
 
 
+@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="masks of signals are of POSIX")
+def test_a_ctrl_c_that_does_not_wake_the_wait_is_heard_all_the_same():
+    """As where it strikes just before the system's wait begins: Python has noted it, and nothing wakes the thread."""
+    heard = threading.Event()
+
+    class Searching:
+        parameters = SimpleNamespace(catch_sigint_signal=True)
+
+        def solve(self, _model, _watch):
+            """Strike this thread, and search until told to stop."""
+            signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})  # so it is this thread that the system stops
+            os.kill(os.getpid(), signal.SIGINT)
+            return heard.wait(5)
+
+        def stop_search(self):
+            """Hear it."""
+            heard.set()
+
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            cpsat.solved(Searching(), None)
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+    assert heard.is_set()
+
+
 def test_a_search_beside_the_main_thread_is_left_to_who_waits_for_it():
     code = f"def search():\n{SMALL.replace(chr(10), chr(10) + '    ')}\n    print('found')\n"
     assert told(f"{code}\nthread = threading.Thread(target=search)\nthread.start()\nthread.join()") == ["found"]
