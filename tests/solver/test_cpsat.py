@@ -66,6 +66,15 @@ def test_a_ctrl_c_ends_a_search(pause):
     assert told(CAUGHT.format(body)) == ["caught"]
 
 
+@pytest.fixture
+def answered_by_python():
+    """SIGINT as Python handles it: a shell that starts the tests beside it may have told them to ignore it (POSIX)."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("answered_by_python")
 def test_a_second_ctrl_c_leaves_no_search_that_nothing_ends(monkeypatch):
     """A search that has only begun does not hear that it is to end; here one that hears it at the third time."""
     told, waited, heard = [], [], threading.Event()
@@ -94,6 +103,7 @@ def test_a_second_ctrl_c_leaves_no_search_that_nothing_ends(monkeypatch):
 
 
 @pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="masks of signals are of POSIX")
+@pytest.mark.usefixtures("answered_by_python")
 def test_a_ctrl_c_that_does_not_wake_the_wait_is_heard_all_the_same():
     """As where it strikes just before the system's wait begins: Python has noted it, and nothing wakes the thread."""
     heard = threading.Event()
