@@ -1,11 +1,11 @@
-"""Add shoots that one reader rated to what appeal is fitted to: numbers and readings, never a photograph.
+"""Add shoots that one or two readers rated to what appeal is fitted to: numbers and readings, never a photograph.
 
-    python benchmarks/features/add_shoots.py SHOOTS READINGS PHOTOS [PICTURES]
+    python benchmarks/features/add_shoots.py SHOOTS READINGS[:SECOND] PHOTOS [PICTURES]
 
 SHOOTS holds photographs as SHOOT/NAME.jpg and index.csv with a shoot and its source on each line; READINGS holds
-SHOOT.csv with id (NAME), appeal and kind. Shoots without readings and sources that the table has are left out. PHOTOS
-and PICTURES are those of make_appeal_table.py: of the table's photographs that are there, the inner layers of CLIP are
-taken too.
+SHOOT.csv with id (NAME), appeal and kind, and so may SECOND, another reader's. Shoots without readings and sources that
+the table has are left out. PHOTOS and PICTURES are those of make_appeal_table.py: of the table's photographs that are
+there, the inner layers of CLIP are taken too. What appeal_more.npz has already is not looked at again.
 Writes appeal_more.npz and the lines of appeal_sources.csv after the table's; embeddings are stored as in
 appeal_table.npz.
 """
@@ -18,7 +18,7 @@ from pathlib import Path
 
 import numpy as np
 from appeal_rows import MORE
-from appeal_table import SOURCES, load, names
+from appeal_table import SOURCES, decoded, load, names
 from joblib import Parallel, delayed
 from make_appeal_table import Row, coded, looked_at, models, rows
 from PIL import Image, ImageOps
@@ -52,25 +52,59 @@ def table_files(photos: Path, pictures: Path) -> list[Path]:
     return [one if one.is_file() else pictures / f / one.name for one, f in zip(at, folder, strict=True)]
 
 
-def rated(shoots: Path, readings: Path) -> list[Row]:
-    """Readings of the shoots that may be added, with their files and sources."""
+def rated(shoots: Path, *readings: Path) -> list[Row]:
+    """Mean readings of the shoots that may be added, with how many there are, their files and sources."""
     with (shoots / "index.csv").open(encoding="utf-8") as file:
         source = {shoot: name for shoot, name, *_ in csv.reader(file)}
     known = set(table_names())
-    found = []
-    for file in sorted(readings.glob("*.csv")):
-        if source[file.stem] not in known:
-            found += [{**row, "shoot": file.stem, "source": source[file.stem]} for row in rows(file)]
-    return found
+    given: dict[tuple[str, str], list[dict[str, str]]] = {}
+    for folder in readings:
+        for file in sorted(folder.glob("*.csv")):
+            for row in rows(file):
+                if row["appeal"] and source[file.stem] not in known:
+                    given.setdefault((file.stem, row["id"]), []).append(row)
+    return [
+        {
+            **several[0],
+            "shoot": shoot,
+            "source": source[shoot],
+            "appeal": sum(float(one["appeal"]) for one in several) / len(several),
+            "readers": len(several),
+        }
+        for (shoot, _), several in given.items()
+    ]
 
 
-def main(shoots: Path, readings: Path, photos: Path, pictures: Path) -> None:
-    read = rated(shoots, readings)
+def known_rows() -> tuple[dict[str, Row], list[np.ndarray | None]]:
+    """What was looked at before, by name, and the inner layers of the table's photographs."""
+    with np.load(MORE) as more:
+        parts = {name: decoded(more, name) for name in ("clip", "places", "lite", "layers")}
+        numbers, names_, layered = more["numbers"], more["id"], more["layered"] > 0
+    table = len(layered) - len(names_)
+    parts["layers"], of_table = parts["layers"][table:], parts["layers"][:table]
+    found = {
+        str(name): {part: values[k] for part, values in parts.items()} | {"numbers": numbers[k]}
+        for k, name in enumerate(names_)
+    }
+    return found, [one if there else None for one, there in zip(of_table, layered, strict=False)]
+
+
+def main(shoots: Path, readings: list[Path], photos: Path, pictures: Path) -> None:
+    read = rated(shoots, *readings)
+    known, of_table = known_rows()
     at = [shoots / row["shoot"] / f"{row['id']}.jpg" for row in read]
-    looked = Parallel(n_jobs=2)(delayed(looked_at)(file) for file in at)
+    name = [f"{row['shoot']}-{row['id']}" for row in read]
+    looked = Parallel(n_jobs=2)(
+        delayed(known.get)(one) if one in known else delayed(looked_at)(file)
+        for one, file in zip(name, at, strict=True)
+    )
     kept = [(row, one) for row, one in zip(read, looked, strict=True) if one is not None]
-    layers = Parallel(n_jobs=2)(delayed(layers_of)(file) for file in table_files(photos, pictures))
-    write([row for row, _ in kept], [one for _, one in kept], layers)
+    files = table_files(photos, pictures)
+    taken = Parallel(n_jobs=2)(
+        delayed(layers_of)(file) if was is None else delayed(np.asarray)(was)
+        for file, was in zip(files, of_table, strict=True)
+    )
+    write([row for row, _ in kept], [one for _, one in kept], taken)
 
 
 def write(read: list[Row], looked: list[Row], layers: list[np.ndarray | None]) -> None:
@@ -86,6 +120,7 @@ def write(read: list[Row], looked: list[Row], layers: list[np.ndarray | None]) -
     columns["numbers"] = np.array([one["numbers"] for one in looked], np.float32)
     columns["appeal"] = np.array([float(row["appeal"]) for row in read], np.float32)
     columns["id"] = np.array([f"{row['shoot']}-{row['id']}" for row in read])
+    columns["readers"] = np.array([row["readers"] for row in read], np.uint8)
     columns["kind"] = np.array([row["kind"] for row in read])
     columns["source"] = np.array([len(known) + added.index(row["source"]) for row in read], np.int16)
     np.savez_compressed(MORE, **columns)
@@ -102,4 +137,5 @@ def write(read: list[Row], looked: list[Row], layers: list[np.ndarray | None]) -
 if __name__ == "__main__":
     if len(sys.argv) < 4:
         sys.exit(__doc__)
-    main(*(Path(name) for name in (*sys.argv[1:4], sys.argv[4] if len(sys.argv) > 4 else sys.argv[3])))
+    shoots, readings, photos, *pictures = sys.argv[1:]
+    main(Path(shoots), [Path(one) for one in readings.split(":")], Path(photos), Path((pictures or [photos])[0]))

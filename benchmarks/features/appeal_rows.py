@@ -1,4 +1,4 @@
-"""All photographs that appeal is fitted to: the table that two readers rated, and the shoots that one reader rated."""
+"""All photographs that appeal is fitted to: the table that two readers rated, and the shoots that one or two rated."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def load() -> Rows:
         np.where(layered[:, None], layers, 0),
         layered,
         np.concatenate([table.target, more["appeal"]]),
-        np.repeat([2, 1], [count, added]),
+        np.concatenate([np.full(count, 2), more["readers"]]),
         np.concatenate([table.source, more["source"]]),
         np.concatenate([table.name, more["id"]]),
         count,

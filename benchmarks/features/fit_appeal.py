@@ -2,14 +2,17 @@
 
     python benchmarks/features/fit_appeal.py [--write] [--nested] [--detailed]
 
-Every photograph is predicted by a head fitted without its source, in closed form. ``--nested`` chooses the setting anew
-for each fifth of the sources by the others alone. The readers are vision-language models that saw contact sheets, not
-people, and of one make: they agree more than people would.
+Every photograph is predicted by a regression fitted without its source, in closed form. What the tuned layers of CLIP
+say of a photograph that they were tuned to is no prediction: ``appeal_tuned.csv`` has what layers tuned without thirty
+of the shoots (tune_clip.py) say of these, and on them the two are mixed and the whole is judged. ``--nested`` chooses
+the setting anew for each fifth of the sources by the others alone. The readers are vision-language models that saw
+contact sheets, not people, and of one make: they agree more than people would.
 """
 
 from __future__ import annotations
 
 import argparse
+import csv
 from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
@@ -30,6 +33,7 @@ LEAST_SHOOT = 8
 """Fewest photographs of a source by which agreement within it is told."""
 TELLING = 3.0
 """Ridge of the regression that tells inner layers."""
+TUNED = Path(__file__).with_name("appeal_tuned.csv")
 LEVELS = np.array([1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 4.5])
 
 
@@ -42,7 +46,7 @@ class Setting:
 
     shares: tuple[float, float, float, float, float] = (0.30, 0.14, 0.10, 0.05, 0.15)
     ridge: float = 0.4
-    axes: int = 512
+    axes: int = 256
 
 
 CHOICES = [
@@ -56,7 +60,7 @@ def blank(table: Rows, setting: Setting) -> AppealHead:
     roots = np.sqrt(np.maximum(table.lite, 0))
     numbers = table.numbers[table.measured]
     parts = (table.clip.mean(axis=0), table.places.mean(axis=0), roots.mean(axis=0))
-    empty = (np.zeros((1, 1)), np.zeros((1, 1)), np.zeros(1), np.zeros(1), LEVELS, np.full(len(LEVELS), 0.5))
+    empty = (np.zeros((1, 1)), np.zeros((1, 1)), np.zeros(1), np.zeros(1), np.zeros(3), LEVELS, np.zeros(len(LEVELS)))
     numeric = (numbers.mean(axis=0), numbers.std(axis=0) + 1e-9)
     arrays = (np.asarray(part, np.float32) for part in (*parts, *numeric, setting.shares, *empty))
     return AppealHead(*arrays)
@@ -125,7 +129,8 @@ def parts_of(table: Rows) -> dict[str, np.ndarray]:
         "two readers, measures and inner layers": older & table.measured & table.layered,
         "the 442": first,
         "the 1,915": older & ~first,
-        "one reader": ~older,
+        "further shoots, one reader": ~older & (table.readers == 1),
+        "further shoots, two readers": ~older & (table.readers == 2),
     }
 
 
@@ -163,15 +168,28 @@ def spreads(said: np.ndarray, target: np.ndarray) -> np.ndarray:
     return np.sqrt((near * ((said - target) ** 2)[:, None]).sum(axis=0) / near.sum(axis=0))
 
 
+def told_by_tuned(table: Rows) -> np.ndarray:
+    """What layers tuned without a photograph's shoot say of it; NaN where there is no such saying."""
+    with TUNED.open(encoding="utf-8") as file:
+        said = {row["id"]: float(row["tuned"]) for row in csv.DictReader(file)}
+    return np.array([said.get(str(name), np.nan) for name in table.name])
+
+
+def mixed(said: np.ndarray, tuned: np.ndarray, target: np.ndarray) -> np.ndarray:
+    """A constant and the weights of the regression and of the tuned layers, by least squares."""
+    return np.linalg.lstsq(np.stack([np.ones_like(said), said, tuned], axis=1), target, rcond=None)[0]
+
+
 def fitted(
-    table: Rows, setting: Setting, axes: np.ndarray, at: np.ndarray, spread: np.ndarray
+    table: Rows, setting: Setting, axes: np.ndarray, at: np.ndarray, mix: np.ndarray, spread: np.ndarray
 ) -> dict[str, np.ndarray]:
     """Arrays of the head fitted to the whole table, with its points where the file, in 8-bit steps, will have them."""
     plain = replace(blank(table, setting), axes=axes.astype(np.float32), points=at.astype(np.float32))
     points = AppealHead.of_arrays(plain.arrays()).points.astype(np.float64)
     middle = table.target.mean()
     dual = np.linalg.solve(kernel(points, points) + setting.ridge * np.eye(len(points)), table.target - middle)
-    told = {"weights": dual, "bias": np.array([middle + COMMON * dual.sum()]), "spreads": spread}
+    told = {"weights": dual, "bias": np.array([middle + COMMON * dual.sum()])}
+    told |= {"mix": mix, "spreads": spread}
     return replace(plain, **{name: values.astype(np.float32) for name, values in told.items()}).arrays()
 
 
@@ -187,21 +205,28 @@ def main() -> None:
     print("| sources left out one by one | n | Spearman | within a source, mean | sources | rms error |")
     print("| --- | --- | --- | --- | --- | --- |")
     for name, rows in parts_of(table).items():
-        report(f"appeal: {name}", said, table, rows)
+        report(f"regression: {name}", said, table, rows)
+    tuned = told_by_tuned(table)
+    apart = ~np.isnan(tuned)
+    mix = mixed(said[apart], tuned[apart], table.target[apart])
+    whole = mix[0] + mix[1] * said + mix[2] * tuned
+    for name, one in (("regression", said), ("tuned layers", tuned), ("both", whole)):
+        report(f"{name}: thirty shoots", one, table, apart)
     floor = plain(table)
     for name, rows in parts_of(table).items():
         report(f"plain ridge on CLIP: {name}", floor, table, rows)
     if asked.nested:
-        apart = nested(table)
+        other = nested(table)
         for name, rows in parts_of(table).items():
-            report(f"setting chosen by others: {name}", apart, table, rows)
+            report(f"setting chosen by others: {name}", other, table, rows)
     if asked.detailed:
         for number, name in enumerate(names()):
             if (table.source == number).sum() >= LEAST_SHOOT:
                 report(name, said, table, table.source == number)
     if asked.write:
-        np.savez(OUT, **fitted(table, setting, axes, at, spreads(said, table.target)))
-        print(f"\nwrote {OUT.name}, {OUT.stat().st_size / 1e3:.0f} kB")
+        spread = spreads(whole[apart], table.target[apart])
+        np.savez(OUT, **fitted(table, setting, axes, at, mix, spread))
+        print(f"\nmixed {mix.round(3)}, spreads {spread.round(2)}\nwrote {OUT.name}, {OUT.stat().st_size / 1e3:.0f} kB")
 
 
 if __name__ == "__main__":

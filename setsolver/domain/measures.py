@@ -34,6 +34,7 @@ __all__ = [
     "Measures",
     "Palette",
     "ScaleOdds",
+    "Showing",
     "Subject",
     "Tilt",
     "Tone",
@@ -58,6 +59,9 @@ CLIP_SIZE = (512, 768)
 """Numbers of CLIP's embedding, and of what it says of one place."""
 LAYERS_SIZE = 128
 """Numbers kept of what CLIP's inner layers say of a frame."""
+
+_TOLD_OF = ("clip", "layers", "tuned", "embedding", "tone", "detail", "quality", "subject", "faces")
+"""What appeal is told from."""
 
 
 class ScaleOdds(NamedTuple):
@@ -208,6 +212,21 @@ class Palette(NamedTuple):
     chroma: float
 
 
+class Showing(NamedTuple):
+    """Odds of what an editor would call the picture by; they sum to 1.
+
+    doing : people caught in what they do. about : people sitting or standing about, a crowd, backs. performing :
+    somebody on a stage or at a microphone. posing : people who stand or sit for the camera, alone or lined up. nobody :
+    anything else, whether somebody is in it or not.
+    """
+
+    doing: float
+    about: float
+    performing: float
+    posing: float
+    nobody: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Measures:
     """All features of one frame: for each its type, its version, and the other measures that it is told from.
@@ -219,10 +238,12 @@ class Measures:
     ``embedding`` and ``inner_embedding`` : float16[1280], EfficientNet-Lite0 on the frame and on its inner view.
     ``clip``, and what is told from it (``appeal``, ``kind``), ``layers`` and ``upright`` : None where a quick scan left
     them for later; ``upright`` also where the user turned the frame, who knows better. ``layers`` : float16[128], what
-    CLIP's inner layers say of the frame.
+    CLIP's inner layers say of the frame. ``tuned`` : its appeal, about 1 to 5, as CLIP tells it with last layers that
+    were tuned to readings of appeal; None as ``clip``.
     ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and its shot
     scale, which tell what a tight crop would be.
     ``palette`` : None only where tests leave it out. ``people`` : chance, 0 to 1, that it shows some; None as ``clip``.
+    ``showing`` : what people do in it; None as ``clip``.
     ``figures`` : uint8[14, 14], chance in 255ths that each place shows a person or a part of one; None as ``clip``.
     ``crop_map`` : int8[2, 14, 14], in ``CROP_MAP_STEPS`` of a logit, what a place is worth inside a crop and under its
     border; None as ``clip``.
@@ -245,11 +266,11 @@ class Measures:
     clip: Clip | None = measured("1", "inner", later=True, default=None)
     upright: Upright | None = measured("1", later=True, default=None)
     layers: NDArray[np.float16] | None = measured("1", later=True, default=None)
-    appeal: Appeal | None = measured(
-        "2", "clip", "layers", "embedding", "tone", "detail", "quality", "subject", "faces", pixels=False, default=None
-    )
+    tuned: float | None = measured("1", later=True, default=None)
+    appeal: Appeal | None = measured("3", *_TOLD_OF, pixels=False, default=None)
     kind: Kind | None = measured("2", "clip", pixels=False, default=None)
     palette: Palette | None = measured("1", default=None)
     people: float | None = measured("2", "clip", pixels=False, default=None)
+    showing: Showing | None = measured("1", "clip", pixels=False, default=None)
     figures: NDArray[np.uint8] | None = measured("1", "clip", later=True, default=None)
     crop_map: NDArray[np.int8] | None = measured("2", "clip", later=True, default=None)

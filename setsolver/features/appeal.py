@@ -1,6 +1,7 @@
 """Appeal: how glad a client would be of a frame by itself, 1 to 5, with a spread.
 
-A kernel regression on what two networks say of the frame and on a few of its measures, fitted by
+The weighted sum of two: what a network says whose last layers were tuned to readings (``tuned``), and a kernel
+regression on what two networks say of the frame and on a few of its measures, fitted by
 benchmarks/features/fit_appeal.py to photographs that one or two readers rated; the readers were vision-language models
 that saw contact sheets, not people. The rubric: 5 = could lead a set: striking, clear subject or place, good light,
 good moment; 4 = a strong member; 3 = solid, usable as a supporting picture; 2 = filler, dull, cluttered or weak; 1 =
@@ -29,7 +30,7 @@ _LEAST, _MOST = 1.0, 5.0
 class Look(NamedTuple):
     """What appeal is told from, of n frames.
 
-    clip : [n, 512]. places : [n, 768]. lite : [n, 1280]. numbers : [n, 27]. layers : [n, 128].
+    clip : [n, 512]. places : [n, 768]. lite : [n, 1280]. numbers : [n, 27]. layers : [n, 128]. tuned : [n].
     """
 
     clip: NDArray[np.floating]
@@ -37,6 +38,7 @@ class Look(NamedTuple):
     lite: NDArray[np.floating]
     numbers: NDArray[np.floating]
     layers: NDArray[np.floating]
+    tuned: NDArray[np.floating]
 
 
 def numbers_of(tone: Tone, detail: Detail, quality: float, subject: Subject, faces: tuple[Face, ...]) -> list[float]:
@@ -67,11 +69,11 @@ def numbers_of(tone: Tone, detail: Detail, quality: float, subject: Subject, fac
 
 def look_of(found: Measures) -> Look | None:
     """Return what the appeal of one frame is told from; None where a quick scan left CLIP for later."""
-    if found.clip is None or found.layers is None:
+    if found.clip is None or found.layers is None or found.tuned is None:
         return None
     numbers = numbers_of(found.tone, found.detail, found.quality, found.subject, found.faces)
-    rows = (found.clip.embedding, found.clip.places, found.embedding, np.array(numbers), found.layers)
-    return Look(*(row[None].astype(np.float64) for row in rows))
+    rows = (found.clip.embedding, found.clip.places, found.embedding, np.array(numbers), found.layers, found.tuned)
+    return Look(*(np.asarray(row, np.float64)[None] for row in rows))
 
 
 @feature("appeal")
@@ -80,5 +82,5 @@ def _appeal(sight: Sight) -> Appeal | None:
     if look is None:
         return None
     head = sight.models.appeal
-    value = float(np.clip(head.value(head.at(*look))[0], _LEAST, _MOST))
+    value = float(np.clip(head.value(head.at(*look[:-1]), look.tuned)[0], _LEAST, _MOST))
     return Appeal(value, head.spread(value))

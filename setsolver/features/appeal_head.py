@@ -21,15 +21,17 @@ def unit_rows(vectors: NDArray[np.floating], centre: NDArray[np.floating]) -> ND
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AppealHead:
-    """Kernel ridge regression with a Gaussian kernel (Saunders, Gammerman, Vovk, ICML 1998).
+    """Kernel ridge regression with a Gaussian kernel (Saunders, Gammerman, Vovk, ICML 1998), and a tuned network's say.
 
     A frame lies where its parts say: CLIP's embedding, the mean over CLIP's places, the roots of EfficientNet-Lite0's
     embedding, each about its mean over the training table and of length 1, standardised numbers, and CLIP's inner
     layers; each times the root of its ``share``, turned onto the table's principal axes. Its value is a sum over the
-    table's photographs, each weighing exp(-squared distance).
+    table's photographs, each weighing exp(-squared distance). ``mix`` weighs
+    that and what the tuned network says.
 
     clip_mean, places_mean, lite_mean : float32[512], [768], [1280]. numbers_mean, numbers_deviation : float32[27].
     shares : float32[5]. axes : [d, m]. points : [n, m]. weights : float32[n]. bias : one number, float32[1].
+    mix : float32[3], a constant, the weight of the regression, the weight of what the tuned network says.
     levels, spreads : float32[k], values and the root mean square error at each on sources left out.
     """
 
@@ -43,6 +45,7 @@ class AppealHead:
     points: NDArray[np.float32]
     weights: NDArray[np.float32]
     bias: NDArray[np.float32]
+    mix: NDArray[np.float32]
     levels: NDArray[np.float32]
     spreads: NDArray[np.float32]
     _lengths: NDArray[np.float32] = field(init=False)
@@ -95,8 +98,13 @@ class AppealHead:
         turned: NDArray[np.float32] = self.rows(clip, places, lite, numbers, layers).astype(np.float32) @ self.axes
         return turned
 
-    def value(self, at: NDArray[np.float32]) -> NDArray[np.float64]:
-        """Return the appeal of frames that lie there, about 1 to 5; float64[n]."""
+    def value(self, at: NDArray[np.float32], tuned: NDArray[np.floating]) -> NDArray[np.float64]:
+        """Return the appeal of frames that lie there and of which the tuned network says that; about 1 to 5, [n]."""
+        constant, regression, second = (float(one) for one in self.mix)
+        return constant + regression * self.told(at) + second * np.asarray(tuned, np.float64)
+
+    def told(self, at: NDArray[np.float32]) -> NDArray[np.float64]:
+        """Return what the regression alone says of frames that lie there; float64[n]."""
         apart = (at * at).sum(axis=1)[:, None] + self._lengths - 2 * at @ self.points.T
         said: NDArray[np.float64] = np.exp(-np.maximum(apart, 0)).astype(np.float64) @ self.weights + float(
             self.bias[0]

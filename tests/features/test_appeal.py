@@ -42,7 +42,11 @@ def test_numbers_are_of_one_length_with_and_without_faces():
 def test_without_clip_there_is_no_appeal(models):
     assert look_of(make_frame(0).measures) is None
     none = np.zeros(768, np.float16)
-    assert look_of(replace(make_frame(0).measures, clip=Clip(none[:512], none, none))) is None
+    seen = replace(make_frame(0).measures, clip=Clip(none[:512], none, none))
+    assert look_of(seen) is None
+    assert look_of(replace(seen, layers=none[:128])) is None
+    assert look_of(replace(seen, tuned=3.0)) is None
+    assert look_of(replace(seen, layers=none[:128], tuned=3.0)).tuned == [3.0]
     assert measure(None, models=models, known=make_frame(0).measures, names={"appeal", "kind"}).appeal is None
 
 
@@ -55,15 +59,25 @@ def test_the_head_comes_back_from_its_arrays(models):
 def test_the_regression_is_the_sum_over_its_points():
     """By hand: two points one unit apart, weights 2 and -1, bias 3; at the first point 3 + 2 - exp(-1)."""
     head = replace_points(np.array([[0.0], [1.0]]), weights=[2.0, -1.0])
-    assert head.value(np.array([[0.0], [1.0]], np.float32)) == pytest.approx([5 - np.exp(-1), 2 + 2 * np.exp(-1)])
+    at = np.array([[0.0], [1.0]], np.float32)
+    assert head.told(at) == pytest.approx([5 - np.exp(-1), 2 + 2 * np.exp(-1)])
     assert head.spread(1.0) == pytest.approx(0.5)
     assert head.spread(3.0) == pytest.approx(0.4)
+
+
+def test_what_the_tuned_network_says_is_weighed_with_the_regression():
+    """By hand: 0.5 + 2 * (3 + 2 - exp(-1)) - 0.25 * 4 at the first point, - 0.25 * 2 at the second."""
+    head = replace(replace_points(np.array([[0.0], [1.0]]), weights=[2.0, -1.0]), mix=np.float32([0.5, 2, -0.25]))
+    at = np.array([[0.0], [1.0]], np.float32)
+    said = head.value(at, np.array([4.0, 2.0]))
+    assert said == pytest.approx([0.5 + 2 * (5 - np.exp(-1)) - 1, 0.5 + 2 * (2 + 2 * np.exp(-1)) - 0.5])
 
 
 def replace_points(points, weights):
     sizes = {"clip_mean": 2, "places_mean": 2, "lite_mean": 2, "numbers_mean": 1, "numbers_deviation": 1, "shares": 5}
     arrays = {name: np.ones(size, np.float32) for name, size in sizes.items()}
     arrays |= {"axes": np.eye(8, 1), "points": points, "steps": np.ones(1), "weights": weights, "bias": [3.0]}
+    arrays["mix"] = np.ones(3)
     return AppealHead.of_arrays(arrays | {"levels": [2.0, 4.0], "spreads": [0.5, 0.3]})
 
 
@@ -74,8 +88,10 @@ def test_rows_about_a_centre_have_length_one_and_the_centre_itself_none():
 
 def test_a_frame_lies_in_one_place_however_many_are_asked_about(coffee, models):
     look = look_of(measure(coffee, models=models))
-    both = type(look)(*(np.vstack([part, part]) for part in look))
-    assert models.appeal.at(*both)[1] == pytest.approx(models.appeal.at(*look)[0], abs=1e-5)
+    both = type(look)(*(np.concatenate([part, part]) for part in look))
+    assert models.appeal.at(*both[:-1])[1] == pytest.approx(models.appeal.at(*look[:-1])[0], abs=1e-5)
+    told = models.appeal.value(models.appeal.at(*both[:-1]), both.tuned)
+    assert told == pytest.approx(measure(coffee, models=models).appeal.value, abs=1e-5)
 
 
 TONE = Tone(*range(1, 12))
@@ -120,8 +136,8 @@ def test_rows_are_the_parts_by_the_roots_of_their_shares():
     head = AppealHead.of_arrays({
         "clip_mean": one, "places_mean": one, "lite_mean": one, "numbers_mean": np.array([1.0, 2.0]),
         "numbers_deviation": np.array([2.0, 0.5]), "shares": np.array([4, 9, 16, 25, 36.0]), "axes": np.eye(10),
-        "points": np.zeros((1, 10)), "steps": np.ones(10), "weights": [0.0], "bias": [0.0], "levels": [1.0],
-        "spreads": [1.0],
+        "points": np.zeros((1, 10)), "steps": np.ones(10), "weights": [0.0], "bias": [0.0], "mix": [0, 1, 0],
+        "levels": [1.0], "spreads": [1.0],
     })  # fmt: skip
     look = [np.array([row]) for row in ([4, 5], [5, 4], [25, 16], [4.0, 9.0], [0.1, -0.2])]
     root = np.sqrt(2)
@@ -139,9 +155,10 @@ def test_appeal_stays_on_its_scale(models):
         spread = staticmethod(lambda value: value / 10)
 
         def __init__(self, value):
-            self.value = lambda _: np.array([value])
+            self.value = lambda *_: np.array([value])
 
-    found = replace(make_frame(0).measures, clip=Clip(*[np.zeros(8, np.float16)] * 3), layers=np.zeros(4, np.float16))
+    clip, layers = Clip(*[np.zeros(8, np.float16)] * 3), np.zeros(4, np.float16)
+    found = replace(make_frame(0).measures, clip=clip, layers=layers, tuned=3.0)
     sight = {field.name: getattr(found, field.name) for field in fields(found)}
     for value, told in ((-2.0, 1.0), (1.5, 1.5), (4.5, 4.5), (7.0, 5.0)):
         assert FEATURES["appeal"](Sight(None, replace(models, appeal=Head(value)), sight)) == (told, told / 10)

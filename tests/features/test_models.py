@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from setsolver.errors import BadInput
-from setsolver.features import crop_map, ends, figures, ground, models, people, places, twins
+from setsolver.features import crop_map, ends, figures, ground, models, people, places, showing, twins
 from setsolver.features.models import weights_of
 
 SMALL = {
@@ -14,6 +14,7 @@ SMALL = {
     ground.GROUND_FILE: {"weights": (193,), "clip": (769,), "crossing": (769,)},
     people.PEOPLE_FILE: {"weights": (512,), "bias": (1,)},
     places.SCENES_FILE: {"places_mean": (768,)},
+    showing.SHOWING_FILE: {"mean": (512,), "weights": (512, 12), "bias": (12,)},
     twins.TWINS_FILE: {"embedding_mean": (1280,), "clip_mean": (512,)},
 }
 """What each small file holds."""

@@ -32,7 +32,9 @@ def measuring(asked):
             found = replace(found, clip=SEEN)
         if "layers" in due:
             found = replace(found, layers=LAYERS)
-        seen = found.clip is not None and found.layers is not None
+        if "tuned" in due:
+            found = replace(found, tuned=3.25)
+        seen = found.clip is not None and found.layers is not None and found.tuned is not None
         if "appeal" in due:
             found = replace(found, appeal=NEW if seen else None)
         return replace(found, kind=KIND if found.clip is not None else None) if "kind" in due else found
@@ -90,7 +92,7 @@ def test_all_that_clip_told_stays_where_clip_has_changed_and_what_can_do_without
 
 def test_appeal_of_another_version_stays_where_the_layers_it_asks_for_were_never_there(tmp_path):
     """As in an index of before layers, figures and crop maps, whose rows do not even name them."""
-    new = {"layers", "figures", "crop_map", "people"}
+    new = {"layers", "tuned", "figures", "crop_map", "people"}
     version = " ".join(part for part in other("appeal", 1).split() if part.partition("=")[0] not in new)
 
     def change(facts):
@@ -99,6 +101,20 @@ def test_appeal_of_another_version_stays_where_the_layers_it_asks_for_were_never
     scanned(tmp_path, change)
     for measures, now in frames(tmp_path):
         assert (measures.appeal, measures.layers, measures.people, now) == (OLD, None, None, QUICK_VERSION)
+
+
+def test_appeal_of_before_the_tuned_layers_stays_until_a_full_scan(tmp_path):
+    version = " ".join(part for part in other("appeal", 2).split() if not part.startswith("tuned="))
+
+    def change(facts):
+        return {k: v for k, v in facts.items() if k != "tuned"} | {"appeal": [*OLD]}, version
+
+    scanned(tmp_path, change)
+    for measures, now in frames(tmp_path):
+        assert (measures.appeal, measures.tuned, now) == (OLD, None, QUICK_VERSION)
+        assert measures.layers is not None  # as kept
+    run(tmp_path, factory=measuring([]))
+    assert [(one.appeal, one.tuned, now) for one, now in frames(tmp_path)] == [(NEW, 3.25, VERSION)] * 2
 
 
 def test_appeal_of_another_form_is_left_for_a_full_scan(tmp_path):
