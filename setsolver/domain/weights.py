@@ -34,6 +34,7 @@ class Weights(Part):
     appeal: Points = 100
     solid: Points = 0
     people: Points = 10
+    doing: Points = 15
     kept: Points = 5
     composition: Points = 20
     borders: Points = 17
