@@ -124,7 +124,7 @@ def parts_of(table: Rows) -> dict[str, np.ndarray]:
     older = np.arange(len(table.name)) < table.table
     first = older & np.char.isdigit(np.array([name[0] for name in table.name]))
     return {
-        "all": older | ~older,
+        "all": np.ones(len(older), bool),
         "two readers": older,
         "two readers, measures and inner layers": older & table.measured & table.layered,
         "the 442": first,

@@ -180,7 +180,7 @@ def _changed(
     from setsolver.usecases.album_change import change_album
     from setsolver.usecases.album_files import load_album
     from setsolver.usecases.reopened import catalog_of
-    from setsolver.usecases.snapshot import snapshot
+    from setsolver.usecases.snapshot import scanned
 
     if brief_name is not None:
         raise BadInput("an album that is opened again keeps its brief; name its catalog to make one with another")
@@ -190,7 +190,7 @@ def _changed(
     folder = catalog or catalog_of(album)
     beside = source if source.is_dir() else source.parent
     with solving(*effort) as given:
-        return change_album(album, snapshot(folder), change, given, kept=beside, keep=keep), folder
+        return change_album(album, scanned(folder), change, given, kept=beside, keep=keep), folder
 
 
 def _spreads(text: str | None) -> tuple[int, int] | None:

@@ -17,7 +17,7 @@ from setsolver.catalog.pairing import RENDERED
 from setsolver.domain.choice import ChoiceRecord
 from setsolver.domain.snapshot import Snapshot
 from setsolver.errors import BadInput
-from setsolver.usecases.snapshot import snapshot
+from setsolver.usecases.snapshot import scanned
 
 __all__ = ["DRAWN", "Delivery", "delivered_choice", "matched"]
 
@@ -67,7 +67,7 @@ def delivered_choice(folder: Path, catalog: Path, brief: str, seed: int = 0) -> 
 def _opened(catalog: Path) -> Snapshot:
     if not catalog.is_dir():
         raise BadInput(f"the shoot {catalog} is not there; name the folder that the delivery was chosen from")
-    shoot = snapshot(catalog)
+    shoot = scanned(catalog)
     if not shoot.frames:
         raise BadInput(f"no frame of {catalog} is measured yet; run: setsolver scan {catalog}")
     return shoot

@@ -12,12 +12,13 @@ from pydantic import ValidationError
 from setsolver.domain.choice import ChoiceRecord
 from setsolver.domain.snapshot import Snapshot
 from setsolver.domain.taste import Evidence, Taste
+from setsolver.domain.weights import Weights
 from setsolver.errors import BadInput
 from setsolver.taste.learning import Learned, Preference, learn
 from setsolver.usecases.briefs import load_brief
 from setsolver.usecases.check import check
 from setsolver.usecases.effort import Effort
-from setsolver.usecases.snapshot import snapshot
+from setsolver.usecases.snapshot import scanned
 
 __all__ = ["contradictions", "learn_taste", "learned_document", "preferences_of", "read_choices"]
 
@@ -100,7 +101,7 @@ def _opened(folder: str) -> Snapshot:
         raise BadInput(
             f"the catalog {folder} of a choice is not there; keep the file of choices beside it, or mend its path"
         )
-    return snapshot(Path(folder))
+    return scanned(Path(folder))
 
 
 def _worth(shoot: Snapshot, choice: ChoiceRecord, paths: Sequence[str], effort: Effort) -> dict[str, float]:
@@ -128,12 +129,13 @@ def learn_taste(
     for one in delivered:
         share = 1.0 / len(one.over)
         preferences += [drawn._replace(worth=share) for drawn in preferences_of([one], effort)]
-    learned = learn(preferences, start.weights, start.temperature)
+    begun = Weights().model_dump() | dict(start.weights)  # as a brief takes it: what a taste leaves out has its default
+    learned = learn(preferences, begun, start.temperature)
     shoots = len({one.shoot for one in preferences})
     number = sum(len(choice.over) for choice in choices) + len(delivered)
     evidence = Evidence(choices=number, shoots=shoots, agreement=learned.left_out)
     says = f"Learned from {number} choices in {shoots} shoots, starting from {start.name}."
-    weights = {term: round(learned.weights[term], 6) for term in start.weights}
+    weights = {term: round(learned.weights[term], 6) for term in begun}
     taste = Taste(name=name, says=says, temperature=start.temperature, weights=weights, evidence=evidence)
     return taste, learned
 

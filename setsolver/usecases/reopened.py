@@ -12,6 +12,7 @@ from setsolver.catalog.place import has_index
 from setsolver.domain.album import Album
 from setsolver.domain.brief import Brief
 from setsolver.domain.outcome import Outcome
+from setsolver.domain.weights import Weights
 from setsolver.errors import BadInput
 from setsolver.reading import read_within
 
@@ -55,13 +56,18 @@ def document_in(path: Path, model: type[Made], kept: Kept) -> Made:
 def brief_of(document: Outcome | Album) -> Brief:
     """Return the brief that a document was made for.
 
+    A document names every weight that there was when it was made: a term that came later weighed nothing in it.
+
     Raises
     ------
     BadInput
         Where the document holds one that this version does not read.
     """
+    given = dict(document.brief)
+    if isinstance(given.get("weights"), dict):
+        given["weights"] = dict.fromkeys(Weights.model_fields, 0.0) | given["weights"]
     try:
-        return Brief.model_validate(document.brief)
+        return Brief.model_validate(given)
     except ValidationError as error:
         why = _first(error, "the whole")
         raise BadInput(

@@ -9,12 +9,13 @@ from setsolver.catalog.paths import to_text
 from setsolver.domain.frame import Frame
 from setsolver.domain.measures import Tilt
 from setsolver.domain.snapshot import Snapshot
+from setsolver.errors import BadInput
 from setsolver.features.distance import framed_metres, with_framed_width
 from setsolver.usecases.grouping import regroup
 from setsolver.usecases.index import open_index
 from setsolver.usecases.taught import taught
 
-__all__ = ["snapshot", "with_what_is_told"]
+__all__ = ["scanned", "snapshot", "with_what_is_told"]
 
 
 def snapshot(folder: Path) -> Snapshot:
@@ -28,6 +29,25 @@ def snapshot(folder: Path) -> Snapshot:
         regroup(store, lambda *_: None)  # due only where a scan was killed after its last batch
         frames = tuple(with_what_is_told(frame) for frame in store.frames())
         return taught(Snapshot(_name_of(folder), frames, store.pairs(), store.refused(), store.series()))
+
+
+def scanned(folder: Path) -> Snapshot:
+    """Return ``snapshot`` of a folder, for what does not scan it first.
+
+    Raises
+    ------
+    BadInput
+        Where its index has frames, but none that this version reads.
+    """
+    found = snapshot(folder)
+    if not found.frames:
+        with open_index(folder) as store:
+            if store.paths():
+                raise BadInput(
+                    f"the index of {found.folder} was written by another version of setsolver; "
+                    f"run `setsolver scan {found.folder}`, then this again"
+                )
+    return found
 
 
 def _name_of(folder: Path) -> str:

@@ -12,7 +12,7 @@ from tests.rules.builders import make_frame, make_snapshot
 def written_choice(tmp_path, monkeypatch):
     """Return a file with one choice: three frames with stars over three without."""
     frames = [make_frame(i, "medium", rating=5 if i < 3 else None, place=(1.0, 0.0)) for i in range(6)]
-    monkeypatch.setattr(module, "snapshot", lambda _: make_snapshot(*frames))
+    monkeypatch.setattr(module, "scanned", lambda _: make_snapshot(*frames))
     (tmp_path / "b.toml").write_text('name = "b"\nsize = 3\nprint_cm = 20\n', encoding="utf-8")
     names = [frame.path for frame in frames]
     choice = {

@@ -114,7 +114,7 @@ def test_an_album_is_opened_again_where_its_catalog_is_now(monkeypatch, tmp_path
     monkeypatch.setattr("setsolver.cli.measured._prepare", lambda _: None)
     monkeypatch.setattr("setsolver.usecases.album_files.load_album", lambda _: "the album")
     monkeypatch.setattr("setsolver.usecases.reopened.catalog_of", lambda _: Path("old"))
-    monkeypatch.setattr("setsolver.usecases.snapshot.snapshot", lambda folder: f"frames of {folder}")
+    monkeypatch.setattr("setsolver.usecases.snapshot.scanned", lambda folder: f"frames of {folder}")
     monkeypatch.setattr(
         "setsolver.usecases.album_change.change_album", lambda *given, **more: asked.append((given, more)) or "changed"
     )

@@ -27,7 +27,7 @@ def shoot(tmp_path, monkeypatch):
     """Return a folder with a shoot of twenty frames, the first five starred, and an empty delivery beside it."""
     frames = [make_frame(i, "medium", rating=5 if i < 5 else None, place=(1.0, 0.0)) for i in range(20)]
     for one in (module, learning):
-        monkeypatch.setattr(one, "snapshot", lambda _: make_snapshot(*frames))
+        monkeypatch.setattr(one, "scanned", lambda _: make_snapshot(*frames))
     (tmp_path / "lake").mkdir()
     (tmp_path / "prints").mkdir()
     (tmp_path / "b.toml").write_text('name = "b"\nsize = 3\nprint_cm = 20\n', encoding="utf-8")
@@ -118,7 +118,7 @@ def test_a_shoot_that_is_not_there_is_named(shoot):
 def test_documents_are_not_drawn(monkeypatch, tmp_path):
     frames = [frame(f"{number:02}.jpg", number) for number in range(8)]
     odd = [replace(frame(f"{number:02}.jpg", number), said_kind="document") for number in range(8, 30)]
-    monkeypatch.setattr(module, "snapshot", lambda _: make_snapshot(*frames, *odd))
+    monkeypatch.setattr(module, "scanned", lambda _: make_snapshot(*frames, *odd))
     for name in ("00.jpg", "01.jpg"):
         (tmp_path / name).write_bytes(b"")
     choice = delivered_choice(tmp_path, tmp_path, "b").choice
@@ -135,7 +135,7 @@ def test_a_delivery_moves_less_than_as_many_choices_as_sets_were_drawn(shoot):
 
 
 def test_the_delivery_is_never_drawn_against_itself(tmp_path, monkeypatch):
-    monkeypatch.setattr(module, "snapshot", lambda _: shoot_of("a.jpg", "b.jpg", "c.jpg"))
+    monkeypatch.setattr(module, "scanned", lambda _: shoot_of("a.jpg", "b.jpg", "c.jpg"))
     for name in ("a.jpg", "b.jpg"):
         (tmp_path / name).write_bytes(b"")
     drawn = [delivered_choice(tmp_path, tmp_path, "b", seed).choice.over for seed in range(6)]
@@ -146,7 +146,7 @@ def test_the_delivery_is_never_drawn_against_itself(tmp_path, monkeypatch):
 def test_a_shoot_of_one_frame_more_whose_every_draw_is_the_delivery_is_drawn_again(tmp_path, monkeypatch):
     """Two of three were delivered, and the first eight draws are those two."""
     shoot = shoot_of("a.jpg", "b.jpg", "c.jpg")
-    monkeypatch.setattr(module, "snapshot", lambda _: shoot)
+    monkeypatch.setattr(module, "scanned", lambda _: shoot)
     for name in ("a.jpg", "b.jpg"):
         (tmp_path / name).write_bytes(b"")
 

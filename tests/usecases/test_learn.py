@@ -20,7 +20,7 @@ ONE, OTHER = (
 def shoot(tmp_path, monkeypatch):
     """Return a folder whose catalog is three starred frames and three without; all alike but for that."""
     frames = [make_frame(i, "medium", rating=5 if i < 3 else None, place=(1.0, 0.0)) for i in range(6)]
-    monkeypatch.setattr(module, "snapshot", lambda _: make_snapshot(*frames))
+    monkeypatch.setattr(module, "scanned", lambda _: make_snapshot(*frames))
     (tmp_path / "lake").mkdir()
     (tmp_path / "b.toml").write_text('name = "b"\nsize = 3\nprint_cm = 20\n', encoding="utf-8")
     return tmp_path
@@ -89,3 +89,14 @@ def test_a_file_that_holds_no_choices_says_so(tmp_path, text, says):
 def test_an_answer_that_prefers_none_says_nothing(shoot):
     files = write(shoot, {"chosen": [], "over": [ONE, OTHER]}, {"chosen": ONE, "over": [OTHER]})
     assert len(read_choices(files)) == 1
+
+
+def test_a_weight_that_the_taste_leaves_out_is_learned_from_its_default(shoot):
+    """A brief takes it so, too; what is learned names every term, and the sets are solved by what was learned."""
+    whole = load_taste()
+    weights = {name: points for name, points in whole.weights.items() if name != "doing"}
+    choices = read_choices(write(shoot, *[{"chosen": ONE, "over": [OTHER]}] * 4))
+    full, _ = learn_taste(choices, whole, "mine")
+    taste, _ = learn_taste(choices, whole.model_copy(update={"weights": weights}), "mine")
+    assert dict(taste.weights) == dict(full.weights)
+    assert taste.weights["doing"] == whole.weights["doing"]

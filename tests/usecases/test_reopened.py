@@ -70,3 +70,13 @@ def test_a_folder_that_only_a_document_names_is_not_written_to(made, kind, tmp_p
     (odd / ".setsolver").mkdir(parents=True)
     (odd / ".setsolver" / "index.db").touch()
     assert catalog_of(document.model_copy(update={"catalog": to_text(str(odd))})) == odd
+
+
+@pytest.mark.parametrize("kind", LOAD)
+def test_a_term_that_came_after_a_document_weighs_nothing_in_it(made, kind):
+    """As in an outcome of before the term ``doing``: its score has no line of it."""
+    document, asked = made[kind]
+    assert brief_of(document).weights == asked.weights
+    weights = {name: points for name, points in document.brief["weights"].items() if name != "doing"}
+    before = document.model_copy(update={"brief": {**document.brief, "weights": weights}})
+    assert brief_of(before).weights == asked.weights.model_copy(update={"doing": 0.0})

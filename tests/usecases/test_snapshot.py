@@ -1,5 +1,7 @@
 """What an index becomes: groups after a killed scan, the user's own words, and what they teach."""
 
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,7 +16,7 @@ from setsolver.domain.measures import Appeal, Clip, Kind
 from setsolver.errors import BadInput, NoSuchFrame
 from setsolver.usecases.frames import correct, frames_document
 from setsolver.usecases.scan import scan
-from setsolver.usecases.snapshot import snapshot
+from setsolver.usecases.snapshot import scanned, snapshot
 from setsolver.usecases.tasks import READ
 from tests.catalog import fakes
 from tests.catalog.pictures import save, scene
@@ -219,3 +221,14 @@ def test_a_catalog_above_the_user_is_called_by_its_name(folder, monkeypatch):
 def test_a_name_that_was_given_stays_as_it_was_given(folder, monkeypatch):
     monkeypatch.chdir(folder.parent)
     assert snapshot(Path(folder.name)).folder == folder.name
+
+
+def test_an_index_of_another_version_says_what_to_do_and_an_empty_one_is_empty(folder, tmp_path):
+    assert [frame.path for frame in scanned(folder).frames] == [frame.path for frame in snapshot(folder).frames] != []
+    with closing(sqlite3.connect(index_file(folder))) as db, db:
+        db.execute("UPDATE frame SET version = 'of before'")
+    forget_all()
+    with pytest.raises(BadInput, match=r"written by another version of setsolver; run `setsolver scan .*`, then"):
+        scanned(folder)
+    (tmp_path / "empty").mkdir()
+    assert not scanned(tmp_path / "empty").frames
