@@ -26,8 +26,7 @@ class AppealHead:
     A frame lies where its parts say: CLIP's embedding, the mean over CLIP's places, the roots of EfficientNet-Lite0's
     embedding, each about its mean over the training table and of length 1, standardised numbers, and CLIP's inner
     layers; each times the root of its ``share``, turned onto the table's principal axes. Its value is a sum over the
-    table's photographs, each weighing exp(-squared distance). ``mix`` weighs that and
-    what the tuned network says.
+    table's photographs, each weighing exp(-squared distance). ``mix`` weighs that and what the tuned network says.
 
     clip_mean, places_mean, lite_mean : float32[512], [768], [1280]. numbers_mean, numbers_deviation : float32[27].
     shares : float32[5]. axes : [d, m]. points : [n, m]. weights : float32[n]. bias : one number, float32[1].

@@ -1,6 +1,7 @@
 """Past deliveries as choices: which frames files are, what they are set against, and what is refused."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -27,7 +28,7 @@ def shoot(tmp_path, monkeypatch):
     """Return a folder with a shoot of twenty frames, the first five starred, and an empty delivery beside it."""
     frames = [make_frame(i, "medium", rating=5 if i < 5 else None, place=(1.0, 0.0)) for i in range(20)]
     for one in (module, learning):
-        monkeypatch.setattr(one, "scanned", lambda _: make_snapshot(*frames))
+        monkeypatch.setattr(one, "scanned", lambda folder: {"lake": make_snapshot(*frames)}[Path(folder).name])
     (tmp_path / "lake").mkdir()
     (tmp_path / "prints").mkdir()
     (tmp_path / "b.toml").write_text('name = "b"\nsize = 3\nprint_cm = 20\n', encoding="utf-8")

@@ -100,3 +100,12 @@ def test_a_weight_that_the_taste_leaves_out_is_learned_from_its_default(shoot):
     taste, _ = learn_taste(choices, whole.model_copy(update={"weights": weights}), "mine")
     assert dict(taste.weights) == dict(full.weights)
     assert taste.weights["doing"] == whole.weights["doing"]
+
+
+def test_a_weight_that_the_taste_names_is_learned_from_what_it_says(shoot):
+    """Choices of stars leave ``people`` where it was: 40 in the taste of stories, not the default's 10."""
+    choices = read_choices(write(shoot, {"chosen": ONE, "over": [OTHER]}))
+    story = load_taste("story")
+    taste, _ = learn_taste(choices, story, "mine")
+    assert story.weights["people"] != load_taste().weights["people"]
+    assert taste.weights["people"] == pytest.approx(story.weights["people"], abs=1e-3)
