@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Self
 
-from setsolver.catalog.faults import FAILURES, check_index, damage, in_words
+from setsolver.catalog.faults import FAILURES, check_index, damage, in_words, is_busy
 from setsolver.catalog.migrations import migrate
 from setsolver.errors import BadInput, CatalogBusy, SetsolverError
 
@@ -16,6 +17,9 @@ __all__ = ["Database"]
 
 _PATIENCE = 30.0
 """Seconds to wait for another writer's batch."""
+
+_AGAIN = 0.02
+"""Seconds between two tries of what SQLite itself does not wait for."""
 
 
 class Database:
@@ -29,7 +33,7 @@ class Database:
         try:
             check_index(file)
             self._db = sqlite3.connect(file, timeout=_PATIENCE, isolation_level=None)
-            self._db.execute("PRAGMA journal_mode = WAL")
+            _write_ahead(self._db)
             self._db.execute("PRAGMA synchronous = NORMAL")
             self._db.execute("PRAGMA foreign_keys = ON")
             migrate(self._db)
@@ -108,3 +112,21 @@ class Database:
     def _close_half_open(self) -> None:
         if hasattr(self, "_db"):
             self._db.close()
+
+
+def _write_ahead(db: sqlite3.Connection) -> None:
+    """Turn an index to WAL mode, which stays with the file; one that is in it already is not locked for this.
+
+    SQLite's own patience does not cover the turn where another is about to write in the mode before, as whoever makes
+    the index at the same moment is: it says at once that the file is locked.
+    """
+    until = time.monotonic() + _PATIENCE
+    while True:
+        try:
+            db.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if not is_busy(error) or time.monotonic() >= until:
+                raise
+            time.sleep(_AGAIN)
+        else:
+            return

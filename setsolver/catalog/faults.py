@@ -7,7 +7,7 @@ from pathlib import Path
 
 from setsolver.errors import BadInput, CatalogBusy, SetsolverError
 
-__all__ = ["FAILURES", "check_index", "damage", "in_words", "read_only"]
+__all__ = ["FAILURES", "check_index", "damage", "in_words", "is_busy", "read_only"]
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _ELSEWHERE = {
@@ -28,17 +28,25 @@ FAILURES = (sqlite3.Error, UnicodeDecodeError)
 
 def in_words(error: BaseException, file: Path) -> SetsolverError:
     """Return one of ``FAILURES`` for a person; only what is damaged is to be deleted."""
-    code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & _PLAIN_CODE
-    if code in _BUSY:
+    if is_busy(error):
         return CatalogBusy(
             f"another program holds the index {str(file)!r} ({error}); wait until it is done, or stop it"
         )
-    if code in _ELSEWHERE:
+    if _plain_code(error) in _ELSEWHERE:
         return BadInput(
             f"the index {str(file)!r} cannot be read or written ({error}); see that its folder and the files beside it "
             "are yours and that the disk has room; what was finished is kept"
         )
     return _damaged(file, error)
+
+
+def is_busy(error: BaseException) -> bool:
+    """Tell whether SQLite fails only because another holds the file."""
+    return _plain_code(error) in _BUSY
+
+
+def _plain_code(error: BaseException) -> int:
+    return getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & _PLAIN_CODE
 
 
 def damage(db: sqlite3.Connection, file: Path) -> SetsolverError | None:

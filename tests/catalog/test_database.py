@@ -6,9 +6,9 @@ import threading
 
 import pytest
 
-from setsolver.catalog import migrations
+from setsolver.catalog import database, migrations
 from setsolver.catalog.store import Store
-from setsolver.errors import BadInput, CatalogBusy
+from setsolver.errors import BadInput, CatalogBusy, SetsolverError
 
 
 def test_one_scan_at_a_time(tmp_path):
@@ -66,6 +66,24 @@ def test_an_index_that_says_a_schema_of_nobody_is_left_as_it_is(tmp_path, schema
         Store(file, "1")
 
 
+@pytest.mark.parametrize("patience", [30.0, 0.0])
+def test_an_index_that_another_is_about_to_write_is_waited_for(tmp_path, monkeypatch, patience):
+    """SQLite does not wait by itself where the other has begun to write before the file is in WAL mode."""
+    monkeypatch.setattr(database, "_PATIENCE", patience)
+    file = tmp_path / "catalog.db"
+    with contextlib.closing(sqlite3.connect(file, isolation_level=None, check_same_thread=False)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        if patience == 0.0:
+            with pytest.raises(CatalogBusy, match="another program holds the index"):
+                Store(file, "1")
+        later = threading.Timer(0.2, other.execute, ["COMMIT"])
+        later.start()
+        if patience:
+            with Store(file, "1") as store:
+                assert store.known() == {}
+        later.join()
+
+
 def test_two_processes_may_migrate_at_once(tmp_path):
     errors = []
 
@@ -73,7 +91,7 @@ def test_two_processes_may_migrate_at_once(tmp_path):
         try:
             with Store(tmp_path / "catalog.db", "1"):
                 pass
-        except BadInput as error:
+        except SetsolverError as error:
             errors.append(error)
 
     threads = [threading.Thread(target=open_it) for _ in range(6)]
