@@ -15,6 +15,7 @@ from setsolver.usecases.outcome import set_found
 from setsolver.usecases.words import clashes_in_words
 
 if TYPE_CHECKING:
+    from setsolver.domain.frame import Frame
     from setsolver.domain.outcome import SetFound
     from setsolver.rules import Assembly
     from setsolver.usecases.session import Session
@@ -34,18 +35,34 @@ def why_in(session: Session, found: SetFound, path: str) -> dict[str, Any]:
 
     Parameters
     ----------
-    found : a set that the session answered, or one made before under its brief.
+    found : a set that the session answered, or one made before under its brief. It is graded as its frames are seen
+    now; what it scored when it was made stands under ``made`` where that differs.
 
     Raises
     ------
     NoSuchFrame
         Where the catalog has no such frame.
     """
-    snapshot, brief = session.snapshot, session.brief
+    snapshot = session.snapshot
     frame = snapshot.by_path(path)
     if frame is None:
         near = nearest(path, [f.path for f in snapshot.frames])
         raise NoSuchFrame(f"{path} is not in the catalog {snapshot.folder}{near}")
+    now = _graded_anew(session, found)
+    answer = _why(session, now or found, frame)
+    if now is not None and abs(now.score - found.score) < SMALL:
+        return answer
+    then = f"scored {found.score:.2f} when it was made"
+    note = (
+        f"This set {then}, and its frames no longer make a set under the brief: its points here are those of then."
+        if now is None
+        else f"This set {then}; as its frames are seen now, it scores {now.score:.2f}."
+    )
+    return answer | {"says": f"{answer['says']} {note}", "made": found.score}
+
+
+def _why(session: Session, found: SetFound, frame: Frame) -> dict[str, Any]:
+    snapshot, brief, path = session.snapshot, session.brief, frame.path
     inside = path in {f.path for f in found.frames}
     document: dict[str, Any] = {
         "format": "setsolver/why",
@@ -68,6 +85,23 @@ def why_in(session: Session, found: SetFound, path: str) -> dict[str, Any]:
     instead = answer["instead"]
     lines = [line for line in instead["ledger"] if path in line["frames"]] if instead else []
     return document | answer | {"lines": lines}
+
+
+def _graded_anew(session: Session, found: SetFound) -> SetFound | None:
+    """Return the best set of the same frames under the session's brief and measures.
+
+    Measures, corrections and weights may have changed since it was made. None where there is none: a frame is gone or
+    wished out, or, as they are seen now, the rules forbid these frames together.
+    """
+    frames = [session.snapshot.by_path(one.path) for one in found.frames]
+    known = [frame.id for frame in frames if frame is not None]
+    assembly = session.assembly
+    out = set(assembly.problem.exclude.tolist())
+    if len(known) < len(frames) or len(known) != session.brief.size or out.intersection(known):
+        return None
+    alone = replace(assembly, problem=assembly.problem.replaced(include=sorted(known)))
+    best = session.solution_of(alone).best
+    return None if best is None else set_found(alone, best)
 
 
 def without(assembly: Assembly, frame: int) -> Assembly:

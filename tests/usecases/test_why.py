@@ -93,3 +93,30 @@ def test_a_set_with_it_that_scores_more_is_said_to_score_more(shoot):
     assert any(f"gains {points:.2f}" in answer["says"] for points in answer["terms"].values() if points >= 0.005)
     losses = [points for points in answer["terms"].values() if points <= -0.005]
     assert all(f"loses {-points:.2f}" in answer["says"] for points in losses)
+
+
+def test_a_set_of_before_is_graded_as_its_frames_are_seen_now(shoot):
+    """An outcome of an earlier version holds points of then; an alternative of today has points of today."""
+    brief = make_brief(roles=ROLES)
+    best = suggest(shoot, brief).sets[0]
+    path = next(f.path for f in shoot.frames if f.path not in {m.path for m in best.frames})
+    told = why(shoot, brief, best, path)
+    of_before = best.model_copy(update={"score": best.score - 50.0, "ledger": ()})
+    answer = why(shoot, brief, of_before, path)
+    assert "made" not in told
+    assert answer["made"] == of_before.score
+    assert answer["score"] == best.score
+    assert {key: answer[key] for key in ("points", "terms", "enter", "leave", "lines")} == {
+        key: told[key] for key in ("points", "terms", "enter", "leave", "lines")
+    }
+    assert f"scored {of_before.score:.2f} when it was made" in answer["says"]
+    assert f"it scores {best.score:.2f}" in answer["says"]
+
+
+def test_a_set_of_before_that_the_rules_now_forbid_keeps_its_points_and_says_so(shoot):
+    best = suggest(shoot, make_brief(roles=ROLES)).sets[0]
+    brief = make_brief(roles=ROLES, frames={"exclude": [best.frames[0].path]})
+    path = next(f.path for f in shoot.frames if f.path not in {m.path for m in best.frames})
+    answer = why(shoot, brief, best, path)
+    assert answer["score"] == answer["made"] == best.score
+    assert "no longer make a set under the brief" in answer["says"]

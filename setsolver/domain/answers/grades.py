@@ -91,7 +91,8 @@ class Why(Document):
     """Why a frame is in a set, or what it would cost.
 
     lines : of the ledger, of this set or (of an absent frame) of ``instead``. points : lost in ``instead``, null where
-    there is no such set. terms : by term, what ``instead`` gains, below 0 where it loses.
+    there is no such set. terms : by term, what ``instead`` gains, below 0 where it loses. made : what the set scored
+    when it was made, null where it scores that now.
     """
 
     format: Literal["setsolver/why"]
@@ -99,6 +100,7 @@ class Why(Document):
     frame: str
     in_set: bool
     score: float
+    made: float | None = None
     lines: tuple[LedgerLine, ...]
     says: str
     points: float | None
