@@ -20,6 +20,7 @@ __all__ = [
     "Column",
     "appeal_of",
     "chapters_of",
+    "known_or_mean",
     "measured_or",
     "moments_of",
     "odds_of",
@@ -100,6 +101,13 @@ def measured_or(nothing: float, read: Callable[[Frame], float | None]) -> Callab
         return nothing if found is None else found
 
     return value
+
+
+def known_or_mean(values: Floats, none_known: float) -> Floats:
+    """Return numbers [n] in which the mean of the known stands for each that is NaN, ``none_known`` where all are."""
+    unknown = np.isnan(values)
+    known = values[~unknown]
+    return np.where(unknown, known.mean() if len(known) else none_known, values)
 
 
 _compared: Recent[tuple[Sequence[Frame], Sequence[Frame], Ints]] = Recent()

@@ -6,23 +6,15 @@ eye, and to made-up pages and slides.
 
 from __future__ import annotations
 
-import numpy as np
-
 from setsolver.domain.measures import Kind
-from setsolver.features.appeal_head import unit_rows
-from setsolver.features.head import softmax
+from setsolver.features.models import KIND_FILE, weights_of
 from setsolver.features.sight import Sight, feature
+from setsolver.features.unit_head import unit_odds
 
 __all__: list[str] = []
 
 
 @feature("kind")
 def _kind(sight: Sight) -> Kind | None:
-    """Odds by a multinomial logistic model of the embedding about the training table's mean, of length 1."""
     clip = sight.found.clip
-    if clip is None:
-        return None
-    head = sight.models.kind
-    place = unit_rows(clip.embedding[None].astype(np.float64), head["mean"])
-    (odds,) = softmax(place @ head["weights"].astype(np.float64) + head["bias"])
-    return Kind(*(float(p) for p in odds))
+    return None if clip is None else Kind(*unit_odds(weights_of(KIND_FILE), clip.embedding).tolist())

@@ -102,9 +102,8 @@ class Models:
 
     scale : head for odds of wide, medium, close from what both networks say. scale_alone : the same from one
     embedding. horizon : head for odds of (no horizon, a horizon). people : head for odds of (nobody, people). appeal :
-    head for appeal. kind : mean, weights and bias of the head for kinds. layers : what turns ``ClipSeen.classes`` into
-    the measure of that name. Not to be shared between threads or pickled:
-    every process loads its own.
+    head for appeal. layers : what turns ``ClipSeen.classes`` into the measure of that name. Not to be shared between
+    threads or pickled: every process loads its own.
     """  # noqa: D205 - one list of fields
 
     embedding: Network
@@ -115,7 +114,6 @@ class Models:
     horizon: Head
     people: Head
     appeal: AppealHead
-    kind: Mapping[str, NDArray[np.float32]]
     layers: LayerAxes
 
     @classmethod
@@ -134,12 +132,10 @@ class Models:
             scale = ScaleHead.of_arrays(arrays)
         with np.load(weights_file(APPEAL_FILE)) as arrays:
             appeal = AppealHead.of_arrays(arrays)
-        with np.load(weights_file(KIND_FILE)) as arrays:
-            kind = {name: np.asarray(arrays[name], np.float32) for name in ("mean", "weights", "bias")}
         with np.load(weights_file(LAYERS_FILE)) as arrays:
             layers = LayerAxes.of_arrays(arrays)
         networks = load_embedding(), load_detector(), _Later(load_clip)
-        return cls(*networks, scale, scale_alone, horizon, people, appeal, kind, layers)
+        return cls(*networks, scale, scale_alone, horizon, people, appeal, layers)
 
 
 class _Later:

@@ -11,10 +11,9 @@ from typing import Final
 import numpy as np
 
 from setsolver.domain.measures import Showing
-from setsolver.features.appeal_head import unit_rows
-from setsolver.features.head import softmax
 from setsolver.features.models import weights_of
 from setsolver.features.sight import Sight, feature
+from setsolver.features.unit_head import unit_odds
 
 __all__ = ["LETTERS", "SHOWING_FILE", "SUMS", "showing_of"]
 
@@ -27,14 +26,8 @@ o other."""
 
 
 def showing_of(embedding: np.ndarray) -> Showing:
-    """Return what a picture shows people do, from CLIP's embedding [512].
-
-    A multinomial logistic model of the embedding about the training table's mean, of length 1.
-    """
-    head = weights_of(SHOWING_FILE)
-    place = unit_rows(np.asarray(embedding, np.float64)[None], head["mean"])
-    (odds,) = softmax(place @ head["weights"].astype(np.float64) + head["bias"])
-    letter = dict(zip(LETTERS, odds.tolist(), strict=True))
+    """Return what a picture shows people do, from CLIP's embedding [512]."""
+    letter = dict(zip(LETTERS, unit_odds(weights_of(SHOWING_FILE), embedding).tolist(), strict=True))
     return Showing(*(sum(letter[one] for one in letters) for letters in SUMS.values()))
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.domain.columns import Column, measured_or
+from setsolver.domain.columns import Column, known_or_mean, measured_or
 from setsolver.domain.measures import Showing
-from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
 from setsolver.rules.term import GainTerm
@@ -46,9 +45,7 @@ class Doing(GainTerm):
 
     def apply(self, draft: Draft) -> None:
         """Pay the worth; a frame that has none yet (a quick scan) counts as the others' mean."""
-        worth: Floats = _WORTH.of(draft.frames)
-        known = worth[~np.isnan(worth)]
-        draft.pay(self, np.where(np.isnan(worth), known.mean() if len(known) else 0.5, worth)[draft.table.frame])
+        draft.pay(self, known_or_mean(_WORTH.of(draft.frames), 0.5)[draft.table.frame])
 
     def says(self, member: Member) -> str:
         """Return what people do."""

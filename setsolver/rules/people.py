@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from setsolver.domain.columns import Column, measured_or
+from setsolver.domain.columns import Column, known_or_mean, measured_or
 from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
 from setsolver.rules.draft import Draft
@@ -57,7 +57,6 @@ def rare_people(chances: Floats) -> Floats:
     ----------
     chances : [n], that a frame shows people, 0 to 1; NaN where it has not been looked at, which counts as the mean.
     """
-    known = chances[~np.isnan(chances)]
-    usual = float(np.mean(known)) if len(known) else 0.0
-    paid: Floats = (1.0 - usual) * np.where(np.isnan(chances), usual, chances)
-    return paid
+    chances = known_or_mean(chances, 0.0)
+    usual = float(np.mean(chances)) if len(chances) else 0.0
+    return (1.0 - usual) * chances

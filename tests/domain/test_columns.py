@@ -3,10 +3,11 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setsolver.domain.columns import Column, appeal_of, odds_of, paths_of
+from setsolver.domain.columns import Column, appeal_of, known_or_mean, odds_of, paths_of
 from setsolver.domain.last import forget_all
 from setsolver.domain.learned import LearnedFrames
 from setsolver.domain.measures import SCALES, Appeal
@@ -90,3 +91,11 @@ def test_frames_are_made_when_they_are_looked_at_and_then_stay():
     assert learned[3].measures.tiles is FRAMES[3].measures.tiles
     assert [frame.id for frame in learned[5:8]] == [5, 6, 7]
     assert learned[-1].id == 39
+
+
+@pytest.mark.parametrize(
+    ("values", "expected"),
+    [([], []), ([0.25, np.nan, 0.75], [0.25, 0.5, 0.75]), ([np.nan, np.nan], [0.3, 0.3]), ([1.0], [1.0])],
+)
+def test_what_is_not_known_counts_as_the_mean_of_what_is(values, expected):
+    assert known_or_mean(np.array(values, float), 0.3).tolist() == expected
