@@ -94,17 +94,13 @@ def main(shoots: Path, readings: list[Path], photos: Path, pictures: Path) -> No
     known, of_table = known_rows()
     at = [shoots / row["shoot"] / f"{row['id']}.jpg" for row in read]
     name = [f"{row['shoot']}-{row['id']}" for row in read]
-    looked = Parallel(n_jobs=2)(
-        delayed(known.get)(one) if one in known else delayed(looked_at)(file)
-        for one, file in zip(name, at, strict=True)
-    )
-    kept = [(row, one) for row, one in zip(read, looked, strict=True) if one is not None]
-    files = table_files(photos, pictures)
-    taken = Parallel(n_jobs=2)(
-        delayed(layers_of)(file) if was is None else delayed(np.asarray)(was)
-        for file, was in zip(files, of_table, strict=True)
-    )
-    write([row for row, _ in kept], [one for _, one in kept], taken)
+    new = {one: file for one, file in zip(name, at, strict=True) if one not in known}
+    known |= zip(new, Parallel(n_jobs=2)(delayed(looked_at)(file) for file in new.values()), strict=True)
+    kept = [(row, found) for row, one in zip(read, name, strict=True) if (found := known[one]) is not None]
+    missing = [(k, file) for k, file in enumerate(table_files(photos, pictures)) if of_table[k] is None]
+    taken = dict(enumerate(of_table))
+    taken |= zip((k for k, _ in missing), Parallel(n_jobs=2)(delayed(layers_of)(f) for _, f in missing), strict=True)
+    write([row for row, _ in kept], [one for _, one in kept], list(taken.values()))
 
 
 def write(read: list[Row], looked: list[Row], layers: list[np.ndarray | None]) -> None:

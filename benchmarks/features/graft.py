@@ -15,18 +15,9 @@ from pathlib import Path
 
 import numpy as np
 import onnx
+from clip_products import END, LAYER, PRODUCTS
 from onnx import NodeProto, helper, numpy_helper
 
-LAYER = "/vision_model/encoder/layers.{}/"
-PRODUCTS = {
-    "q": ("self_attn/q_proj", "layer_norm1/Add_1_output_0"),
-    "k": ("self_attn/k_proj", "layer_norm1/Add_1_output_0"),
-    "v": ("self_attn/v_proj", "layer_norm1/Add_1_output_0"),
-    "o": ("self_attn/out_proj", "self_attn/Reshape_3_output_0"),
-    "f1": ("mlp/fc1", "layer_norm2/Add_1_output_0"),
-    "f2": ("mlp/fc2", "mlp/activation_fn/Mul_1_output_0"),
-}
-"""Of each product its place in a layer and what it is taken of."""
 OUTPUT = "appeal"
 EPSILON = 1e-5
 
@@ -88,7 +79,7 @@ def second_layers(graft: Graft, tuned: dict[str, np.ndarray]) -> None:
     ]
     last = graft.last
     # the file's last output is the last layer's, under a name of its own
-    copied.append(next(node for node in graft.graph.node if "onnx::Gather_1524" in node.output))
+    copied.append(next(node for node in graft.graph.node if END in node.output))
     renamed = {output: f"tuned{output}" for node in copied for output in node.output}
     for node in copied:
         new = NodeProto()
@@ -134,7 +125,7 @@ def whole_picture_only(graft: Graft, last: int) -> None:
 def head(graft: Graft, tuned: dict[str, np.ndarray]) -> None:
     """One number of the whole picture's token, after the last layer, and of the mean of the places before it."""
     norm = "vision_model.post_layernorm."
-    token = graft.normed("tuned" + "onnx::Gather_1524", "token")
+    token = graft.normed("tuned" + END, "token")
     token = graft.add("Mul", [token, norm + "weight"], "tuned/token/scaled")
     token = graft.add("Add", [token, norm + "bias"], "tuned/token/moved")
     places = graft.span("tuned" + LAYER.format(graft.last - 1) + "Add_1_output_0", 1, 1 << 30, "places")
@@ -146,8 +137,9 @@ def head(graft: Graft, tuned: dict[str, np.ndarray]) -> None:
 
 
 def in_order(graph: onnx.GraphProto, nodes: list[NodeProto]) -> list[NodeProto]:
-    """The same nodes, each after those that it reads."""
+    """The nodes, none of them the graph's own, each after those that it reads."""
     known = {one.name for one in graph.initializer} | {one.name for one in graph.input} | {""}
+    known |= {name for node in graph.node for name in node.output}
     left, ordered = list(nodes), []
     while left:
         ready = [node for node in left if all(name in known for name in node.input)]
@@ -165,14 +157,8 @@ def grafted(clip: Path, tuned: dict[str, np.ndarray]) -> onnx.ModelProto:
     graft = Graft(model.graph, layers[0], layers[-1])
     second_layers(graft, tuned)
     head(graft, tuned)
-    own = [node.output[0] for node in model.graph.node]
     model.graph.initializer.extend(graft.arrays)
-    ordered = in_order(model.graph, [*model.graph.node, *graft.nodes])
-    # its own nodes stay in their order, ahead
-    first = set(own)
-    ordered = [*model.graph.node, *(node for node in ordered if node.output[0] not in first)]
-    del model.graph.node[:]
-    model.graph.node.extend(ordered)
+    model.graph.node.extend(in_order(model.graph, graft.nodes))
     model.graph.output.append(helper.make_tensor_value_info(OUTPUT, onnx.TensorProto.FLOAT, [1, 1, 1]))
     onnx.checker.check_model(model)
     return model

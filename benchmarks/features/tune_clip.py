@@ -1,14 +1,14 @@
 """Tune CLIP's last layers to readings of appeal: small additions to their products, which graft.py puts beside them.
 
-    python benchmarks/features/tune_clip.py SHOOTS READINGS[:SECOND] PHOTOS OUT.npz [--without SHOOTS.txt]
+    python benchmarks/features/tune_clip.py SHOOTS READINGS[:SECOND] PHOTOS PICTURES OUT.npz [--without SHOOTS.txt]
 
 Needs the photographs and PyTorch, which setsolver itself does not. SHOOTS and READINGS are those of add_shoots.py,
-PHOTOS (frames/*.jpg) that of make_appeal_table.py. Every photograph, and its mirror image, is looked at once by the
-layers before, in 8 bits as a scan does it; then the layers 9 to 11 are trained with thin matrices of rank 8 added to
-each product (E. J. Hu et al., "LoRA: low-rank adaptation of large language models", ICLR 2022), on half of the places
-of each picture, drawn anew each time, to readings about the shoot's mean (0.7) and as they are (0.3). ``--without``
-leaves whole shoots out, one name on a line, and writes what is said of them to appeal_tuned.csv. Half an hour on two
-cores.
+PHOTOS and PICTURES those of make_appeal_table.py, as far as they are there. Every photograph, and its mirror image, is
+looked at once by the layers before, in 8 bits as a scan does it; then the layers 9 to 11 are trained with thin matrices
+of rank 8 added to each product (E. J. Hu et al., "LoRA: low-rank adaptation of large language models", ICLR 2022), on
+half of the places of each picture, drawn anew each time, to readings about the shoot's mean (0.7) and as they are
+(0.3). ``--without`` leaves whole shoots out, one name on a line, and writes what is said of them to appeal_tuned.csv.
+Half an hour on two cores.
 """
 
 from __future__ import annotations
@@ -26,29 +26,24 @@ import numpy as np
 import onnx
 import onnxruntime
 import torch
-from add_shoots import rated
+from add_shoots import rated, table_files
 from appeal_table import load
-from onnx import TensorProto, helper, numpy_helper
+from clip_products import LAYER
+from onnx import TensorProto, helper
 from PIL import Image, ImageOps
 from scipy.stats import spearmanr
+from thin_layers import FIRST, LAST, PRODUCTS, Tuned, weights
 from torch import nn
-from torch.nn import functional
 
 from setsolver.features.clip import _DEVIATION, _MEAN
 from setsolver.features.models import CLIP_FILE, weights_file
 from setsolver.scaling import shrunk
 
 TOLD = Path(__file__).with_name("appeal_tuned.csv")
-FIRST, LAST = 9, 11
-RANK, EPOCHS, RATE, KEPT, DROPPED = 8, 3, 1e-3, 98, 0.2
-"""Rank of the additions, rounds, step, places looked at of 196, and numbers of the head's input left out at a time."""
+EPOCHS, RATE, KEPT = 3, 1e-3, 98
+"""Rounds, step, and places looked at of 196."""
 PIECE = 16
 """Frames of one shoot that are compared with each other in a step; a step has two such pieces."""
-PLACE = "/vision_model/encoder/layers.{}/"
-PRODUCTS = {
-    "q": "self_attn/q_proj", "k": "self_attn/k_proj", "v": "self_attn/v_proj", "o": "self_attn/out_proj",
-    "f1": "mlp/fc1", "f2": "mlp/fc2",
-}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -64,7 +59,7 @@ class Photographs:
 def looked_at(files: list[Path], folder: Path, *, mirrored: bool) -> np.ndarray:
     """What the layers before FIRST make of each picture, float16[n, 197, 768], on disk."""
     model = onnx.load(weights_file(CLIP_FILE))
-    name = PLACE.format(FIRST - 1) + "Add_1_output_0"
+    name = LAYER.format(FIRST - 1) + "Add_1_output_0"
     del model.graph.output[:]
     model.graph.output.append(helper.make_tensor_value_info(name, TensorProto.FLOAT, [1, 197, 768]))
     session = onnxruntime.InferenceSession(model.SerializeToString(), providers=["CPUExecutionProvider"])
@@ -80,93 +75,6 @@ def looked_at(files: list[Path], folder: Path, *, mirrored: bool) -> np.ndarray:
         if k % 500 == 0:
             print(f"{k} of {len(files)} looked at{', mirrored' if mirrored else ''}", flush=True)
     return tokens
-
-
-def weights() -> dict[str, np.ndarray]:
-    """The tuned layers' own weights in single precision, by layer and product, and those of the norm behind them."""
-    graph = onnx.load(weights_file(CLIP_FILE)).graph
-    array = {one.name: one for one in graph.initializer}
-    found = {}
-    for node in graph.node:
-        for layer in range(FIRST, LAST + 1):
-            for short, place in PRODUCTS.items():
-                if node.op_type == "MatMulInteger" and node.name == f"{PLACE.format(layer)}{place}/MatMul_quant":
-                    kept, zero = (numpy_helper.to_array(array[node.input[k]]).astype(np.float32) for k in (1, 3))
-                    scale = numpy_helper.to_array(array[node.input[1].replace("_quantized", "_scale")])
-                    found[f"{layer}.{short}.w"] = ((kept - zero) * scale).T.copy()
-    for name, one in array.items():
-        if name.startswith("vision_model.") and name.endswith(("weight", "bias")):
-            found[name] = numpy_helper.to_array(one)
-    return found
-
-
-class Product(nn.Module):
-    """A linear map that stays as it is, and a thin one beside it that is learned and begins at nothing."""
-
-    def __init__(self, weight: np.ndarray, bias: np.ndarray) -> None:
-        super().__init__()
-        self.weight, self.bias = torch.tensor(weight), torch.tensor(bias)
-        self.A = nn.Parameter(torch.randn(RANK, weight.shape[1]) / weight.shape[1] ** 0.5)
-        self.B = nn.Parameter(torch.zeros(weight.shape[0], RANK))
-
-    def forward(self, given: torch.Tensor) -> torch.Tensor:
-        """The map and what was learned."""
-        thin = functional.linear(functional.linear(given, self.A), self.B)
-        return functional.linear(given, self.weight, self.bias) + thin
-
-
-class Layer(nn.Module):
-    """One layer of the tower (A. Dosovitskiy et al., ICLR 2021; with CLIP's activation)."""
-
-    def __init__(self, number: int, known: dict[str, np.ndarray]) -> None:
-        super().__init__()
-        own = f"vision_model.encoder.layers.{number}."
-        for short, place in PRODUCTS.items():
-            setattr(self, short, Product(known[f"{number}.{short}.w"], known[own + place.replace("/", ".") + ".bias"]))
-        self.norms = [
-            tuple(torch.tensor(known[f"{own}layer_norm{k}.{part}"]) for part in ("weight", "bias")) for k in (1, 2)
-        ]
-
-    def forward(self, tokens: torch.Tensor, *, whole_only: bool) -> torch.Tensor:
-        """Tokens after the layer; ``whole_only`` asks for the first token alone."""
-        count, _, width = tokens.shape
-        normed = functional.layer_norm(tokens, (width,), *self.norms[0])
-        asking = normed[:, :1] if whole_only else normed
-
-        def heads(given: torch.Tensor) -> torch.Tensor:
-            return given.view(count, -1, 12, 64).transpose(1, 2)
-
-        read = functional.scaled_dot_product_attention(
-            heads(self.q(asking)), heads(self.k(normed)), heads(self.v(normed))
-        )
-        tokens = tokens[:, :1] if whole_only else tokens
-        tokens = tokens + self.o(read.transpose(1, 2).reshape(count, -1, width))
-        inner = self.f1(functional.layer_norm(tokens, (width,), *self.norms[1]))
-        return tokens + self.f2(inner * torch.sigmoid(1.702 * inner))
-
-
-class Tuned(nn.Module):
-    """The last layers and a linear head on the picture's token after them and on the mean place before the last."""
-
-    def __init__(self, known: dict[str, np.ndarray]) -> None:
-        super().__init__()
-        self.layers = nn.ModuleList(Layer(number, known) for number in range(FIRST, LAST + 1))
-        self.norm = tuple(torch.tensor(known[f"vision_model.post_layernorm.{part}"]) for part in ("weight", "bias"))
-        self.head = nn.Linear(1536, 1)
-        self.mean, self.deviation = torch.zeros(1536), torch.ones(1536)
-
-    def seen(self, tokens: torch.Tensor) -> torch.Tensor:
-        """What the head is given, [n, 1536]."""
-        for layer in self.layers[:-1]:
-            tokens = layer(tokens, whole_only=False)
-        places = functional.layer_norm(tokens[:, 1:].mean(1), (768,))
-        whole = functional.layer_norm(self.layers[-1](tokens, whole_only=True)[:, 0], (768,), *self.norm)
-        return torch.cat([whole, places], 1)
-
-    def forward(self, tokens: torch.Tensor) -> torch.Tensor:
-        """Appeal, [n]."""
-        standard = (self.seen(tokens) - self.mean) / self.deviation
-        return self.head(functional.dropout(standard, DROPPED, self.training)).squeeze(1)
 
 
 def batch(photographs: Photographs, rows: np.ndarray, draw: np.random.Generator | None) -> torch.Tensor:
@@ -256,13 +164,15 @@ def arrays(net: Tuned) -> dict[str, np.ndarray]:
     return found | {"weights": weight, "bias": np.array([bias])}
 
 
-def photographs_of(shoots: Path, readings: list[Path], photos: Path, folder: Path) -> Photographs:
+def photographs_of(shoots: Path, readings: list[Path], table_at: tuple[Path, Path], folder: Path) -> Photographs:
     read = [row for row in rated(shoots, *readings) if row["kind"] == "photo"]
     files = [shoots / row["shoot"] / f"{row['id']}.jpg" for row in read]
     target, shoot = [row["appeal"] for row in read], [row["shoot"] for row in read]
     table = load()
-    for name, reading, source in zip(table.name, table.target, table.source, strict=True):
-        files.append(photos / "frames" / f"{name}.jpg")
+    for file, reading, source, kind in zip(table_files(*table_at), table.target, table.source, table.kind, strict=True):
+        if kind != "photo":
+            continue
+        files.append(file)
         target.append(float(reading))
         shoot.append(f"source {source}")
     there = [k for k, file in enumerate(files) if file.is_file()]
@@ -273,7 +183,7 @@ def photographs_of(shoots: Path, readings: list[Path], photos: Path, folder: Pat
 
 def main() -> None:
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    for name in ("shoots", "readings", "photos", "out"):
+    for name in ("shoots", "readings", "photos", "pictures", "out"):
         options.add_argument(name)
     options.add_argument("--without", type=Path)
     asked = options.parse_args()
@@ -281,7 +191,8 @@ def main() -> None:
     left = set(asked.without.read_text().split()) if asked.without else set()
     with tempfile.TemporaryDirectory(dir=Path(asked.out).parent) as folder:
         readings = [Path(one) for one in asked.readings.split(":")]
-        photographs = photographs_of(Path(asked.shoots), readings, Path(asked.photos), Path(folder))
+        table_at = Path(asked.photos), Path(asked.pictures)
+        photographs = photographs_of(Path(asked.shoots), readings, table_at, Path(folder))
         apart = np.isin(photographs.shoot, sorted(left))
         net = Tuned(weights())
         train(net, photographs, np.flatnonzero(~apart))
