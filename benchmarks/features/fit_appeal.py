@@ -3,9 +3,9 @@
     python benchmarks/features/fit_appeal.py [--write] [--nested] [--detailed]
 
 Every photograph is predicted by a regression fitted without its source, in closed form. What the tuned layers of CLIP
-say of a photograph that they were tuned to is no prediction: ``appeal_tuned.csv`` has what layers tuned without thirty
-of the shoots (tune_clip.py) say of these, and on them the two are mixed and the whole is judged. ``--nested`` chooses
-the setting anew for each fifth of the sources by the others alone. The readers are vision-language models that saw
+say of a photograph that they were tuned to is no prediction: ``held_shoots.csv`` has what the regression and the layers
+say of 41 shoots that neither was fitted to (tune_clip.py), and on them the two are mixed. ``--nested`` chooses the
+setting anew for each fifth of the sources by the others alone. The readers are vision-language models that saw
 contact sheets, not people, and of one make: they agree more than people would.
 """
 
@@ -33,7 +33,7 @@ LEAST_SHOOT = 8
 """Fewest photographs of a source by which agreement within it is told."""
 TELLING = 3.0
 """Ridge of the regression that tells inner layers."""
-TUNED = Path(__file__).with_name("appeal_tuned.csv")
+HELD = Path(__file__).with_name("held_shoots.csv")
 LEVELS = np.array([1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 4.5])
 
 
@@ -168,11 +168,11 @@ def spreads(said: np.ndarray, target: np.ndarray) -> np.ndarray:
     return np.sqrt((near * ((said - target) ** 2)[:, None]).sum(axis=0) / near.sum(axis=0))
 
 
-def told_by_tuned(table: Rows) -> np.ndarray:
-    """What layers tuned without a photograph's shoot say of it; NaN where there is no such saying."""
-    with TUNED.open(encoding="utf-8") as file:
-        said = {row["id"]: float(row["tuned"]) for row in csv.DictReader(file)}
-    return np.array([said.get(str(name), np.nan) for name in table.name])
+def held() -> tuple[np.ndarray, ...]:
+    """What the regression and the tuned layers say of the shoots left out, and the reader's marks."""
+    with HELD.open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    return tuple(np.array([float(row[name]) for row in rows]) for name in ("regression", "tuned", "reader"))
 
 
 def mixed(said: np.ndarray, tuned: np.ndarray, target: np.ndarray) -> np.ndarray:
@@ -206,12 +206,9 @@ def main() -> None:
     print("| --- | --- | --- | --- | --- | --- |")
     for name, rows in parts_of(table).items():
         report(f"regression: {name}", said, table, rows)
-    tuned = told_by_tuned(table)
-    apart = ~np.isnan(tuned)
-    mix = mixed(said[apart], tuned[apart], table.target[apart])
-    whole = mix[0] + mix[1] * said + mix[2] * tuned
-    for name, one in (("regression", said), ("tuned layers", tuned), ("both", whole)):
-        report(f"{name}: thirty shoots", one, table, apart)
+    regression, tuned, target = held()
+    mix = mixed(regression, tuned, target)
+    whole = mix[0] + mix[1] * regression + mix[2] * tuned
     floor = plain(table)
     for name, rows in parts_of(table).items():
         report(f"plain ridge on CLIP: {name}", floor, table, rows)
@@ -224,7 +221,7 @@ def main() -> None:
             if (table.source == number).sum() >= LEAST_SHOOT:
                 report(name, said, table, table.source == number)
     if asked.write:
-        spread = spreads(whole[apart], table.target[apart])
+        spread = spreads(whole, target)
         np.savez(OUT, **fitted(table, setting, axes, at, mix, spread))
         print(f"\nmixed {mix.round(3)}, spreads {spread.round(2)}\nwrote {OUT.name}, {OUT.stat().st_size / 1e3:.0f} kB")
 

@@ -2,10 +2,11 @@
 
     python benchmarks/features/graft.py TUNED.npz CLIP.onnx OUT.onnx
 
-CLIP.onnx is the image tower as its publisher's weights have it; everything that it says stays as it is, to the last
-bit. The last layers are computed a second time with the same 8-bit weights, to each of whose products a product of two
-thin matrices is added (E. J. Hu et al., "LoRA: low-rank adaptation of large language models", ICLR 2022); what this
-second end makes of the whole picture is the graph's new output ``appeal``. The same weights are stored once.
+CLIP.onnx is the image tower without such an end, as the package's file was at be14a20^; everything that it says stays
+as it is, to the last bit. The last layers are computed a second time with the same 8-bit weights, to each of whose
+products a product of two thin matrices is added (E. J. Hu et al., "LoRA: low-rank adaptation of large language models",
+ICLR 2022); what this second end makes of the whole picture, two numbers, is the graph's new output ``tuned``. The same
+weights are stored once.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ import onnx
 from clip_products import END, LAYER, PRODUCTS
 from onnx import NodeProto, helper, numpy_helper
 
-OUTPUT = "appeal"
+OUTPUT = "tuned"
 EPSILON = 1e-5
 
 
@@ -123,7 +124,7 @@ def whole_picture_only(graft: Graft, last: int) -> None:
 
 
 def head(graft: Graft, tuned: dict[str, np.ndarray]) -> None:
-    """One number of the whole picture's token, after the last layer, and of the mean of the places before it."""
+    """Appeal and how early it is picked, of the whole picture's token and of the mean place before the last layer."""
     norm = "vision_model.post_layernorm."
     token = graft.normed("tuned" + END, "token")
     token = graft.add("Mul", [token, norm + "weight"], "tuned/token/scaled")
@@ -132,7 +133,7 @@ def head(graft: Graft, tuned: dict[str, np.ndarray]) -> None:
     middle = graft.add("ReduceMean", [places], "tuned/places/middle", axes=[1], keepdims=1)
     both = graft.add("Concat", [token, graft.normed(middle, "middle")], "tuned/both", axis=-1)
     weights, bias = tuned["weights"].astype(np.float32), tuned["bias"].astype(np.float32)
-    said = graft.add("MatMul", [both, graft.array("weights", weights[:, None])], "tuned/said")
+    said = graft.add("MatMul", [both, graft.array("weights", weights)], "tuned/said")
     graft.add("Add", [said, graft.array("bias", bias)], OUTPUT)
 
 
@@ -159,7 +160,7 @@ def grafted(clip: Path, tuned: dict[str, np.ndarray]) -> onnx.ModelProto:
     head(graft, tuned)
     model.graph.initializer.extend(graft.arrays)
     model.graph.node.extend(in_order(model.graph, graft.nodes))
-    model.graph.output.append(helper.make_tensor_value_info(OUTPUT, onnx.TensorProto.FLOAT, [1, 1, 1]))
+    model.graph.output.append(helper.make_tensor_value_info(OUTPUT, onnx.TensorProto.FLOAT, [1, 1, 2]))
     onnx.checker.check_model(model)
     return model
 

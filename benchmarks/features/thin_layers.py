@@ -13,6 +13,8 @@ from torch.nn import functional
 from setsolver.features.models import CLIP_FILE, weights_file
 
 FIRST, LAST = 9, 11
+HEADS = ("appeal", "wall", "story")
+"""What is told: a reader's mark, and in logits how early an editor picks the frame for a wall and for a story."""
 RANK = 8
 DROPPED = 0.2
 """Rank of what is learned beside each product, and share of the head's input that is left out at a time."""
@@ -82,13 +84,13 @@ class Layer(nn.Module):
 
 
 class Tuned(nn.Module):
-    """The last layers and a linear head on the picture's token after them and on the mean place before the last."""
+    """The last layers and linear heads on the picture's token after them and on the mean place before the last."""
 
     def __init__(self, known: dict[str, np.ndarray]) -> None:
         super().__init__()
         self.layers = nn.ModuleList(Layer(number, known) for number in range(FIRST, LAST + 1))
         self.norm = tuple(torch.tensor(known[f"vision_model.post_layernorm.{part}"]) for part in ("weight", "bias"))
-        self.head = nn.Linear(1536, 1)
+        self.head = nn.Linear(1536, len(HEADS))
         self.mean, self.deviation = torch.zeros(1536), torch.ones(1536)
 
     def seen(self, tokens: torch.Tensor) -> torch.Tensor:
@@ -100,6 +102,6 @@ class Tuned(nn.Module):
         return torch.cat([whole, places], 1)
 
     def forward(self, tokens: torch.Tensor) -> torch.Tensor:
-        """Appeal, [n]."""
+        """What each of ``HEADS`` says, [n, 3]."""
         standard = (self.seen(tokens) - self.mean) / self.deviation
-        return self.head(functional.dropout(standard, DROPPED, self.training)).squeeze(1)
+        return self.head(functional.dropout(standard, DROPPED, self.training))

@@ -1,14 +1,17 @@
-"""Tune CLIP's last layers to readings of appeal: small additions to their products, which graft.py puts beside them.
+"""Tune CLIP's last layers to readings of appeal and to choices: small additions, which graft.py puts beside them.
 
     python benchmarks/features/tune_clip.py SHOOTS READINGS[:SECOND] PHOTOS PICTURES OUT.npz [--without SHOOTS.txt]
 
 Needs the photographs and PyTorch, which setsolver itself does not. SHOOTS and READINGS are those of add_shoots.py,
-PHOTOS and PICTURES those of make_appeal_table.py, as far as they are there. Every photograph, and its mirror image, is
-looked at once by the layers before, in 8 bits as a scan does it; then the layers 9 to 11 are trained with thin matrices
-of rank 8 added to each product (E. J. Hu et al., "LoRA: low-rank adaptation of large language models", ICLR 2022), on
-half of the places of each picture, drawn anew each time, to readings about the shoot's mean (0.7) and as they are
-(0.3). ``--without`` leaves whole shoots out, one name on a line, and writes what is said of them to appeal_tuned.csv.
-Half an hour on two cores.
+PHOTOS and PICTURES those of make_appeal_table.py, as far as they are there; ``lead_readings.csv`` has one reader's
+marks of further photographs, ``picked.csv`` which frames editors (vision models) took for a wall of three and for a
+story of five: a frame taken counts 1 there and 0.5 or 0.4 in the other, one that could stand in 0.2 or 0.3, one that
+would spoil it -0.3, mean of a shoot's pickers. Every photograph, and its mirror image, is looked at once by the layers
+before, in 8 bits as a scan does it; then the layers 9 to 11 are trained with thin matrices of rank 8 added to each
+product (E. J. Hu et al., "LoRA: low-rank adaptation of large language models", ICLR 2022), on half of the places of
+each picture, drawn anew each time, to readings about the shoot's mean (0.7) and as they are (0.3), and to which of two
+frames of a shoot is picked sooner (0.3). What is kept is a running mean of the steps. ``--without`` leaves whole shoots
+out, one name on a line, and writes what is said of them to held_shoots.csv. Half an hour on two cores.
 """
 
 from __future__ import annotations
@@ -32,26 +35,33 @@ from clip_products import LAYER
 from onnx import TensorProto, helper
 from PIL import Image, ImageOps
 from scipy.stats import spearmanr
-from thin_layers import FIRST, LAST, PRODUCTS, Tuned, weights
+from thin_layers import FIRST, HEADS, LAST, PRODUCTS, Tuned, weights
 from torch import nn
+from torch.nn.functional import softplus
 
 from setsolver.features.clip import _DEVIATION, _MEAN
 from setsolver.features.models import CLIP_FILE, weights_file
 from setsolver.scaling import shrunk
 
-TOLD = Path(__file__).with_name("appeal_tuned.csv")
+HELD = Path(__file__).with_name("held_shoots.csv")
+PICKED, MORE = (Path(__file__).with_name(name) for name in ("picked.csv", "lead_readings.csv"))
 EPOCHS, RATE, KEPT = 3, 1e-3, 98
 """Rounds, step, and places looked at of 196."""
 PIECE = 16
 """Frames of one shoot that are compared with each other in a step; a step has two such pieces."""
+CHOICES, KEPT_OF_BEFORE = 0.3, 0.995
+"""Weight of the choices beside the readings, and share of the mean of the steps before in that after a step."""
 
 
 @dataclass(frozen=True)
 class Photographs:
-    """files [n]; target [n], mean of the readers; shoot [n]; tokens, one array of [n, 197, 768] for each side."""
+    """files [n]; target [n], mean of the readers; worth [n, 2], how often editors picked it for a wall and for a story,
+    NaN where nobody picked from its shoot; shoot [n]; tokens, one array of [n, 197, 768] for each side.
+    """  # noqa: D205 - one list of fields
 
     files: list[Path]
     target: np.ndarray
+    worth: np.ndarray
     shoot: np.ndarray
     tokens: tuple[np.ndarray, np.ndarray]
 
@@ -106,8 +116,8 @@ def prepare(net: Tuned, photographs: Photographs, rows: np.ndarray, draw: np.ran
     middle = photographs.target[rows].mean()
     solved = np.linalg.solve(at.T @ at + 3000 * np.eye(1536), at.T @ (photographs.target[some] - middle))
     with torch.no_grad():
-        net.head.weight.copy_(torch.tensor(solved, dtype=torch.float32)[None])
-        net.head.bias.fill_(float(middle))
+        net.head.weight.copy_(torch.tensor(solved, dtype=torch.float32).expand(len(HEADS), -1))
+        net.head.bias.copy_(torch.tensor([middle, 0.0, 0.0]))
 
 
 def pieces(photographs: Photographs, rows: np.ndarray, draw: np.random.Generator) -> list[np.ndarray]:
@@ -124,6 +134,13 @@ def steps(photographs: Photographs, rows: np.ndarray, draw: np.random.Generator)
     return zip(parts[::2], parts[1::2], strict=False)
 
 
+def choosing(said: torch.Tensor, worth: np.ndarray) -> torch.Tensor:
+    """Log loss of which of two frames of a piece is picked sooner, [m], weighed by how much sooner it was."""
+    sooner = torch.tensor(np.nan_to_num(worth), dtype=torch.float32)
+    weight = (sooner[:, None] - sooner).clamp(min=0)
+    return (weight * softplus(said - said[:, None])).sum() / weight.sum().clamp(min=1e-9)
+
+
 def train(net: Tuned, photographs: Photographs, rows: np.ndarray) -> None:
     draw = np.random.default_rng(1)
     prepare(net, photographs, rows, draw)
@@ -133,6 +150,7 @@ def train(net: Tuned, photographs: Photographs, rows: np.ndarray) -> None:
     optimiser = torch.optim.AdamW(groups)
     rates, done = [group["lr"] for group in groups], 0
     total = EPOCHS * len(list(steps(photographs, rows, draw)))
+    mean = {name: value.detach().clone() for name, value in net.state_dict().items()}
     for epoch in range(EPOCHS):
         net.train()
         losses = []
@@ -140,45 +158,70 @@ def train(net: Tuned, photographs: Photographs, rows: np.ndarray) -> None:
             for group, rate in zip(optimiser.param_groups, rates, strict=True):
                 group["lr"] = rate * min(1, (done + 1) / 40) * (0.5 + 0.5 * np.cos(np.pi * min(1, done / total)))
             every = np.concatenate(two)
-            apart = net(batch(photographs, every, draw)) - torch.tensor(photographs.target[every], dtype=torch.float32)
-            about = torch.cat([part - part.mean() for part in apart.split([len(one) for one in two])])
+            told, sizes = net(batch(photographs, every, draw)), [len(one) for one in two]
+            apart = told[:, 0] - torch.tensor(photographs.target[every], dtype=torch.float32)
+            about = torch.cat([part - part.mean() for part in apart.split(sizes)])
             loss = 0.3 * (apart**2).mean() + 0.7 * (about**2).mean()
+            for one, part in zip(two, told.split(sizes), strict=True):
+                for k in range(2):
+                    loss = loss + 0.5 * CHOICES * choosing(part[:, 1 + k], photographs.worth[one, k])
             optimiser.zero_grad()
             loss.backward()
             nn.utils.clip_grad_norm_(thin, 1.0)
             optimiser.step()
             losses.append(loss.item())
             done += 1
+            kept = min(KEPT_OF_BEFORE, done / (done + 20))
+            with torch.no_grad():
+                for name, value in net.state_dict().items():
+                    mean[name].mul_(kept).add_(value, alpha=1 - kept)
         print(f"round {epoch + 1} of {EPOCHS}, loss {np.mean(losses):.3f}", flush=True)
+    net.load_state_dict(mean)
 
 
-def arrays(net: Tuned) -> dict[str, np.ndarray]:
-    """What graft.py reads."""
+def arrays(net: Tuned, usual: float) -> dict[str, np.ndarray]:
+    """What graft.py reads: appeal, and the mean of both choices less that of a ``usual`` frame."""
     found = {}
     for number, layer in zip(range(FIRST, LAST + 1), net.layers, strict=True):
         for short in PRODUCTS:
             product = getattr(layer, short)
             found |= {f"{number}.{short}.{part}": getattr(product, part).detach().numpy() for part in "AB"}
-    weight = (net.head.weight[0] / net.deviation).detach().numpy()
-    bias = float(net.head.bias) - float(weight @ net.mean.numpy())
-    return found | {"weights": weight, "bias": np.array([bias])}
+    weight = (net.head.weight / net.deviation).detach().numpy()
+    bias = net.head.bias.detach().numpy() - weight @ net.mean.numpy() - np.array([0.0, usual, usual], np.float32)
+    return found | {name: told_by(values.T) for name, values in (("weights", weight), ("bias", bias))}
+
+
+def told_by(heads: np.ndarray) -> np.ndarray:
+    """Appeal, and the mean of what is said of walls and of stories, [..., 2] of [..., 3]."""
+    return np.stack([heads[..., 0], heads[..., 1:].mean(axis=-1)], axis=-1)
 
 
 def photographs_of(shoots: Path, readings: list[Path], table_at: tuple[Path, Path], folder: Path) -> Photographs:
     read = [row for row in rated(shoots, *readings) if row["kind"] == "photo"]
+    read += [{"shoot": row["shoot"], "id": row["photograph"], "appeal": float(row["appeal"])} for row in table_of(MORE)]
     files = [shoots / row["shoot"] / f"{row['id']}.jpg" for row in read]
     target, shoot = [row["appeal"] for row in read], [row["shoot"] for row in read]
     table = load()
     for file, reading, source, kind in zip(table_files(*table_at), table.target, table.source, table.kind, strict=True):
-        if kind != "photo":
-            continue
-        files.append(file)
-        target.append(float(reading))
-        shoot.append(f"source {source}")
+        if kind == "photo":
+            files.append(file)
+            target.append(float(reading))
+            shoot.append(f"source {source}")
+    choice = {(row["shoot"], row["photograph"]): (float(row["wall"]), float(row["story"])) for row in table_of(PICKED)}
+    chosen_from = {one for one, _ in choice}
+    worth = [
+        choice.get((one, file.stem), (0.0, 0.0)) if one in chosen_from else (np.nan, np.nan)
+        for one, file in zip(shoot, files, strict=True)
+    ]
     there = [k for k, file in enumerate(files) if file.is_file()]
     files = [files[k] for k in there]
     tokens = looked_at(files, folder, mirrored=False), looked_at(files, folder, mirrored=True)
-    return Photographs(files, np.array(target)[there], np.array(shoot)[there], tokens)
+    return Photographs(files, *(np.array(column)[there] for column in (target, worth, shoot)), tokens)
+
+
+def table_of(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8") as file:
+        return list(csv.DictReader(file))
 
 
 def main() -> None:
@@ -196,20 +239,34 @@ def main() -> None:
         apart = np.isin(photographs.shoot, sorted(left))
         net = Tuned(weights())
         train(net, photographs, np.flatnonzero(~apart))
-        np.savez(asked.out, **arrays(net))
+        rows = np.flatnonzero(apart) if left else draw_some(photographs)
+        told = told_by(said(net, photographs, rows).numpy())
+        usual = float(np.median(told[:, 1]))
+        np.savez(asked.out, **arrays(net, usual))
         if left:
-            write_told(photographs, np.flatnonzero(apart), said(net, photographs, np.flatnonzero(apart)).numpy())
+            write_told(photographs, rows, told - [0.0, usual])
 
 
-def write_told(photographs: Photographs, rows: np.ndarray, values: np.ndarray) -> None:
+def draw_some(photographs: Photographs) -> np.ndarray:
+    """Rows of a thousand photographs."""
+    return np.random.default_rng(2).permutation(len(photographs.files))[:1000]
+
+
+def write_told(photographs: Photographs, rows: np.ndarray, told: np.ndarray) -> None:
+    """Tell how well appeal agrees with the readings, and put what is said into the table of shoots left out."""
     shoot, target = photographs.shoot[rows], photographs.target[rows]
-    within = [spearmanr(values[shoot == one], target[shoot == one])[0] for one in np.unique(shoot)]
+    within = [spearmanr(told[shoot == one, 0], target[shoot == one])[0] for one in np.unique(shoot)]
     print(f"{len(within)} shoots left out: Spearman within a shoot {np.mean(within):.3f}")
-    with TOLD.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(("id", "tuned"))
-        for k, value in zip(rows, values, strict=True):
-            writer.writerow((f"{photographs.shoot[k]}-{photographs.files[k].stem}", f"{value:.3f}"))
+    found = {(photographs.shoot[k], photographs.files[k].stem): value for k, value in zip(rows, told, strict=True)}
+    with HELD.open(encoding="utf-8") as file:
+        table = list(csv.DictReader(file))
+    for row in table:
+        appeal, picked = found[row["shoot"], row["id"]]
+        row |= {"tuned": f"{appeal:.3f}", "picked": f"{picked:.3f}"}
+    with HELD.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, list(table[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(table)
 
 
 if __name__ == "__main__":

@@ -227,6 +227,17 @@ class Showing(NamedTuple):
     nobody: float
 
 
+class Tuned(NamedTuple):
+    """What CLIP says of a frame whose last layers were tuned to readings and to editors' choices.
+
+    appeal : about 1 to 5. picked : in logits, how much likelier than another frame of its shoot an editor who makes a
+    story would pick it, all else equal; only differences within a shoot mean something, mostly between -4 and 4.
+    """
+
+    appeal: float
+    picked: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Measures:
     """All features of one frame: for each its type, its version, and the other measures that it is told from.
@@ -238,8 +249,7 @@ class Measures:
     ``embedding`` and ``inner_embedding`` : float16[1280], EfficientNet-Lite0 on the frame and on its inner view.
     ``clip``, and what is told from it (``appeal``, ``kind``), ``layers`` and ``upright`` : None where a quick scan left
     them for later; ``upright`` also where the user turned the frame, who knows better. ``layers`` : float16[128], what
-    CLIP's inner layers say of the frame. ``tuned`` : its appeal, about 1 to 5, as CLIP tells it with last layers that
-    were tuned to readings of appeal; None as ``clip``.
+    CLIP's inner layers say of the frame. ``tuned`` : None as ``clip``.
     ``inner`` and ``inner_odds`` : a tighter view about the subject, at half the frame's width and height, and its shot
     scale, which tell what a tight crop would be.
     ``palette`` : None only where tests leave it out. ``people`` : chance, 0 to 1, that it shows some; None as ``clip``.
@@ -266,8 +276,8 @@ class Measures:
     clip: Clip | None = measured("1", "inner", later=True, default=None)
     upright: Upright | None = measured("1", later=True, default=None)
     layers: NDArray[np.float16] | None = measured("1", later=True, default=None)
-    tuned: float | None = measured("1", later=True, default=None)
-    appeal: Appeal | None = measured("3", *_TOLD_OF, pixels=False, default=None)
+    tuned: Tuned | None = measured("2", later=True, default=None)
+    appeal: Appeal | None = measured("4", *_TOLD_OF, pixels=False, default=None)
     kind: Kind | None = measured("2", "clip", pixels=False, default=None)
     palette: Palette | None = measured("1", default=None)
     people: float | None = measured("2", "clip", pixels=False, default=None)

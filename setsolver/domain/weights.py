@@ -35,6 +35,7 @@ class Weights(Part):
     solid: Points = 0
     people: Points = 10
     doing: Points = 15
+    picked: Points = 0
     kept: Points = 5
     composition: Points = 20
     borders: Points = 17

@@ -72,7 +72,14 @@ def look_of(found: Measures) -> Look | None:
     if found.clip is None or found.layers is None or found.tuned is None:
         return None
     numbers = numbers_of(found.tone, found.detail, found.quality, found.subject, found.faces)
-    rows = (found.clip.embedding, found.clip.places, found.embedding, np.array(numbers), found.layers, found.tuned)
+    rows = (
+        found.clip.embedding,
+        found.clip.places,
+        found.embedding,
+        np.array(numbers),
+        found.layers,
+        found.tuned.appeal,
+    )
     return Look(*(np.asarray(row, np.float64)[None] for row in rows))
 
 

@@ -70,14 +70,13 @@ class ClipSeen(NamedTuple):
 
     embedding : float32[512]. places : float32[14, 14, 768], rows from the top, one for every 16 x 16 of 224 x 224.
     classes : float32[3, 768], the token of the whole picture as it was after the layers 4, 6 and 9 of 0 to 11.
-    appeal : what the second end of the network, whose last layers were tuned to readings of appeal, says of it; 1 to 5,
-    and a little beyond.
+    tuned : float32[2], what the second end of the network says of it, see ``Tuned``.
     """
 
     embedding: NDArray[np.float32]
     places: NDArray[np.float32]
     classes: NDArray[np.float32]
-    appeal: float
+    tuned: NDArray[np.float32]
 
 
 Network = Callable[[NDArray[np.float32]], Seen]
@@ -89,7 +88,7 @@ _CLIP_OUTPUTS: Final = (
     "image_embeds",
     "onnx::Gather_1524",
     *(f"/vision_model/encoder/layers.{layer}/Add_1_output_0" for layer in (4, 6, 9)),
-    "appeal",
+    "tuned",
 )
 """Names in the file of the embedding, of the tokens, at last and after inner layers: one for the whole picture, then
 196 places, and of what the tuned end says."""
@@ -211,6 +210,6 @@ def _run(session: Any, batch: NDArray[np.float32]) -> Seen:
 
 
 def _run_clip(session: Any, batch: NDArray[np.float32]) -> ClipSeen:
-    embedding, tokens, *inner, appeal = session.run(list(_CLIP_OUTPUTS), {"pixel_values": batch})
+    embedding, tokens, *inner, tuned = session.run(list(_CLIP_OUTPUTS), {"pixel_values": batch})
     places = tokens[0, 1:].reshape(14, 14, -1)
-    return ClipSeen(embedding[0], places, np.stack([layer[0, 0] for layer in inner]), float(appeal.item()))
+    return ClipSeen(embedding[0], places, np.stack([layer[0, 0] for layer in inner]), tuned[0, 0])

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from setsolver.domain.geometry import Box
-from setsolver.domain.measures import Clip, Detail, Face, Subject, Tone
+from setsolver.domain.measures import Clip, Detail, Face, Subject, Tone, Tuned
 from setsolver.features.appeal import NUMBERS, look_of, numbers_of
 from setsolver.features.appeal_head import AppealHead, unit_rows
 from setsolver.features.measure import measure
@@ -45,8 +45,8 @@ def test_without_clip_there_is_no_appeal(models):
     seen = replace(make_frame(0).measures, clip=Clip(none[:512], none, none))
     assert look_of(seen) is None
     assert look_of(replace(seen, layers=none[:128])) is None
-    assert look_of(replace(seen, tuned=3.0)) is None
-    assert look_of(replace(seen, layers=none[:128], tuned=3.0)).tuned == [3.0]
+    assert look_of(replace(seen, tuned=Tuned(3.0, 0.5))) is None
+    assert look_of(replace(seen, layers=none[:128], tuned=Tuned(3.0, 0.5))).tuned == [3.0]
     assert measure(None, models=models, known=make_frame(0).measures, names={"appeal", "kind"}).appeal is None
 
 
@@ -158,7 +158,7 @@ def test_appeal_stays_on_its_scale(models):
             self.value = lambda *_: np.array([value])
 
     clip, layers = Clip(*[np.zeros(8, np.float16)] * 3), np.zeros(4, np.float16)
-    found = replace(make_frame(0).measures, clip=clip, layers=layers, tuned=3.0)
+    found = replace(make_frame(0).measures, clip=clip, layers=layers, tuned=Tuned(3.0, 0.5))
     sight = {field.name: getattr(found, field.name) for field in fields(found)}
     for value, told in ((-2.0, 1.0), (1.5, 1.5), (4.5, 4.5), (7.0, 5.0)):
         assert FEATURES["appeal"](Sight(None, replace(models, appeal=Head(value)), sight)) == (told, told / 10)

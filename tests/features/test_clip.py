@@ -18,7 +18,7 @@ def cosine(one, two):
 def test_pixels_reach_the_network_as_its_publisher_prepares_them():
     """Mean and deviation of openai/CLIP, clip/clip.py, ``_transform``; a grey of 128 in every channel."""
     asked = []
-    network = lambda batch: asked.append(batch) or ClipSeen(batch, batch, batch, 3.0)  # noqa: E731 - one line
+    network = lambda batch: asked.append(batch) or ClipSeen(batch, batch, batch, batch)  # noqa: E731 - one line
     clip_of(np.full((300, 500, 3), 128, np.uint8), network)
     (batch,) = asked
     assert (batch.shape, batch.dtype) == ((1, 3, 224, 224), np.float32)
@@ -49,7 +49,7 @@ def test_what_clip_says_of_a_frame_is_kept_as_its_embedding_the_mean_of_places_a
     places = np.zeros((14, 14, 2), np.float32)
     places[:7, :, 0], places[:, :7, 1] = 1, 1
     sight = Sight(np.zeros((32, 32, 3), np.uint8), models, {"inner": Box(0.0, 0.25, 0.25, 0.5)})
-    sight._made[seen_by_clip] = ClipSeen(np.float32([7, 8]), places, np.zeros((3, 4)), 3.0)
+    sight._made[seen_by_clip] = ClipSeen(np.float32([7, 8]), places, np.zeros((3, 4)), np.zeros(2))
     embedding, whole, inner = FEATURES["clip"](sight)
     assert embedding.tolist() == [7, 8]
     assert whole == pytest.approx([0.5, 0.5], abs=1e-3)

@@ -264,7 +264,9 @@ def test_a_frames_tilt_is_told_by_the_second_class_of_its_head_and_by_what_has_l
 
     rgb = seascape(1.5)
     random = np.random.default_rng(0)
-    seen = ClipSeen(np.zeros(512), random.normal(0, 1, (14, 14, 768)).astype(np.float32), np.zeros((3, 768)), 3.0)
+    seen = ClipSeen(
+        np.zeros(512), random.normal(0, 1, (14, 14, 768)).astype(np.float32), np.zeros((3, 768)), np.zeros(2)
+    )
     glanced = Glance(np.zeros(1280), np.zeros((7, 7)), random.normal(0, 1, (192, 7, 7)).astype(np.float32))
     for clip in (None, "looked"):
         sight = Sight(rgb, replace(models, horizon=Head()), {"embedding": np.zeros(1280), "clip": clip})

@@ -32,15 +32,15 @@ def test_the_first_token_of_each_layer_is_read_and_the_others_lie_row_by_row():
         def run(self, names, given):
             assert list(given) == ["pixel_values"]
             inner = [int(name.split("layers.")[1].split("/")[0]) for name in names if "layers." in name]
-            assert names[-1] == "appeal"
-            said = np.full((1, 1, 1), 3.5, np.float32)
+            assert names[-1] == "tuned"
+            said = np.array([[[3.5, -0.25]]], np.float32)
             return [np.zeros((1, 512), np.float32), tokens, *(tokens + 1000 * layer for layer in inner), said]
 
     seen = _run_clip(Session(), np.zeros((1, 3, 224, 224), np.float32))
     assert seen.places[0, :, 0].tolist() == [*range(1, 15)]
     assert seen.places[1, 0, 0] == 15
     assert seen.classes[:, 0].tolist() == [4000, 6000, 9000]
-    assert seen.appeal == 3.5
+    assert seen.tuned.tolist() == [3.5, -0.25]
 
 
 def test_tokens_of_a_photograph_lie_about_the_middle_of_the_table(astronaut, models):

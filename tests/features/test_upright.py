@@ -119,14 +119,14 @@ def test_only_a_frame_that_may_not_stand_is_looked_at_in_its_other_turns(monkeyp
         looks.append(batch[0, 0].mean(axis=1)[[0, -1]] > 0)
         said = np.zeros((14, 14, 4), np.float32)
         said[..., (0 + len(looks)) % 4] = 0.75  # each look says: undergone as many quarters as it was turned
-        return ClipSeen(np.zeros(4), said, np.zeros((3, 4)), 3.0)
+        return ClipSeen(np.zeros(4), said, np.zeros((3, 4)), np.zeros(2))
 
     for suspect, looked in ((0.25, 0), (0.2501, 3)):
         made = UprightHead(first, again, suspect, 0.3, (2.0, 0.5), (3.0, -0.5))
         monkeypatch.setattr(UprightHead, "load", classmethod(lambda _, made=made: made))
         looks.clear()
         sight = Sight(rgb, replace(models, clip=network), {})
-        sight._made[seen_by_clip] = ClipSeen(np.zeros(4), places, np.zeros((3, 4)), 3.0)
+        sight._made[seen_by_clip] = ClipSeen(np.zeros(4), places, np.zeros((3, 4)), np.zeros(2))
         found = FEATURES["upright"](sight)
         assert len(looks) == looked
         if not looked:
@@ -150,9 +150,9 @@ def test_copies_are_turned_clockwise_by_one_two_and_three_quarters(monkeypatch, 
     def network(batch):
         light = batch[0, 0]
         corners.append([float(light[r, c]) > 0 for r, c in ((0, 0), (0, -1), (-1, -1), (-1, 0))].index(True))
-        return ClipSeen(np.zeros(4), np.zeros((14, 14, 4), np.float32), np.zeros((3, 4)), 3.0)
+        return ClipSeen(np.zeros(4), np.zeros((14, 14, 4), np.float32), np.zeros((3, 4)), np.zeros(2))
 
     sight = Sight(rgb, replace(models, clip=network), {})
-    sight._made[seen_by_clip] = ClipSeen(np.zeros(4), np.zeros((14, 14, 4), np.float32), np.zeros((3, 4)), 3.0)
+    sight._made[seen_by_clip] = ClipSeen(np.zeros(4), np.zeros((14, 14, 4), np.float32), np.zeros((3, 4)), np.zeros(2))
     FEATURES["upright"](sight)
     assert corners == [1, 2, 3]

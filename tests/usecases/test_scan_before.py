@@ -9,7 +9,7 @@ import numpy as np
 
 from setsolver.catalog.place import index_file
 from setsolver.catalog.store import Store
-from setsolver.domain.measures import Appeal, Clip, Kind, Measures
+from setsolver.domain.measures import Appeal, Clip, Kind, Measures, Tuned
 from setsolver.domain.origin import later
 from setsolver.usecases.tasks import QUICK_VERSION, READ, VERSION
 from tests.catalog import fakes
@@ -18,6 +18,7 @@ from tests.usecases.shoots import counts, run, shoot
 SEEN = Clip(*(np.full(size, 0.5, np.float16) for size in (512, 768, 768)))
 LAYERS = np.full(128, 0.25, np.float16)
 OLD, NEW = Appeal(4.5, 0.5), Appeal(2.5, 0.25)
+TUNED = Tuned(3.25, -0.5)
 KIND = Kind(0.75, 0.125, 0.125)
 
 
@@ -33,7 +34,7 @@ def measuring(asked):
         if "layers" in due:
             found = replace(found, layers=LAYERS)
         if "tuned" in due:
-            found = replace(found, tuned=3.25)
+            found = replace(found, tuned=TUNED)
         seen = found.clip is not None and found.layers is not None and found.tuned is not None
         if "appeal" in due:
             found = replace(found, appeal=NEW if seen else None)
@@ -114,7 +115,7 @@ def test_appeal_of_before_the_tuned_layers_stays_until_a_full_scan(tmp_path):
         assert (measures.appeal, measures.tuned, now) == (OLD, None, QUICK_VERSION)
         assert measures.layers is not None  # as kept
     run(tmp_path, factory=measuring([]))
-    assert [(one.appeal, one.tuned, now) for one, now in frames(tmp_path)] == [(NEW, 3.25, VERSION)] * 2
+    assert [(one.appeal, one.tuned, now) for one, now in frames(tmp_path)] == [(NEW, TUNED, VERSION)] * 2
 
 
 def test_appeal_of_another_form_is_left_for_a_full_scan(tmp_path):

@@ -34,12 +34,20 @@ def test_the_default_taste_is_the_default_of_a_brief_made_in_python():
 
 
 def test_a_story_wants_people_more_than_a_wall_and_may_show_things_farther_apart():
-    """As judges ranked both (benchmarks/taste/fit_ranked.py), and as sets were picked (fit_doing.py)."""
+    """As judges ranked both (benchmarks/taste/fit_ranked.py) and sets were picked (fit_doing.py, held_shoots.py)."""
     wall, story = load_taste().weights, load_taste("story").weights
     assert story["people"] > wall["people"] > 0
     assert story["doing"] > wall["doing"] > 0
+    assert story["picked"] > wall["picked"] == 0
     assert story["content"] < wall["content"]
-    assert {key for key in wall if wall[key] != story[key]} == {"people", "doing", "content", "solid", "variety"}
+    assert {key for key in wall if wall[key] != story[key]} == {
+        "people",
+        "doing",
+        "picked",
+        "content",
+        "solid",
+        "variety",
+    }
 
 
 def test_a_brief_that_names_none_takes_the_default_and_its_own_weights_win():

@@ -1,0 +1,56 @@
+"""Picked: what picture editors take out of a shoot for a set is more than what appeals by itself."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from setsolver.domain.columns import Column, known_or_mean, measured_or
+from setsolver.domain.measures import Tuned
+from setsolver.rules.chosen import Member
+from setsolver.rules.draft import Draft
+from setsolver.rules.term import GainTerm
+from setsolver.rules.words import count
+
+__all__ = ["Picked", "worth_of"]
+
+SPAN = 4.0
+"""Logits on either side of the usual frame beyond which a worth no longer changes."""
+FIRST, LATE = 0.25, 0.5
+"""Shares of a shoot: one of the first is said to be picked early, one beyond the second to be passed over."""
+
+
+def worth_of(tuned: Tuned) -> float:
+    """Return 0 for a frame that an editor would hardly pick, 0.5 for a usual one, 1 for one picked before all others.
+
+    In between it is linear in logits, as chances of being picked are (benchmarks/taste/fit_picked.py).
+    """
+    return float(np.clip(0.5 + 0.5 * tuned.picked / SPAN, 0.0, 1.0))
+
+
+_WORTH = Column(measured_or(np.nan, lambda frame: frame.measures.tuned and worth_of(frame.measures.tuned)))
+
+
+class Picked(GainTerm):
+    """A frame earns for being one that picture editors would take out of the shoot."""
+
+    name = "picked"
+    key = "weights.picked"
+    rank = 46
+
+    def apply(self, draft: Draft) -> None:
+        """Pay the worth; a frame that has none yet (a quick scan) counts as the others' mean."""
+        draft.pay(self, known_or_mean(_WORTH.of(draft.frames), 0.5)[draft.table.frame])
+
+    def says(self, member: Member) -> str:
+        """Return how early in the shoot an editor would pick the frame."""
+        tuned = member.rendition.frame.measures.tuned
+        if tuned is None:
+            return "not looked at with an editor's eyes yet"
+        worth = _WORTH.of(member.snapshot.frames)
+        known = int((~np.isnan(worth)).sum())
+        before = int((worth > worth_of(tuned)).sum())
+        if before < FIRST * known:
+            return f"an editor's pick: {before + 1} of {count(known, 'frame')} of the shoot"
+        if before >= LATE * known:
+            return f"an editor would pick {before} of {count(known, 'frame')} of the shoot before it"
+        return f"a frame that an editor could pick: {before + 1} of {count(known, 'frame')} of the shoot"
