@@ -5,7 +5,6 @@ import json
 import pytest
 
 from setsolver.usecases.board.rows import key_of
-from tests.usecases.boards import frame_rows
 from tests.usecases.test_board_clients import line
 from tests.web.browsing import BROWSED, hung, on_a_wall, revision, settled, unfold
 
@@ -55,7 +54,7 @@ def test_two_sets_are_looked_at_one_above_the_other_and_the_better_one_is_hung(p
     page.set_viewport_size({"width": width, "height": 900})
     first = hung(page)
     unfold(page, "sets")
-    page.wait_for_selector("[data-id='both-2']")
+    page.wait_for_selector("[data-id='both-3']")  # each set comes as soon as it is known
     page.focus("[data-id='both-2']")
     page.keyboard.press("Enter")
     page.wait_for_selector("dialog.sides[open] .hangs img")
@@ -82,7 +81,7 @@ def test_two_sets_are_looked_at_one_above_the_other_and_the_better_one_is_hung(p
 
 
 def test_what_clients_ticked_is_read_shown_together_and_pinned(page, board, tmp_path):
-    paths = [row["path"] for row in frame_rows(board.frames())][:3]
+    paths = [one["path"] for one in board.view()["set"]["prints"]]  # no two of them alike, which the sheet would fold
     files = [tmp_path / "anna.jsonl", tmp_path / "boris.jsonl"]
     files[0].write_text(line("Anna", paths[:2], notes={"print 1": "<b>larger</b>"}), "utf-8")
     files[1].write_text(line("Boris", paths[1:]), "utf-8")
