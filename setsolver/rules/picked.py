@@ -15,14 +15,12 @@ __all__ = ["Picked", "worth_of"]
 
 SPAN = 4.0
 """Logits on either side of the usual frame beyond which a worth no longer changes."""
-FIRST, LATE = 0.25, 0.5
-"""Shares of a shoot: one of the first is said to be picked early, one beyond the second to be passed over."""
 
 
 def worth_of(tuned: Tuned) -> float:
     """Return 0 for a frame that an editor would hardly pick, 0.5 for a usual one, 1 for one picked before all others.
 
-    In between it is linear in logits, as chances of being picked are (benchmarks/taste/fit_picked.py).
+    In between it is linear in logits, as chances of being picked are (benchmarks/features/held_shoots.py).
     """
     return float(np.clip(0.5 + 0.5 * tuned.picked / SPAN, 0.0, 1.0))
 
@@ -49,8 +47,6 @@ class Picked(GainTerm):
         worth = _WORTH.of(member.snapshot.frames)
         known = int((~np.isnan(worth)).sum())
         before = int((worth > worth_of(tuned)).sum())
-        if before < FIRST * known:
-            return f"an editor's pick: {before + 1} of {count(known, 'frame')} of the shoot"
-        if before >= LATE * known:
-            return f"an editor would pick {before} of {count(known, 'frame')} of the shoot before it"
-        return f"a frame that an editor could pick: {before + 1} of {count(known, 'frame')} of the shoot"
+        if before == 0:
+            return f"the first that an editor would pick, of {count(known, 'frame')} of the shoot"
+        return f"an editor would pick {before} of {count(known, 'frame')} of the shoot before it"

@@ -55,10 +55,10 @@ def test_infeasible_nothing_is_ruled_out_and_the_unknown_counts_as_the_mean():
 
 
 def test_how_early_a_frame_would_be_picked_is_said_by_its_place_in_the_shoot():
-    assert said(3.0, 1.0, 0.0, -1.0) == "an editor's pick: 1 of 4 frames of the shoot"
-    assert said(1.0, 3.0, 0.0, -1.0) == "a frame that an editor could pick: 2 of 4 frames of the shoot"
-    assert said(0.0, 3.0, 1.0, -1.0) == "an editor would pick 2 of 4 frames of the shoot before it"
-    assert said(0.0, None, None) == "an editor's pick: 1 of 1 frame of the shoot"
+    assert said(3.0, 1.0, 0.0, -1.0) == "the first that an editor would pick, of 4 frames of the shoot"
+    assert said(1.0, 3.0, 0.0, -1.0) == "an editor would pick 1 of 4 frames of the shoot before it"
+    assert said(-1.0, 3.0, 1.0, None) == "an editor would pick 2 of 3 frames of the shoot before it"
+    assert said(0.0, None, None) == "the first that an editor would pick, of 1 frame of the shoot"
     assert said(None, 1.0) == "not looked at with an editor's eyes yet"
 
 
