@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from setsolver.domain.columns import Column, known_or_mean, measured_or
+from setsolver.domain.columns import Column, measured_or
+from setsolver.domain.frame import Frame
 from setsolver.domain.measures import Showing
+from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
-from setsolver.rules.draft import Draft
-from setsolver.rules.term import GainTerm
+from setsolver.rules.worth_term import WorthTerm
 
 __all__ = ["Doing", "worth_of"]
 
@@ -36,16 +39,16 @@ def worth_of(shown: Showing) -> float:
 _WORTH = Column(measured_or(np.nan, lambda frame: frame.measures.showing and worth_of(frame.measures.showing)))
 
 
-class Doing(GainTerm):
+class Doing(WorthTerm):
     """A frame earns for people caught in what they do, nothing where they pose, half where neither is so."""
 
     name = "doing"
     key = "weights.doing"
     rank = 45
 
-    def apply(self, draft: Draft) -> None:
-        """Pay the worth; a frame that has none yet (a quick scan) counts as the others' mean."""
-        draft.pay(self, known_or_mean(_WORTH.of(draft.frames), 0.5)[draft.table.frame])
+    def worths(self, frames: Sequence[Frame]) -> Floats:
+        """Return the worth of what people do in each frame."""
+        return _WORTH.of(frames)
 
     def says(self, member: Member) -> str:
         """Return what people do."""

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from setsolver.domain.columns import Column, known_or_mean, measured_or
+from setsolver.domain.columns import Column, measured_or
+from setsolver.domain.frame import Frame
 from setsolver.domain.measures import Tuned
+from setsolver.domain.problem import Floats
 from setsolver.rules.chosen import Member
-from setsolver.rules.draft import Draft
-from setsolver.rules.term import GainTerm
 from setsolver.rules.words import count
+from setsolver.rules.worth_term import WorthTerm
 
 __all__ = ["Picked", "worth_of"]
 
@@ -28,23 +31,23 @@ def worth_of(tuned: Tuned) -> float:
 _WORTH = Column(measured_or(np.nan, lambda frame: frame.measures.tuned and worth_of(frame.measures.tuned)))
 
 
-class Picked(GainTerm):
+class Picked(WorthTerm):
     """A frame earns for being one that picture editors would take out of the shoot."""
 
     name = "picked"
     key = "weights.picked"
     rank = 46
 
-    def apply(self, draft: Draft) -> None:
-        """Pay the worth; a frame that has none yet (a quick scan) counts as the others' mean."""
-        draft.pay(self, known_or_mean(_WORTH.of(draft.frames), 0.5)[draft.table.frame])
+    def worths(self, frames: Sequence[Frame]) -> Floats:
+        """Return how early an editor would pick each frame."""
+        return _WORTH.of(frames)
 
     def says(self, member: Member) -> str:
         """Return how early in the shoot an editor would pick the frame."""
         tuned = member.rendition.frame.measures.tuned
         if tuned is None:
             return "not looked at with an editor's eyes yet"
-        worth = _WORTH.of(member.snapshot.frames)
+        worth = self.worths(member.snapshot.frames)
         known = int((~np.isnan(worth)).sum())
         before = int((worth > worth_of(tuned)).sum())
         if before == 0:

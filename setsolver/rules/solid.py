@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from setsolver.domain.columns import appeal_of
+from setsolver.domain.frame import Frame
+from setsolver.domain.problem import Floats
 from setsolver.rules.appeal import unmeasured
 from setsolver.rules.chosen import Member
-from setsolver.rules.draft import Draft
-from setsolver.rules.term import GainTerm
+from setsolver.rules.worth_term import WorthTerm
 
 __all__ = ["SOLID", "Solid"]
 
@@ -19,7 +22,7 @@ LEAST_SAID = 0.05
 _LEAST = 1.0
 
 
-class Solid(GainTerm):
+class Solid(WorthTerm):
     """An appeal of 3 or more earns 1, less earns less, 1 nothing; frames left for later earn the others' mean.
 
     Where it is known of no frame, all earn nothing.
@@ -28,14 +31,11 @@ class Solid(GainTerm):
     name = "solid"
     key = "weights.solid"
     rank = 40
+    none_known = 0.0
 
-    def apply(self, draft: Draft) -> None:
-        """Pay what is left of 1."""
-        appeal = appeal_of(draft.frames)
-        paid = (np.minimum(SOLID, appeal) - _LEAST) / (SOLID - _LEAST)
-        unknown = np.isnan(paid)
-        usual = 0.0 if unknown.all() else float(np.mean(paid[~unknown]))
-        draft.pay(self, np.where(unknown, usual, paid)[draft.table.frame])
+    def worths(self, frames: Sequence[Frame]) -> Floats:
+        """Return what is left of 1."""
+        return (np.minimum(SOLID, appeal_of(frames)) - _LEAST) / (SOLID - _LEAST)
 
     def says(self, member: Member) -> str:
         """Return whether the frame is solid, and how far it falls short."""

@@ -1,15 +1,12 @@
 """Doing: people caught in what they do earn most, people who pose nothing, all else half."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from setsolver.domain.measures import Showing
-from setsolver.rules import assemble
 from setsolver.rules.doing import Doing, worth_of
-from tests.rules.builders import make_brief, make_frame, make_snapshot
+from tests.rules.earned import earned, said_of_first
 
 SURE = {name: Showing(**(dict.fromkeys(Showing._fields, 0.0) | {name: 1.0})) for name in Showing._fields}
 ODDS = st.lists(st.floats(0.001, 1), min_size=5, max_size=5).map(
@@ -17,19 +14,8 @@ ODDS = st.lists(st.floats(0.001, 1), min_size=5, max_size=5).map(
 )
 
 
-def assembled(*shown):
-    frames = [make_frame(number) for number in range(len(shown))]
-    frames = [replace(one, measures=replace(one.measures, showing=of)) for one, of in zip(frames, shown, strict=True)]
-    return assemble(make_snapshot(*frames), make_brief(size=1, weights={"doing": 15}))
-
-
 def paid(*shown):
-    """Return what each frame earns before weights, the same in every crop and role."""
-    assembly = assembled(*shown)
-    earned = {}
-    for gains, rendition in zip(assembly.parts.gains["doing"], assembly.renditions, strict=True):
-        earned.setdefault(rendition.frame.id, set()).update(gains.tolist())
-    return [pytest.approx(only) for (only,) in (earned[number] for number in range(len(shown)))]
+    return earned(Doing(), "showing", shown)
 
 
 def test_trivial_a_shoot_without_people_earns_half_everywhere():
@@ -53,8 +39,7 @@ def test_infeasible_nothing_is_ruled_out_and_the_unknown_counts_as_the_mean():
 
 
 def said(shown):
-    assembly = assembled(shown)
-    return Doing().says(assembly.member(0, 0))
+    return said_of_first(Doing(), "showing", [shown])
 
 
 @pytest.mark.parametrize(

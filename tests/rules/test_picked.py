@@ -1,43 +1,26 @@
 """Picked: frames that editors would take out of a shoot earn more, linearly in logits, and say how early."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from setsolver.domain.measures import Tuned
-from setsolver.rules import assemble
 from setsolver.rules.picked import SPAN, Picked, worth_of
-from tests.rules.builders import make_brief, make_frame, make_snapshot
+from tests.rules.earned import earned, said_of_first
 
 LOGITS = st.floats(-9, 9)
 
 
-def assembled(*logits):
-    """Return the assembly of frames of which that is said; None is not looked at yet."""
-    frames = [make_frame(number) for number in range(len(logits))]
-    frames = [
-        replace(one, measures=replace(one.measures, tuned=None if said is None else Tuned(3.0, said)))
-        for one, said in zip(frames, logits, strict=True)
-    ]
-    return assemble(make_snapshot(*frames), make_brief(size=1, weights={"picked": 15}))
+def tuned(logits):
+    return [None if logit is None else Tuned(3.0, logit) for logit in logits]
 
 
 def paid(*logits):
-    """Return what each frame earns before weights, the same in every crop and role."""
-    assembly = assembled(*logits)
-    earned = {}
-    for gains, rendition in zip(assembly.parts.gains["picked"], assembly.renditions, strict=True):
-        earned.setdefault(rendition.frame.id, set()).update(gains.tolist())
-    return [pytest.approx(only) for (only,) in (earned[number] for number in range(len(logits)))]
+    return earned(Picked(), "tuned", tuned(logits))
 
 
 def said(*logits):
-    """Return what is said of the first of them."""
-    assembly = assembled(*logits)
-    at = next(row for row, one in enumerate(assembly.renditions) if one.frame.id == 0)
-    return Picked().says(assembly.member(at, 0))
+    return said_of_first(Picked(), "tuned", tuned(logits))
 
 
 def test_trivial_usual_frames_earn_half():
