@@ -12,7 +12,6 @@ contact sheets, not people, and of one make: they agree more than people would.
 from __future__ import annotations
 
 import argparse
-import csv
 from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
@@ -20,6 +19,7 @@ from pathlib import Path
 import numpy as np
 from appeal_rows import Rows, load
 from appeal_table import names
+from make_appeal_table import rows as read_rows
 from scipy.stats import spearmanr
 from sklearn.model_selection import GroupKFold
 
@@ -170,9 +170,8 @@ def spreads(said: np.ndarray, target: np.ndarray) -> np.ndarray:
 
 def held() -> tuple[np.ndarray, ...]:
     """What the regression and the tuned layers say of the shoots left out, and the reader's marks."""
-    with HELD.open(encoding="utf-8") as file:
-        rows = list(csv.DictReader(file))
-    return tuple(np.array([float(row[name]) for row in rows]) for name in ("regression", "tuned", "reader"))
+    read = read_rows(HELD)
+    return tuple(np.array([float(row[name]) for row in read]) for name in ("regression", "tuned", "reader"))
 
 
 def mixed(said: np.ndarray, tuned: np.ndarray, target: np.ndarray) -> np.ndarray:

@@ -2,11 +2,11 @@
 
     python benchmarks/features/graft.py TUNED.npz CLIP.onnx OUT.onnx
 
-CLIP.onnx is the image tower without such an end, as the package's file was at be14a20^; everything that it says stays
-as it is, to the last bit. The last layers are computed a second time with the same 8-bit weights, to each of whose
-products a product of two thin matrices is added (E. J. Hu et al., "LoRA: low-rank adaptation of large language models",
-ICLR 2022); what this second end makes of the whole picture, two numbers, is the graph's new output ``tuned``. The same
-weights are stored once.
+CLIP.onnx is the image tower without such an end, in NOTICE.md by its SHA-256 (ae33ba4c and so on); everything that it
+says stays as it is, to the last bit. The last layers are computed a second time with the same 8-bit weights, to each of
+whose products a product of two thin matrices is added (E. J. Hu et al., "LoRA: low-rank adaptation of large language
+models", ICLR 2022); what this second end makes of the whole picture, two numbers, is the graph's new output ``tuned``.
+The same weights are stored once.
 """
 
 from __future__ import annotations

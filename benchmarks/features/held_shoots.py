@@ -13,11 +13,11 @@ intervals are of shoots drawn again.
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 import numpy as np
 from held_appeal import area
+from make_appeal_table import rows
 from scipy.stats import spearmanr
 
 from setsolver.rules.picked import SPAN
@@ -37,14 +37,13 @@ def interval(differ: np.ndarray) -> str:
 
 
 def main() -> None:
-    with TABLE.open(encoding="utf-8") as file:
-        rows = list(csv.DictReader(file))
-    said = {name: np.array([float(row[name]) for row in rows]) for name in (*TOLD, "reader", "worth", "picked")}
+    read = rows(TABLE)
+    said = {name: np.array([float(row[name]) for row in read]) for name in (*TOLD, "reader", "worth", "picked")}
     early = np.clip(0.5 + 0.5 * said["picked"] / SPAN, 0, 1)
-    shoots = np.array([row["shoot"] for row in rows])
+    shoots = np.array([row["shoot"] for row in read])
     of = [shoots == one for one in np.unique(shoots)]
     told = {name: np.array([spearmanr(said[name][b], said["reader"][b])[0] for b in of]) for name in TOLD}
-    print(f"{len(rows)} photographs of {len(of)} shoots\n\n| with the reader | over all | within | against before |")
+    print(f"{len(read)} photographs of {len(of)} shoots\n\n| with the reader | over all | within | against before |")
     print("| --- | --- | --- | --- |")
     for name, marks in told.items():
         overall = spearmanr(said[name], said["reader"])[0]
@@ -52,7 +51,7 @@ def main() -> None:
     print("\n| picked frames above others | | appeal alone | and doing | and picked | against appeal and doing |")
     print("| --- | --- | --- | --- | --- | --- |")
     for kind, weight in DOING.items():
-        picked = np.array([row[kind] == "1" for row in rows])
+        picked = np.array([row[kind] == "1" for row in read])
         some = [b for b in of if picked[b].any()]
         for name in (*TOLD, "reader"):
             both = said[name] + weight / STEP * said["worth"]

@@ -32,6 +32,7 @@ import torch
 from add_shoots import rated, table_files
 from appeal_table import load
 from clip_products import LAYER
+from make_appeal_table import rows as read_rows
 from onnx import TensorProto, helper
 from PIL import Image, ImageOps
 from scipy.stats import spearmanr
@@ -198,7 +199,9 @@ def told_by(heads: np.ndarray) -> np.ndarray:
 
 def photographs_of(shoots: Path, readings: list[Path], table_at: tuple[Path, Path], folder: Path) -> Photographs:
     read = [row for row in rated(shoots, *readings) if row["kind"] == "photo"]
-    read += [{"shoot": row["shoot"], "id": row["photograph"], "appeal": float(row["appeal"])} for row in table_of(MORE)]
+    read += [
+        {"shoot": row["shoot"], "id": row["photograph"], "appeal": float(row["appeal"])} for row in read_rows(MORE)
+    ]
     files = [shoots / row["shoot"] / f"{row['id']}.jpg" for row in read]
     target, shoot = [row["appeal"] for row in read], [row["shoot"] for row in read]
     table = load()
@@ -207,7 +210,7 @@ def photographs_of(shoots: Path, readings: list[Path], table_at: tuple[Path, Pat
             files.append(file)
             target.append(float(reading))
             shoot.append(f"source {source}")
-    choice = {(row["shoot"], row["photograph"]): (float(row["wall"]), float(row["story"])) for row in table_of(PICKED)}
+    choice = {(row["shoot"], row["photograph"]): (float(row["wall"]), float(row["story"])) for row in read_rows(PICKED)}
     chosen_from = {one for one, _ in choice}
     worth = [
         choice.get((one, file.stem), (0.0, 0.0)) if one in chosen_from else (np.nan, np.nan)
@@ -217,11 +220,6 @@ def photographs_of(shoots: Path, readings: list[Path], table_at: tuple[Path, Pat
     files = [files[k] for k in there]
     tokens = looked_at(files, folder, mirrored=False), looked_at(files, folder, mirrored=True)
     return Photographs(files, *(np.array(column)[there] for column in (target, worth, shoot)), tokens)
-
-
-def table_of(path: Path) -> list[dict[str, str]]:
-    with path.open(encoding="utf-8") as file:
-        return list(csv.DictReader(file))
 
 
 def main() -> None:
@@ -258,8 +256,7 @@ def write_told(photographs: Photographs, rows: np.ndarray, told: np.ndarray) -> 
     within = [spearmanr(told[shoot == one, 0], target[shoot == one])[0] for one in np.unique(shoot)]
     print(f"{len(within)} shoots left out: Spearman within a shoot {np.mean(within):.3f}")
     found = {(photographs.shoot[k], photographs.files[k].stem): value for k, value in zip(rows, told, strict=True)}
-    with HELD.open(encoding="utf-8") as file:
-        table = list(csv.DictReader(file))
+    table = read_rows(HELD)
     for row in table:
         appeal, picked = found[row["shoot"], row["id"]]
         row |= {"tuned": f"{appeal:.3f}", "picked": f"{picked:.3f}"}
