@@ -169,14 +169,23 @@ def spreads(said: np.ndarray, target: np.ndarray) -> np.ndarray:
 
 
 def held() -> tuple[np.ndarray, ...]:
-    """What the regression and the tuned layers say of the shoots left out, and the reader's marks."""
+    """What the regression and the tuned layers say of the shoots left out, the reader's marks, appeal of before."""
     read = read_rows(HELD)
-    return tuple(np.array([float(row[name]) for row in read]) for name in ("regression", "tuned", "reader"))
+    names = ("regression", "tuned", "reader", "before")
+    return tuple(np.array([float(row[name]) for row in read]) for name in names)
 
 
-def mixed(said: np.ndarray, tuned: np.ndarray, target: np.ndarray) -> np.ndarray:
-    """A constant and the weights of the regression and of the tuned layers, by least squares."""
-    return np.linalg.lstsq(np.stack([np.ones_like(said), said, tuned], axis=1), target, rcond=None)[0]
+def mixed(said: np.ndarray, tuned: np.ndarray, target: np.ndarray, before: np.ndarray) -> np.ndarray:
+    """A constant and the weights of the regression and of the tuned layers: least squares, on the scale of before.
+
+    Least squares alone would draw appeal towards the middle by as much as one reader's marks are uncertain, and every
+    weight that stands beside it would count for more.
+    """
+    parts = np.stack([np.ones_like(said), said, tuned], axis=1)
+    weights = np.linalg.lstsq(parts, target, rcond=None)[0]
+    stretch = before.std() / (parts @ weights).std()
+    middle = before.mean() - stretch * (parts[:, 1:] @ weights[1:]).mean()
+    return np.array([middle, *stretch * weights[1:]])
 
 
 def fitted(
@@ -205,8 +214,8 @@ def main() -> None:
     print("| --- | --- | --- | --- | --- | --- |")
     for name, rows in parts_of(table).items():
         report(f"regression: {name}", said, table, rows)
-    regression, tuned, target = held()
-    mix = mixed(regression, tuned, target)
+    regression, tuned, target, before = held()
+    mix = mixed(regression, tuned, target, before)
     whole = mix[0] + mix[1] * regression + mix[2] * tuned
     floor = plain(table)
     for name, rows in parts_of(table).items():

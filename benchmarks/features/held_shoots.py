@@ -1,14 +1,14 @@
-"""Appeal, doing and picked on 41 shoots left out: agreement with a reader, and with sets picked by eye.
+"""Appeal, doing and picked on 26 shoots left out: agreement with a reader, and with sets picked by eye.
 
     python benchmarks/features/held_shoots.py
 
-``held_shoots.csv`` has 1,168 photographs of 41 shoots of 41 sources: the appeal that one reader gave, whether a picker
-took the frame for a wall of three and for a story of five (one picker a shoot), what appeal was told to be before
-(4745560), what the regression and the tuned layers say, what appeal is told to be now, what the term ``doing`` pays
-before its weight, and how early an editor would pick the frame (``picked``, in logits). The regression and the layers
-were not fitted to these shoots; the mixture of both was, and weights were chosen on them. Readers and pickers are
-vision-language models that saw contact sheets, and neither saw any of these values. Within a shoot, mean over shoots;
-intervals are of shoots drawn again.
+``held_shoots.csv`` has 1,043 photographs of 26 shoots of 26 sources: the appeal that one reader gave, whether it took
+the frame for a wall of three and for a story of five, what appeal was told to be before (531e21a), what the regression
+and the tuned layers say, what appeal is told to be now, what the term ``doing`` pays before its weight, and how early
+an editor would pick the frame (``picked``, in logits). The regression and the layers were not fitted to these shoots;
+the mixture of both was. The reader is a vision-language model that saw contact sheets and none of these values, the
+same that read what the layers were tuned to further. Within a shoot, mean over shoots; intervals are of shoots drawn
+again.
 """
 
 from __future__ import annotations

@@ -52,6 +52,8 @@ PIECE = 16
 """Frames of one shoot that are compared with each other in a step; a step has two such pieces."""
 CHOICES, KEPT_OF_BEFORE = 0.3, 0.995
 """Weight of the choices beside the readings, and share of the mean of the steps before in that after a step."""
+KEPT_NEAR = 0.05
+"""Weight of what was said of choices before, where there are none (tune_further.py)."""
 
 
 @dataclass(frozen=True)
@@ -142,30 +144,44 @@ def choosing(said: torch.Tensor, worth: np.ndarray) -> torch.Tensor:
     return (weight * softplus(said - said[:, None])).sum() / weight.sum().clamp(min=1e-9)
 
 
-def train(net: Tuned, photographs: Photographs, rows: np.ndarray) -> None:
+State = dict[str, torch.Tensor]
+
+
+def kept_as_said(said: torch.Tensor, before: torch.Tensor) -> torch.Tensor:
+    """How far what is said of a piece has moved against what was said before, beyond a constant."""
+    apart = said - before
+    return ((apart - apart.mean()) ** 2).mean()
+
+
+def rounds(
+    net: Tuned,
+    photographs: Photographs,
+    rows: np.ndarray,
+    *,
+    count: int = EPOCHS,
+    rate: float = RATE,
+    before: torch.Tensor | None = None,
+) -> Iterator[State]:
+    """Train; after each round the running mean of the net's states.
+
+    ``before`` is what was said of all photographs, [n, 3]: where nobody picked from a shoot, what is said of choices is
+    kept near it.
+    """
     draw = np.random.default_rng(1)
-    prepare(net, photographs, rows, draw)
     thin = [value for name, value in net.named_parameters() if not name.startswith("head")]
-    groups = [{"params": thin, "lr": RATE, "weight_decay": 0.01}]
-    groups += [{"params": net.head.parameters(), "lr": RATE / 10, "weight_decay": 0.1}]
+    groups = [{"params": thin, "lr": rate, "weight_decay": 0.01}]
+    groups += [{"params": net.head.parameters(), "lr": rate / 10, "weight_decay": 0.1}]
     optimiser = torch.optim.AdamW(groups)
     rates, done = [group["lr"] for group in groups], 0
-    total = EPOCHS * len(list(steps(photographs, rows, draw)))
+    total = count * len(list(steps(photographs, rows, draw)))
     mean = {name: value.detach().clone() for name, value in net.state_dict().items()}
-    for epoch in range(EPOCHS):
+    for epoch in range(count):
         net.train()
         losses = []
         for two in steps(photographs, rows, draw):
-            for group, rate in zip(optimiser.param_groups, rates, strict=True):
-                group["lr"] = rate * min(1, (done + 1) / 40) * (0.5 + 0.5 * np.cos(np.pi * min(1, done / total)))
-            every = np.concatenate(two)
-            told, sizes = net(batch(photographs, every, draw)), [len(one) for one in two]
-            apart = told[:, 0] - torch.tensor(photographs.target[every], dtype=torch.float32)
-            about = torch.cat([part - part.mean() for part in apart.split(sizes)])
-            loss = 0.3 * (apart**2).mean() + 0.7 * (about**2).mean()
-            for one, part in zip(two, told.split(sizes), strict=True):
-                for k in range(2):
-                    loss = loss + 0.5 * CHOICES * choosing(part[:, 1 + k], photographs.worth[one, k])
+            for group, full in zip(optimiser.param_groups, rates, strict=True):
+                group["lr"] = full * min(1, (done + 1) / 40) * (0.5 + 0.5 * np.cos(np.pi * min(1, done / total)))
+            loss = loss_of(net, photographs, two, draw, before)
             optimiser.zero_grad()
             loss.backward()
             nn.utils.clip_grad_norm_(thin, 1.0)
@@ -176,8 +192,36 @@ def train(net: Tuned, photographs: Photographs, rows: np.ndarray) -> None:
             with torch.no_grad():
                 for name, value in net.state_dict().items():
                     mean[name].mul_(kept).add_(value, alpha=1 - kept)
-        print(f"round {epoch + 1} of {EPOCHS}, loss {np.mean(losses):.3f}", flush=True)
-    net.load_state_dict(mean)
+        print(f"round {epoch + 1} of {count}, loss {np.mean(losses):.3f}", flush=True)
+        yield {name: value.clone() for name, value in mean.items()}
+
+
+def loss_of(
+    net: Tuned,
+    photographs: Photographs,
+    two: tuple[np.ndarray, ...],
+    draw: np.random.Generator,
+    before: torch.Tensor | None,
+) -> torch.Tensor:
+    """Of two pieces: readings about the shoot's mean and as they are, and choices."""
+    every = np.concatenate(two)
+    told, sizes = net(batch(photographs, every, draw)), [len(one) for one in two]
+    apart = told[:, 0] - torch.tensor(photographs.target[every], dtype=torch.float32)
+    about = torch.cat([part - part.mean() for part in apart.split(sizes)])
+    loss = 0.3 * (apart**2).mean() + 0.7 * (about**2).mean()
+    for one, part in zip(two, told.split(sizes), strict=True):
+        for k in range(2):
+            if before is not None and np.isnan(photographs.worth[one, k]).all():
+                loss = loss + KEPT_NEAR * kept_as_said(part[:, 1 + k], before[one, 1 + k])
+            else:
+                loss = loss + 0.5 * CHOICES * choosing(part[:, 1 + k], photographs.worth[one, k])
+    return loss
+
+
+def train(net: Tuned, photographs: Photographs, rows: np.ndarray) -> None:
+    prepare(net, photographs, rows, np.random.default_rng(1))
+    *_, last = rounds(net, photographs, rows)
+    net.load_state_dict(last)
 
 
 def arrays(net: Tuned, usual: float) -> dict[str, np.ndarray]:

@@ -20,7 +20,7 @@ def outcome(catalog):
 
 def test_a_set_is_found_and_proven(outcome):
     assert outcome.status == "proven"
-    assert [frame.role for frame in outcome.best.frames] == ["wide", "medium", "wide"]
+    assert [frame.role for frame in outcome.best.frames] == ["medium", "wide", "close"]
     assert outcome.best.layout.says.endswith("the odd one of them in the middle")
 
 
