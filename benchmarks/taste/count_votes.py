@@ -122,7 +122,8 @@ def main() -> None:
         votes += votes_of(judge, Path(answers), key)
     print("\n".join(table(votes, asked.of)))
     same, seen = agreed(votes)
-    print(f"\n{len({vote.pair for vote in votes})} of {len(key)} pairs judged; two judges agree on {same} of {seen}")
+    twice = f"; two judges agree on {same} of {seen}" if seen else ""
+    print(f"\n{len({vote.pair for vote in votes})} of {len(key)} pairs judged{twice}")
     if asked.keep:
         keep(votes, asked.keep)
 

@@ -137,6 +137,7 @@ def test_votes_are_counted_for_whoever_hung_in_the_row(taste, plain, monkeypatch
     said = capsys.readouterr().out
     assert "| all | 12 of 12, 100% (76 to 100) |" in said
     assert "| threes | 6 of 6, 100% (61 to 100) |" in said
+    assert said.endswith("12 of 12 pairs judged\n")
     added = list(csv.reader(votes.read_text(encoding="utf-8").removeprefix(before).splitlines()))
     assert len(added) == 12
     assert all(line[0] == "a round of tests" and line[5:7] == ["new", "hand"] for line in added)
