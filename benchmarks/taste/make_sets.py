@@ -124,6 +124,8 @@ def main() -> None:
     options.add_argument("--rivals", action="store_true")
     options.add_argument("--seed", type=int, default=1)
     asked = options.parse_args()
+    if asked.out.exists():
+        raise SystemExit(f"{asked.out} is there already; name another file")
     picks, draw = picked(asked.picks), np.random.default_rng(asked.seed)
     prints = []
     for folder in sorted(path for path in asked.shoots.iterdir() if path.is_dir() and not path.name.startswith(".")):

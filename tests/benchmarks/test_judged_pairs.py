@@ -234,3 +234,10 @@ def test_greedy_takes_the_best_quality_of_each_scale(taste, made):
 def test_a_pick_that_is_not_there_is_said(taste, tmp_path, made, capsys, monkeypatch):
     run(taste["make_sets"], monkeypatch, made / "shoots", tmp_path / "again.csv", "--picks", made / "picks.csv")
     assert "nowhere, picked by hand, is not among the frames that can be printed" in capsys.readouterr().err
+
+
+def test_a_table_of_sets_is_not_written_over(taste, made, monkeypatch):
+    before = (made / "picks.csv").read_bytes()
+    with pytest.raises(SystemExit, match=r"picks\.csv is there already"):
+        run(taste["make_sets"], monkeypatch, made / "shoots", made / "picks.csv", "--rivals")
+    assert (made / "picks.csv").read_bytes() == before
