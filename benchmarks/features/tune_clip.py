@@ -241,6 +241,18 @@ def told_by(heads: np.ndarray) -> np.ndarray:
     return np.stack([heads[..., 0], heads[..., 1:].mean(axis=-1)], axis=-1)
 
 
+def choices(shoots: list[str], photographs: list[str]) -> np.ndarray:
+    """How often editors picked each photograph for a wall and for a story, [n, 2]; NaN where nobody picked."""
+    choice = {(row["shoot"], row["photograph"]): (float(row["wall"]), float(row["story"])) for row in read_rows(PICKED)}
+    chosen_from = {one for one, _ in choice}
+    return np.array(
+        [
+            choice.get((one, photograph), (0.0, 0.0)) if one in chosen_from else (np.nan, np.nan)
+            for one, photograph in zip(shoots, photographs, strict=True)
+        ]
+    )
+
+
 def photographs_of(shoots: Path, readings: list[Path], table_at: tuple[Path, Path], folder: Path) -> Photographs:
     read = [row for row in rated(shoots, *readings) if row["kind"] == "photo"]
     read += [
@@ -254,12 +266,7 @@ def photographs_of(shoots: Path, readings: list[Path], table_at: tuple[Path, Pat
             files.append(file)
             target.append(float(reading))
             shoot.append(f"source {source}")
-    choice = {(row["shoot"], row["photograph"]): (float(row["wall"]), float(row["story"])) for row in read_rows(PICKED)}
-    chosen_from = {one for one, _ in choice}
-    worth = [
-        choice.get((one, file.stem), (0.0, 0.0)) if one in chosen_from else (np.nan, np.nan)
-        for one, file in zip(shoot, files, strict=True)
-    ]
+    worth = choices(shoot, [file.stem for file in files])
     there = [k for k, file in enumerate(files) if file.is_file()]
     files = [files[k] for k in there]
     tokens = looked_at(files, folder, mirrored=False), looked_at(files, folder, mirrored=True)

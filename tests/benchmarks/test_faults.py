@@ -13,7 +13,7 @@ CAMPAIGN = Path(__file__).parents[2] / "benchmarks" / "faults" / "campaign.py"
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="kills are POSIX signals")
 def test_a_short_campaign_keeps_everything():
-    words = ("--pictures", "120", "--documents", "200", "--kills", "3", "--seed", "5")
+    words = ("--pictures", "60", "--documents", "80", "--kills", "2", "--seed", "5")
     done = subprocess.run([sys.executable, CAMPAIGN, *words], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr[-2000:]
     assert "| frame |" in done.stdout
