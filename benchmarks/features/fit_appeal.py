@@ -4,7 +4,7 @@
 
 Every photograph is predicted by a regression fitted without its source, in closed form. What the tuned layers of CLIP
 say of a photograph that they were tuned to is no prediction: ``held_shoots.csv`` has what the regression and the layers
-say of 41 shoots that neither was fitted to (tune_clip.py), and on them the two are mixed. ``--nested`` chooses the
+say of 49 shoots that neither was fitted to (tune_further.py), and on them the two are mixed. ``--nested`` chooses the
 setting anew for each fifth of the sources by the others alone. The readers are vision-language models that saw
 contact sheets, not people, and of one make: they agree more than people would.
 """
